@@ -1,0 +1,1 @@
+"""chock: say what is wrong, know whether it is safe, find the cause, prove the fix."""

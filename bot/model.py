@@ -1,0 +1,453 @@
+"""The nouns of the workshop: cards and what they are made of, places, faults.
+
+Values only: nothing here reads, decides or prints. A card is built valid by
+`bot.cards.read` or not at all; every part of it knows the line it stands on.
+"""
+
+import re
+from dataclasses import dataclass, field
+from datetime import date
+from enum import Enum
+
+
+class BotError(Exception):
+    """A refusal that is shown to the person as one plain sentence."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """Where something stands: a file's path as shown to people, and a line from 1."""
+
+    path: str
+    line: int
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Fault:
+    """One mistake of an author: where, what is wrong, and what to write instead."""
+
+    place: Place
+    says: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.says}"
+
+
+NOWHERE = Place("", 0)
+
+
+class Drive(Enum):
+    """May the truck move? Ordered from the strictest."""
+
+    DO_NOT_MOVE = "do not move"
+    CREEP = "creep to safety"
+    CARE = "drive with care"
+    NO_LIMIT = "no limit"
+
+
+def stricter(one: Drive, other: Drive) -> Drive:
+    """The stricter of two drive verdicts."""
+    order = list(Drive)
+    return min(one, other, key=order.index)
+
+
+class Often(Enum):
+    """How often a cause is the culprit when this complaint is made."""
+
+    USUAL = "usual"
+    COMMON = "common"
+    NOW_AND_THEN = "now and then"
+    RARE = "rare"
+
+
+class Strength(Enum):
+    """How strongly a finding bears on a cause."""
+
+    CONFIRMS = "confirms"
+    POINTS_TO = "points to"
+    POINTS_AWAY = "points away from"
+    RULES_OUT = "rules out"
+
+
+class Signal(Enum):
+    """Signal words for hazards, graded as in ANSI Z535.4."""
+
+    DANGER = "DANGER"
+    WARNING = "WARNING"
+    CAUTION = "CAUTION"
+    NOTICE = "NOTICE"
+
+
+class Distribution(Enum):
+    """Who may be given a card."""
+
+    OPEN = "open"
+    CLUB = "club"
+    PRIVATE = "private"
+
+
+class Price(Enum):
+    """What a part costs a private owner."""
+
+    CHEAP = "cheap"
+    FAIR = "fair"
+    DEAR = "dear"
+    SCARCE = "scarce"
+
+
+class Sum(Enum):
+    """What is worked out from two readings."""
+
+    FALL = "the fall"
+    RISE = "the rise"
+    FALL_PER_MINUTE = "the fall per minute"
+    RISE_PER_MINUTE = "the rise per minute"
+    DIFFERENCE = "the difference"
+
+
+class Standing(Enum):
+    """How well a figure is sourced."""
+
+    SEEN = "seen"
+    FROM_MEMORY = "from memory"
+    COMMON_PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class Duration:
+    """A time as the author wrote it, for instance ``30 s`` or ``2 h``."""
+
+    number: str
+    unit: str
+
+    @property
+    def minutes(self) -> float:
+        """The same time in minutes."""
+        return float(self.number) * MINUTES_IN[self.unit]
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.unit}"
+
+
+MINUTES_IN = {
+    "s": 1 / 60,
+    "min": 1.0,
+    "h": 60.0,
+    "day": 1440.0,
+    "days": 1440.0,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """A hazard, what it does to you, how to avoid it; `text` keeps its line breaks."""
+
+    signal: Signal
+    text: str
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Prose:
+    """Ordinary Markdown, kept letter for letter."""
+
+    text: str
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+Block = Caution | Prose
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A Markdown link as written; `target` is the address between the brackets."""
+
+    label: str
+    target: str
+
+
+@dataclass(frozen=True, slots=True)
+class LookAlike:
+    """What seems to belong here and belongs to another card."""
+
+    phrase: str
+    card: str
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """What may be broken, how often it is, and the links to what cures it."""
+
+    name: str
+    often: Often
+    repairs: tuple[Link, ...]
+    note: str = ""
+    place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def id(self) -> str:
+        """The name as an anchor; two cards that name one cause alike mean the same."""
+        return slug(self.name)
+
+
+REST = "the rest"
+"""In a finding: every cause that the line does not name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """What a finding says about one cause; `cause` is its id, or `REST`."""
+
+    strength: Strength
+    cause: str
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The span of a reading that picks a finding: low <= value < high."""
+
+    low: float | None
+    high: float | None
+    unit: str
+
+    def holds(self, value: float) -> bool:
+        """Whether a value in `unit` lies in the span."""
+        above = self.low is None or value >= self.low
+        return above and (self.high is None or value < self.high)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One answer to a check and what follows from it."""
+
+    answer: str
+    bearings: tuple[Bearing, ...]
+    next: Link | None = None
+    go_to: Link | None = None
+    stop: Link | None = None
+    drive: Drive | None = None
+    limit: Limit | None = None
+    place: Place = field(default=NOWHERE, compare=False)
+
+    def on(self, cause: str) -> Strength | None:
+        """How strongly this finding bears on the cause with that id; None: not."""
+        rest = None
+        for bearing in self.bearings:
+            if bearing.cause == cause:
+                return bearing.strength
+            if bearing.cause == REST:
+                rest = bearing.strength
+        return rest
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One value that a check asks for."""
+
+    name: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """Values to measure: `wait` comes after the first; `unit` is the result's."""
+
+    values: tuple[Quantity, ...]
+    wait: Duration | None = None
+    sum: Sum | None = None
+    unit: str = ""
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """What the truck must be like; `setup` is the work to get it there, if any."""
+
+    name: str
+    setup: Duration | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PartChoice:
+    """One part that would do."""
+
+    name: str
+    price: Price
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One thing a repair uses up: the choices, best first."""
+
+    choices: tuple[PartChoice, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What a heading's slanted line says it takes."""
+
+    time: Duration
+    first: bool = False
+    parts: tuple[Part, ...] = ()
+    tools: tuple[str, ...] = ()
+    truck: tuple[State, ...] = ()
+    fact: str = ""
+    after: Drive | None = None
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One thing to do or look at, and what may be found."""
+
+    title: str
+    needs: Needs
+    body: tuple[Block, ...]
+    findings: tuple[Finding, ...]
+    readings: Readings | None = None
+    place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def id(self) -> str:
+        """The anchor of its heading."""
+        return slug(self.title)
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """What cures a cause; `needs.after` is the drive verdict once it is done."""
+
+    title: str
+    needs: Needs
+    body: tuple[Block, ...]
+    place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def id(self) -> str:
+        """The anchor of its heading."""
+        return slug(self.title)
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """The trial that shows the fault is gone; `needs.time` is one cycle."""
+
+    needs: Needs
+    body: tuple[Block, ...]
+    clean: str
+    not_clean: str
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Figures, where they come from, and how well that is known."""
+
+    figures: str
+    origin: str
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One authored procedure: one fault from its signs to its proof."""
+
+    id: str
+    title: str
+    system: str
+    signs: tuple[str, ...]
+    look_alikes: tuple[LookAlike, ...]
+    fits: tuple[str, ...]
+    drive: Drive
+    distribution: Distribution
+    review_by: date
+    authors: tuple[str, ...]
+    opening: tuple[Block, ...]
+    causes: tuple[Cause, ...]
+    checks: tuple[Check, ...]
+    repairs: tuple[Repair, ...]
+    proof: Proof
+    sources: tuple[Source, ...]
+    place: Place = field(default=NOWHERE, compare=False)
+    sign_places: tuple[Place, ...] = field(default=(), compare=False)
+
+    def check(self, check_id: str) -> Check | None:
+        """The check with that id, or None when the card no longer has it."""
+        return next((c for c in self.checks if c.id == check_id), None)
+
+    def repair(self, repair_id: str) -> Repair | None:
+        """The repair with that id, or None when the card no longer has it."""
+        return next((r for r in self.repairs if r.id == repair_id), None)
+
+    def cause(self, cause_id: str) -> Cause | None:
+        """The cause with that id, or None when the card no longer has it."""
+        return next((c for c in self.causes if c.id == cause_id), None)
+
+    def repairs_for(self, cause: Cause) -> tuple[Repair, ...]:
+        """The repairs that the cause links to, in the author's order."""
+        wanted = [link.target.removeprefix("#") for link in cause.repairs]
+        found = (self.repair(repair_id) for repair_id in wanted)
+        return tuple(repair for repair in found if repair is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class StopRule:
+    """A condition under which work or driving stops at once."""
+
+    id: str
+    title: str
+    signs: tuple[str, ...]
+    unless: tuple[str, ...]
+    drive: Drive
+    distribution: Distribution
+    review_by: date
+    authors: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    do_now: tuple[str, ...]
+    call_for_help: tuple[Block, ...]
+    who_decides: tuple[Block, ...]
+    sources: tuple[Source, ...]
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """One entry of the thesaurus: a canonical term and other ways to say it.
+
+    `also` means the same on cards and in what is typed. `loose`, `short` and `units`
+    only widen what is typed. `never` are phrases in which the entry does not apply.
+    """
+
+    term: str
+    also: tuple[str, ...] = ()
+    loose: tuple[str, ...] = ()
+    short: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
+    place: Place = field(default=NOWHERE, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """The thesaurus. `faults` and `functions` steer what a "not" does to a word."""
+
+    wordings: tuple[Wording, ...] = ()
+    faults: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
+    common: tuple[str, ...] = ()
+
+
+_NOT_IN_ANCHOR = re.compile(r"[^a-z0-9 -]")
+
+
+def slug(heading: str) -> str:
+    """The anchor of a heading: small letters, digits, hyphens.
+
+    >>> slug("Soap the wheel's vent, twice")
+    'soap-the-wheels-vent-twice'
+    """
+    return "-".join(_NOT_IN_ANCHOR.sub("", heading.lower()).split())

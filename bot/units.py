@@ -1,0 +1,204 @@
+"""Conversions, and the reading of typed amounts such as ``6,8 bar``.
+
+The only room that knows two units for one quantity. Pressures are gauge pressures;
+a temperature and a temperature difference are different kinds here.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One way to write a quantity: value_in_base = value * scale + offset."""
+
+    symbol: str
+    kind: str
+    scale: float
+    offset: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number and its unit; `unit` is None when the person typed a bare number."""
+
+    value: float
+    unit: Unit | None
+
+
+PSI_KPA = 6.894757
+"""Source: 1 lbf/in2 in kPa, NIST SP 811 appendix B (from memory)."""
+
+_UNITS = (
+    Unit("kPa", "pressure", 1.0),
+    Unit("bar", "pressure", 100.0),
+    Unit("psi", "pressure", PSI_KPA),
+    Unit("mbar", "pressure", 0.1),
+    Unit("MPa", "pressure", 1000.0),
+    Unit("kPa/min", "pressure rate", 1.0),
+    Unit("bar/min", "pressure rate", 100.0),
+    Unit("psi/min", "pressure rate", PSI_KPA),
+    Unit("bar/h", "pressure rate", 100.0 / 60),
+    Unit("psi/h", "pressure rate", PSI_KPA / 60),
+    Unit("V", "voltage", 1.0),
+    Unit("mV", "voltage", 0.001),
+    Unit("A", "current", 1.0),
+    Unit("mA", "current", 0.001),
+    Unit("ohm", "resistance", 1.0),
+    Unit("kohm", "resistance", 1000.0),
+    Unit("degC", "temperature", 1.0),
+    Unit("degF", "temperature", 5 / 9, -160 / 9),
+    Unit("K", "temperature difference", 1.0),
+    Unit("min", "time", 1.0),
+    Unit("s", "time", 1 / 60),
+    Unit("h", "time", 60.0),
+    Unit("day", "time", 1440.0),
+    Unit("mm", "length", 1.0),
+    Unit("cm", "length", 10.0),
+    Unit("m", "length", 1000.0),
+    Unit("in", "length", 25.4),
+    Unit("km", "length", 1e6),
+    Unit("L", "volume", 1.0),
+    Unit("ml", "volume", 0.001),
+    Unit("L/min", "flow", 1.0),
+    Unit("km/h", "speed", 1.0),
+    Unit("mph", "speed", 1.609344),
+    Unit("rpm", "shaft speed", 1.0),
+    Unit("N m", "torque", 1.0),
+    Unit("lbf ft", "torque", 1.355818),
+    Unit("kg/L", "density", 1.0),
+    Unit("%", "share", 1.0),
+)
+
+SYMBOLS = MappingProxyType({unit.symbol: unit for unit in _UNITS})
+"""Every unit by the symbol that cards and messages use."""
+
+_SPOKEN = MappingProxyType(
+    {
+        "bars": "bar",
+        "pound": "psi",
+        "pounds": "psi",
+        "lbs": "psi",
+        "lb": "psi",
+        "kpa": "kPa",
+        "volt": "V",
+        "volts": "V",
+        "v": "V",
+        "mv": "mV",
+        "millivolts": "mV",
+        "amp": "A",
+        "amps": "A",
+        "a": "A",
+        "ma": "mA",
+        "ohms": "ohm",
+        "Ω": "ohm",
+        "c": "degC",
+        "°c": "degC",
+        "deg c": "degC",
+        "celsius": "degC",
+        "f": "degF",
+        "°f": "degF",
+        "fahrenheit": "degF",
+        "mins": "min",
+        "minute": "min",
+        "minutes": "min",
+        "sec": "s",
+        "secs": "s",
+        "second": "s",
+        "seconds": "s",
+        "hour": "h",
+        "hours": "h",
+        "hr": "h",
+        "hrs": "h",
+        "days": "day",
+        "inch": "in",
+        "inches": "in",
+        '"': "in",
+        "l": "L",
+        "litre": "L",
+        "litres": "L",
+        "liter": "L",
+        "liters": "L",
+        "l/min": "L/min",
+        "kph": "km/h",
+        "nm": "N m",
+        "kg/l": "kg/L",
+        "percent": "%",
+        "psi per min": "psi/min",
+        "psi per minute": "psi/min",
+        "psi a minute": "psi/min",
+        "psi/minute": "psi/min",
+        "bar per min": "bar/min",
+        "bar per minute": "bar/min",
+        "bar a minute": "bar/min",
+        "bar/minute": "bar/min",
+    }
+)
+
+_BY_WORD = MappingProxyType(
+    {symbol.lower(): unit for symbol, unit in SYMBOLS.items()}
+    | {word.lower(): SYMBOLS[symbol] for word, symbol in _SPOKEN.items()}
+)
+
+AMOUNT = re.compile(
+    r"(?P<number>[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?)"
+    r"\s{0,2}(?P<unit>[A-Za-z°Ω%\"][A-Za-z°/ ]{0,18})?",
+    re.ASCII,
+)
+"""A typed amount; at most 20 characters, so that hostile text costs nothing."""
+
+
+def unit(word: str) -> Unit | None:
+    """The unit that a symbol or a spoken word stands for, or None.
+
+    >>> unit("pounds").symbol
+    'psi'
+    """
+    return SYMBOLS.get(word.strip()) or _BY_WORD.get(word.strip().lower())
+
+
+def number(text: str) -> float | None:
+    """The number typed, with a decimal point or comma; None when it is in doubt.
+
+    ``1,234`` is refused: thousands or decimals, nobody can tell.
+
+    >>> number("6,8"), number("-0.5"), number("1,234"), number("nan")
+    (6.8, -0.5, None, None)
+    """
+    if re.fullmatch(r"[+-]?[0-9]{1,6}(?:\.[0-9]{1,4}|,[0-9]{1,2})?", text, re.ASCII):
+        value = float(text.replace(",", "."))
+        return value if math.isfinite(value) else None
+    return None
+
+
+def amount(text: str) -> Amount | None:
+    """The one amount typed, such as ``6.8 bar`` or ``6,8``; None for anything else.
+
+    >>> amount("30 psi").unit.symbol, amount("6,8").value, amount("6 apples")
+    ('psi', 6.8, None)
+    """
+    found = AMOUNT.fullmatch(text.strip())
+    if found is None:
+        return None
+    value = number(found["number"])
+    word = found["unit"]
+    known = unit(word) if word else None
+    if value is None or (word and known is None):
+        return None
+    return Amount(value, known)
+
+
+def convert(value: float, given: Unit, wanted: Unit) -> float:
+    """`value` in the wanted unit.
+
+    Raises:
+        ValueError: the two units measure different things.
+
+    >>> round(convert(100, SYMBOLS["psi"], SYMBOLS["bar"]), 3)
+    6.895
+    """
+    if given.kind != wanted.kind:
+        raise ValueError(f"{given.symbol} is {given.kind}, not {wanted.kind}")
+    return (value * given.scale + given.offset - wanted.offset) / wanted.scale
