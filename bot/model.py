@@ -349,6 +349,7 @@ class Source:
 
     figures: str
     origin: str
+    standing: Standing
     place: Place = field(default=NOWHERE, compare=False)
 
 

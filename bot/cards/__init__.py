@@ -1,0 +1,1 @@
+"""Card text to Card and back, with every fault by its line."""

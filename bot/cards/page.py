@@ -1,0 +1,159 @@
+"""A page being read: its pieces by section, and the faults found on the way.
+
+Each piece is taken by exactly one part of the grammar; one that none takes is a fault.
+"""
+
+import re
+from collections.abc import Callable
+from typing import TypeVar
+
+from bot.cards.needs import read_needs
+from bot.cards.pieces import Kind, Piece, cut
+from bot.model import Block, Caution, Duration, Fault, Needs, Place, Prose, Signal
+
+NO_TIME = Needs(Duration("0", "min"))
+"""Stands in for what a heading takes when its line is missing or wrong."""
+
+_CAUTION = re.compile(r"\*\*(DANGER|WARNING|CAUTION|NOTICE)\*\* (\S.*)", re.DOTALL)
+
+Noun = TypeVar("Noun")
+
+
+class Page:
+    """The pieces of one page, handed out section by section; collects the faults."""
+
+    def __init__(self, body: str, path: str, first_line: int) -> None:
+        self.faults: list[Fault] = []
+        self.pieces: list[Piece] = []
+        self.path = path
+        self.last_line = first_line + body.rstrip("\n").count("\n")
+        for piece in cut(body, path, first_line):
+            if isinstance(piece, Fault):
+                self.faults.append(piece)
+            else:
+                self.pieces.append(piece)
+
+    def fault(self, place: Place, says: str) -> None:
+        """Note one fault."""
+        self.faults.append(Fault(place, says))
+
+    def keep(self, found: Noun | Fault) -> Noun | None:
+        """The noun, or None with its fault noted."""
+        if isinstance(found, Fault):
+            self.faults.append(found)
+            return None
+        return found
+
+    def sections(self, title: str, names: tuple[str, ...]) -> dict[str, list[Piece]]:
+        """The pieces by section; those before the first one under an empty name."""
+        found: dict[str, list[Piece]] = {"": []}
+        current = ""
+        self._check_title(title)
+        for piece in self.pieces[1:]:
+            if piece.kind is Kind.HEADING and piece.level == 2:
+                current = self._open(piece, names, found)
+            elif piece.kind is Kind.HEADING and piece.level == 1:
+                self.fault(piece.place, "a second '# ' heading; write '## ' or '### '")
+            else:
+                found[current].append(piece)
+        for name in names:
+            if name not in found:
+                found[name] = []
+                place = Place(self.path, self.last_line)
+                self.fault(place, f"no section '## {name}'; add it")
+        return found
+
+    def _check_title(self, title: str) -> None:
+        first = self.pieces[0] if self.pieces else None
+        if first is None or first.kind is not Kind.HEADING or first.level != 1:
+            place = first.place if first else Place(self.path, self.last_line)
+            self.fault(place, f"begin the page with '# {title}'")
+        elif first.title != title:
+            says = f"heading is not the title; write '# {title}'"
+            self.fault(first.place, says)
+
+    def _open(
+        self, piece: Piece, names: tuple[str, ...], found: dict[str, list[Piece]]
+    ) -> str:
+        wanted = " / ".join(f"'## {name}'" for name in names)
+        name = piece.title
+        if name not in names:
+            self.fault(piece.place, f"section '{name}' is not known; write {wanted}")
+        elif name in found:
+            self.fault(piece.place, f"section '{name}' stands twice; keep one")
+        elif any(names.index(n) > names.index(name) for n in found if n in names):
+            self.fault(piece.place, f"section '{name}' is out of order; write {wanted}")
+        found.setdefault(name, [])
+        return name
+
+    def items(
+        self, pieces: list[Piece], what: str, read: Callable[[str, Place], Noun | Fault]
+    ) -> tuple[Noun, ...]:
+        """The items of the one list with dashes that a section consists of."""
+        found: list[Noun] = []
+        for piece in pieces:
+            if piece.kind is Kind.BULLETS:
+                for item in piece.items:
+                    noun = self.keep(read(item.text, item.place))
+                    if noun is not None:
+                        found.append(noun)
+            else:
+                self.fault(piece.place, f"write {what} as lines with a dash, no more")
+        return tuple(found)
+
+    def blocks(self, pieces: list[Piece]) -> tuple[Block, ...]:
+        """Cautions and prose, in order."""
+        found = (self._block(piece) for piece in pieces)
+        return tuple(block for block in found if block is not None)
+
+    def _block(self, piece: Piece) -> Block | None:
+        if piece.kind is Kind.QUOTE:
+            return self._caution(piece)
+        if piece.kind is Kind.HEADING:
+            self.fault(piece.place, f"heading '{piece.title}' does not belong here")
+            return None
+        return Prose(piece.text, piece.place)
+
+    def _caution(self, piece: Piece) -> Caution | None:
+        lines = piece.text.split("\n")
+        bare = next((n for n, line in enumerate(lines) if line[:2] != "> "), None)
+        if bare is not None:
+            place = Place(piece.place.path, piece.place.line + bare)
+            self.fault(place, "begin each line of a caution with '> '")
+            return None
+        found = _CAUTION.fullmatch("\n".join(line[2:] for line in lines))
+        if found is None:
+            says = (
+                "not a caution; write '> **WARNING** hazard. What it does to you. How "
+                "to avoid it.' with DANGER, WARNING, CAUTION or NOTICE"
+            )
+            self.fault(piece.place, says)
+            return None
+        return Caution(Signal(found[1]), found[2], piece.place)
+
+    def parts(self, pieces: list[Piece]) -> list[tuple[Piece, list[Piece]]]:
+        """The '### ' headings of a section, each with the pieces under it."""
+        found: list[tuple[Piece, list[Piece]]] = []
+        for piece in pieces:
+            if piece.kind is Kind.HEADING:
+                found.append((piece, []))
+            elif found:
+                found[-1][1].append(piece)
+            else:
+                says = "nothing may stand before the first '### ' heading; move it"
+                self.fault(piece.place, says)
+        return found
+
+    def needs(self, pieces: list[Piece], place: Place) -> tuple[Needs, list[Piece]]:
+        """What the slanted first line says, and the pieces after it."""
+        first = pieces[0] if pieces else None
+        text = first.text if first else ""
+        slanted = text.startswith("*") and text.endswith("*") and text[1:2] != "*"
+        if first is None or not slanted or "\n" in text:
+            says = (
+                "the line under the heading is missing; write what it takes on one "
+                "line, such as '*10 min; tools: torch; truck: engine off*'"
+            )
+            self.fault(first.place if first else place, says)
+            return NO_TIME, pieces
+        return self.keep(read_needs(text[1:-1], first.place)) or NO_TIME, pieces[1:]

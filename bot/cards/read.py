@@ -1,0 +1,179 @@
+"""Card text -> Card, or every fault in it by its line.
+
+The reader walks the pieces of the page in the order that `kb/README.md` lays down.
+"""
+
+from bot.cards.evidence import read_cause, read_finding
+from bot.cards.front import FITS, SYSTEMS, Front, check_id, split
+from bot.cards.page import NO_TIME, Page
+from bot.cards.pieces import Item, Kind, Piece, strange_character
+from bot.cards.readings import read_readings
+from bot.cards.sources import read_source
+from bot.model import (
+    Card,
+    Cause,
+    Check,
+    Distribution,
+    Drive,
+    Fault,
+    Finding,
+    Place,
+    Proof,
+    Readings,
+    Repair,
+)
+
+SECTIONS = ("Causes", "Checks", "Repairs", "Proof", "Sources")
+
+
+def read_card(text: str, path: str) -> Card | tuple[Fault, ...]:
+    """The card that a text holds, or all the faults found in it, by line.
+
+    Args:
+        text: the whole file, lines parted by a line feed.
+        path: the file's path as shown to people; its last part must be the id.
+    """
+    strange = strange_character(text, path)
+    start = strange or split(text, path)
+    if isinstance(start, Fault):
+        return (start,)
+    front, body, first_line = start
+    page = Page(body, path, first_line)
+    card = _card(front, page)
+    faults = tuple(sorted({*front.faults, *page.faults}))
+    return faults or card
+
+
+def _card(front: Front, page: Page) -> Card:
+    identity = front.text("id")
+    check_id(front, identity, page.path)
+    title = front.text("title")
+    system = front.text("system")
+    if system and system not in SYSTEMS:
+        says = f"system '{system}' is not known; use {', '.join(SYSTEMS)}"
+        front.fault(front.tree.place, says)
+    signs, sign_places = front.listing("signs")
+    look_alikes = front.look_alikes("not")
+    fits = front.known("fits", FITS)
+    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
+    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
+    review_by = front.day("review-by")
+    authors, _ = front.listing("authors")
+    front.finish()
+    sections = page.sections(title, SECTIONS)
+    causes = page.items(sections["Causes"], "causes", read_cause)
+    _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
+    checks = _checks(page, sections["Checks"], causes)
+    repairs = _repairs(page, sections["Repairs"])
+    titles = [(check.id, check.title, check.place) for check in checks]
+    titles += [(repair.id, repair.title, repair.place) for repair in repairs]
+    _unique(page, titles)
+    return Card(
+        id=identity,
+        title=title,
+        system=system,
+        signs=signs,
+        look_alikes=look_alikes,
+        fits=fits,
+        drive=drive,
+        distribution=distribution,
+        review_by=review_by,
+        authors=authors,
+        opening=page.blocks(sections[""]),
+        causes=causes,
+        checks=checks,
+        repairs=repairs,
+        proof=_proof(page, sections["Proof"]),
+        sources=page.items(sections["Sources"], "sources", read_source),
+        place=Place(page.path, 1),
+        sign_places=sign_places,
+    )
+
+
+def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
+    """Report every name that makes the same anchor as one before it."""
+    seen: set[str] = set()
+    for anchor, name, place in named:
+        if anchor in seen:
+            page.fault(place, f"'{name}' stands twice; give the second another name")
+        seen.add(anchor)
+
+
+def _checks(
+    page: Page, pieces: list[Piece], causes: tuple[Cause, ...]
+) -> tuple[Check, ...]:
+    names = {cause.id: cause.name for cause in causes}
+    return tuple(
+        _check(page, heading, under, names) for heading, under in page.parts(pieces)
+    )
+
+
+def _check(
+    page: Page, heading: Piece, pieces: list[Piece], names: dict[str, str]
+) -> Check:
+    needs, pieces = page.needs(pieces, heading.place)
+    findings: tuple[Finding, ...] = ()
+    readings: Readings | None = None
+    body: list[Piece] = []
+    for piece in pieces:
+        if piece.kind is Kind.BULLETS and not findings:
+            findings = _findings(page, piece.items, names)
+        elif findings:
+            says = "the findings come last in a check; move this above them"
+            page.fault(piece.place, says)
+        elif piece.kind is Kind.PARAGRAPH and piece.text.startswith("Readings:"):
+            said = " ".join(piece.text.split("\n"))
+            readings = page.keep(read_readings(said, piece.place))
+        else:
+            body.append(piece)
+    if not findings:
+        says = f"check '{heading.title}' has no findings; add lines with a dash"
+        page.fault(heading.place, says)
+    return Check(
+        heading.title, needs, page.blocks(body), findings, readings, heading.place
+    )
+
+
+def _findings(
+    page: Page, items: tuple[Item, ...], names: dict[str, str]
+) -> tuple[Finding, ...]:
+    found = (page.keep(read_finding(i.text, i.place, names)) for i in items)
+    findings = tuple(finding for finding in found if finding is not None)
+    answers = [(f.answer.lower(), f.answer, f.place) for f in findings]
+    _unique(page, answers)
+    return findings
+
+
+def _repairs(page: Page, pieces: list[Piece]) -> tuple[Repair, ...]:
+    repairs: list[Repair] = []
+    for heading, under in page.parts(pieces):
+        needs, rest = page.needs(under, heading.place)
+        if needs.after is None and needs is not NO_TIME:
+            says = "say what the truck may do afterwards: '; after: drive with care'"
+            page.fault(needs.place, says)
+        _no_bullets(page, rest)
+        body = page.blocks(rest)
+        repairs.append(Repair(heading.title, needs, body, heading.place))
+    return tuple(repairs)
+
+
+def _no_bullets(page: Page, pieces: list[Piece]) -> None:
+    for piece in pieces:
+        if piece.kind is Kind.BULLETS:
+            says = "dashes are for findings; number the steps: '1. ', '2. '"
+            page.fault(piece.place, says)
+
+
+def _proof(page: Page, pieces: list[Piece]) -> Proof:
+    place = pieces[0].place if pieces else Place(page.path, page.last_line)
+    needs, rest = page.needs(pieces, place)
+    body = [piece for piece in rest if piece.kind is not Kind.BULLETS]
+    items = [item.text for piece in rest for item in piece.items]
+    clean, not_clean = "", ""
+    if len(items) == 2 and rest[-1].kind is Kind.BULLETS:
+        clean = items[0].removeprefix("Clean: ")
+        not_clean = items[1].removeprefix("Not clean: ")
+    if items != [f"Clean: {clean}", f"Not clean: {not_clean}"]:
+        says = "end the proof with two lines: '- Clean: ...' and '- Not clean: ...'"
+        page.fault(place, says)
+    return Proof(needs, page.blocks(body), clean, not_clean, place)

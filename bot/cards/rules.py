@@ -1,0 +1,84 @@
+"""Stop-rule text -> StopRule, or every fault in it by its line."""
+
+import re
+
+from bot.cards.front import Front, check_id, split
+from bot.cards.page import Page
+from bot.cards.pieces import Piece, strange_character
+from bot.cards.sources import read_source
+from bot.model import Caution, Distribution, Drive, Fault, Place, StopRule
+
+SECTIONS = ("Do now", "Call for help when", "Who decides", "Sources")
+MOST_STEPS = 6
+_STEP = re.compile(r"[0-9]+[.)] +(\S.*)")
+
+
+def read_rule(text: str, path: str) -> StopRule | tuple[Fault, ...]:
+    """The stop rule that a text holds, or all the faults found in it, by line."""
+    strange = strange_character(text, path)
+    start = strange or split(text, path)
+    if isinstance(start, Fault):
+        return (start,)
+    front, body, first_line = start
+    page = Page(body, path, first_line)
+    rule = _rule(front, page)
+    faults = tuple(sorted({*front.faults, *page.faults}))
+    return faults or rule
+
+
+def _rule(front: Front, page: Page) -> StopRule:
+    identity = front.text("id")
+    check_id(front, identity, page.path)
+    title = front.text("title")
+    signs, _ = front.listing("signs")
+    unless, _ = front.listing("unless", needed=False)
+    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
+    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
+    review_by = front.day("review-by")
+    authors, _ = front.listing("authors")
+    front.finish()
+    sections = page.sections(title, SECTIONS)
+    return StopRule(
+        id=identity,
+        title=title,
+        signs=signs,
+        unless=unless,
+        drive=drive,
+        distribution=distribution,
+        review_by=review_by,
+        authors=authors,
+        cautions=_rule_cautions(page, sections[""]),
+        do_now=_steps(page, sections["Do now"]),
+        call_for_help=page.blocks(sections["Call for help when"]),
+        who_decides=page.blocks(sections["Who decides"]),
+        sources=page.items(sections["Sources"], "sources", read_source),
+        place=Place(page.path, 1),
+    )
+
+
+def _rule_cautions(page: Page, pieces: list[Piece]) -> tuple[Caution, ...]:
+    cautions: list[Caution] = []
+    for block in page.blocks(pieces):
+        if isinstance(block, Caution):
+            cautions.append(block)
+        else:
+            page.fault(block.place, "only cautions stand above '## Do now'; move this")
+    if not cautions:
+        place = Place(page.path, page.last_line)
+        page.fault(place, "a stop rule begins with a caution: '> **DANGER** ...'")
+    return tuple(cautions)
+
+
+def _steps(page: Page, pieces: list[Piece]) -> tuple[str, ...]:
+    steps: list[str] = []
+    for piece in pieces:
+        for number, line in enumerate(piece.text.split("\n")):
+            found = _STEP.fullmatch(line)
+            place = Place(piece.place.path, piece.place.line + number)
+            if found:
+                steps.append(found[1])
+            else:
+                page.fault(place, "write each thing to do on one line: '1. Stop.'")
+    if pieces and len(steps) > MOST_STEPS:
+        page.fault(pieces[0].place, "more than six things to do; keep the vital ones")
+    return tuple(steps)
