@@ -416,6 +416,22 @@ class StopRule:
 
 
 @dataclass(frozen=True, slots=True)
+class Shelf:
+    """Every card and stop rule that could be read, in the order of their ids."""
+
+    cards: tuple[Card, ...] = ()
+    rules: tuple[StopRule, ...] = ()
+
+    def card(self, card_id: str) -> Card | None:
+        """The card with that id, or None when it is not on the shelf."""
+        return next((card for card in self.cards if card.id == card_id), None)
+
+    def rule(self, rule_id: str) -> StopRule | None:
+        """The stop rule with that id, or None when it is not on the shelf."""
+        return next((rule for rule in self.rules if rule.id == rule_id), None)
+
+
+@dataclass(frozen=True, slots=True)
 class Wording:
     """One entry of the thesaurus: a canonical term and other ways to say it.
 

@@ -20,6 +20,7 @@ from bot.model import (
 
 _DURATION = re.compile(r"([0-9]+(?:\.[0-9]+)?) (s|min|h|days?)")
 _STATE = re.compile(r"([^,;()]+?)(?: \(([^()]+)\))?")
+_OR = re.compile(r"(?<=\)) or ")
 _CHOICE = re.compile(r"([^,;()]+) \(([a-z]+)\)")
 _VERDICTS = ", ".join(f"'{drive.value}'" for drive in Drive)
 _PRICES = ", ".join(f"'{price.value}'" for price in Price)
@@ -78,14 +79,13 @@ def _read_parts(said: str, place: Place) -> tuple[Part, ...] | Fault:
     parts: list[Part] = []
     for part in said.split(", "):
         choices: list[PartChoice] = []
-        for choice in part.split(" or "):
+        for choice in _OR.split(part):
             found = _CHOICE.fullmatch(choice)
             price = next((p for p in Price if found and p.value == found[2]), None)
             if found is None or price is None:
                 return Fault(
                     place,
-                    f"'{choice[:40]}' has no price; write 'name (cheap)' with "
-                    f"{_PRICES}",
+                    f"'{choice[:40]}' has no price; write 'name (cheap)' with {_PRICES}",
                 )
             choices.append(PartChoice(found[1], price))
         parts.append(Part(tuple(choices)))

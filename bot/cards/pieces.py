@@ -57,6 +57,8 @@ class Piece:
 
 _PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
 _PARSER.enable("table").disable(["reference", "image", "html_block", "html_inline"])
+_PARSER.core.ruler.enableOnly(["normalize", "block"])  # inline text is ours to read
+_BLANKS = frozenset("\u3164\u2800")  # count as printable, and show nothing
 _KINDS = {
     "heading_open": Kind.HEADING,
     "paragraph_open": Kind.PARAGRAPH,
@@ -78,16 +80,16 @@ def strange_character(text: str, path: str) -> Fault | None:
         if len(line) > MOST_LINE:
             says = f"line of {len(line)} letters; keep it under {MOST_LINE}"
             return Fault(Place(path, number), says)
-        bad = next((c for c in line if not _is_plain(c)), None)
-        if bad is not None:
+        if not _is_plain(line):
+            bad = next(c for c in line if not _is_plain(c))
             name = unicodedata.name(bad, "unnamed")
             says = f"hidden character U+{ord(bad):04X} ({name}); type the line afresh"
             return Fault(Place(path, number), says)
     return None
 
 
-def _is_plain(character: str) -> bool:
-    return character.isprintable() and character not in "\u3164\u2800"
+def _is_plain(text: str) -> bool:
+    return text.isprintable() and not _BLANKS & set(text)
 
 
 def cut(text: str, path: str, first_line: int) -> Iterator[Piece | Fault]:

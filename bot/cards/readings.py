@@ -44,6 +44,9 @@ def _readings(
         return Readings(values, unit=values[0].unit, place=place)
     found = _QUANTITY.fullmatch(result)
     wanted = next((s for s in Sum if found and s.value == found[1]), None)
+    if any(result == known.value for known in Sum):
+        says = f"say the unit of what is worked out: '{result} ({values[0].unit})'"
+        return Fault(place, says)
     if found is None or wanted is None or len(values) != 2:
         return Fault(place, _ADVICE)
     if found[2] not in units.SYMBOLS:

@@ -1,0 +1,1 @@
+"""Commands and exit codes; no decisions."""

@@ -1,0 +1,5 @@
+"""`python -m bot.cli` does what `chock` does."""
+
+from bot.cli.main import run
+
+run()

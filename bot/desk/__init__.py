@@ -1,0 +1,1 @@
+"""Where the pure rooms and the store meet: lint, asking, the walk of a job."""

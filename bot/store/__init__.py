@@ -1,0 +1,1 @@
+"""The disk: pages of the knowledge base, index, journal, clock, folders."""
