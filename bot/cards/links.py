@@ -109,7 +109,7 @@ def _right_path(target: str, path: str, pages: dict[str, str]) -> str:
     if not nearest:
         return "; write the path from this page to an existing one"
     there, here = by_id[nearest[0]].split("/"), path.split("/")
-    while there[:1] == here[:1]:
+    while len(there) > 1 and there[:1] == here[:1]:
         there, here = there[1:], here[1:]
     return f"; write '{'../' * (len(here) - 1)}{'/'.join(there)}'"
 

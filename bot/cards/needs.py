@@ -83,10 +83,8 @@ def _read_parts(said: str, place: Place) -> tuple[Part, ...] | Fault:
             found = _CHOICE.fullmatch(choice)
             price = next((p for p in Price if found and p.value == found[2]), None)
             if found is None or price is None:
-                return Fault(
-                    place,
-                    f"'{choice[:40]}' has no price; write 'name (cheap)' with {_PRICES}",
-                )
+                says = f"'{choice[:40]}' has no price; write 'name (cheap)' with "
+                return Fault(place, says + _PRICES)
             choices.append(PartChoice(found[1], price))
         parts.append(Part(tuple(choices)))
     return tuple(parts)
