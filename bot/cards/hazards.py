@@ -56,7 +56,7 @@ HAZARDS = (
         "sparks and acid at a battery",
     ),
     _hazard(
-        r"\bspring (brake )?chamber|\brelease bolt|\bcag(e|ing)\b",
+        r"\bspring (brake )?chamber|\brelease bolt|\bcaging (bolt|tool)",
         r"spring",
         "the spring in a brake chamber",
     ),

@@ -1,0 +1,1 @@
+"""Beliefs over causes, the next step worth its minutes, proof, learning."""

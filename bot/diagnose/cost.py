@@ -1,0 +1,38 @@
+"""What a step costs, in one number: minutes, with money and waiting turned into them.
+
+Out on the trail, with the person's own time as the measure. All figures here are our
+choice, no source; a truck's own store of parts and prices is to overrule them.
+"""
+
+from collections.abc import Set
+from types import MappingProxyType
+
+from bot.model import Needs, Part, Price
+
+PRICE_MINUTES = MappingProxyType(
+    {Price.CHEAP: 3.0, Price.FAIR: 15.0, Price.DEAR: 80.0, Price.SCARCE: 300.0}
+)
+"""What a part's price word is worth in minutes."""
+
+HELP_MINUTES = 600.0
+"""What calling for help costs: a day lost and a recovery to be paid."""
+
+
+def step_cost(needs: Needs, ready: Set[str]) -> float:
+    """Minutes for one step, with the set-up of every state not yet reached.
+
+    Args:
+        needs: what the step takes.
+        ready: names of the states the truck is in already.
+    """
+    setup = sum(
+        state.setup.minutes
+        for state in needs.truck
+        if state.setup and state.name not in ready
+    )
+    return needs.time.minutes + setup + sum(map(part_cost, needs.parts))
+
+
+def part_cost(part: Part) -> float:
+    """Minutes' worth of the cheapest choice of a part."""
+    return min(PRICE_MINUTES[choice.price] for choice in part.choices)

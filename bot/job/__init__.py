@@ -1,0 +1,1 @@
+"""One fault worked from first words to recorded outcome: stages, events, moves."""

@@ -1,0 +1,284 @@
+"""What can happen to a job. Each event says what it changes; the moves say where to.
+
+Fields are plain texts, numbers and tuples of them, so that a journal keeps them for
+ever. An event once saved is never renamed and never means anything else.
+"""
+
+from dataclasses import dataclass, replace
+
+from bot.job.job import Answer, Job, Outcome, Skip, Skipped, Step, StepKind
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """The base of all events."""
+
+    def change(self, job: Job) -> Job:
+        """The job with what this event says; its stage is not this event's business."""
+        return job
+
+
+@dataclass(frozen=True, slots=True)
+class Decision(Event):
+    """The base of those that the person decided; going back undoes the last one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Described(Decision):
+    """The person said what is wrong; the cards that may fit, (id, probability)."""
+
+    words: str
+    candidates: tuple[tuple[str, float], ...]
+    none: float
+
+    def change(self, job: Job) -> Job:
+        """Words add up; the candidates are those of all words together."""
+        words = (*job.words, self.words)
+        return replace(job, words=words, candidates=self.candidates, none=self.none)
+
+
+@dataclass(frozen=True, slots=True)
+class StopRaised(Event):
+    """A stop rule holds, raised by words or by a finding."""
+
+    rule: str
+
+    def change(self, job: Job) -> Job:
+        """The rule stands until it is cleared; that it was raised stays known."""
+        stops = (*job.stops, self.rule)
+        return replace(job, stop=self.rule, stops=stops, came_from=job.stage)
+
+
+@dataclass(frozen=True, slots=True)
+class StopCleared(Decision):
+    """The person has done what the stop rule says and goes on."""
+
+    def change(self, job: Job) -> Job:
+        """No rule holds any more."""
+        return replace(job, stop="")
+
+
+@dataclass(frozen=True, slots=True)
+class HelpCalled(Decision):
+    """The person gives the work up to somebody else."""
+
+    def change(self, job: Job) -> Job:
+        """The rest of the job is to write down what was seen."""
+        return replace(job, helped=True, stop="", step=None, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class CardChosen(Decision):
+    """This card it is; work begins on it from scratch."""
+
+    card: str
+
+    def change(self, job: Job) -> Job:
+        """Answers belong to a card: another card starts with none."""
+        fresh = replace(job, card=self.card, step=None, guess=None, repair="")
+        return replace(fresh, answers=(), skipped=(), failed=(), denied=())
+
+
+@dataclass(frozen=True, slots=True)
+class NothingFitted(Decision):
+    """No card fits; what was seen is written down."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderChosen(Decision):
+    """Checks come in the card's own order, or in the order that is worth most."""
+
+    as_written: bool
+
+    def change(self, job: Job) -> Job:
+        """The step on the table is chosen afresh."""
+        return replace(job, as_written=self.as_written, step=None)
+
+
+@dataclass(frozen=True, slots=True)
+class CheckProposed(Event):
+    """This check is on the table."""
+
+    check: str
+
+    def change(self, job: Job) -> Job:
+        """The step on the table."""
+        return replace(job, step=Step(StepKind.CHECK, self.check), guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class RepairProposed(Event):
+    """This repair is on the table."""
+
+    repair: str
+
+    def change(self, job: Job) -> Job:
+        """The step on the table."""
+        return replace(job, step=Step(StepKind.REPAIR, self.repair), guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class HelpProposed(Event):
+    """Nothing left is worth its cost: calling for help is on the table."""
+
+    def change(self, job: Job) -> Job:
+        """The step on the table."""
+        return replace(job, step=Step(StepKind.HELP, ""), guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Guessed(Event):
+    """The words may mean this finding; the person is asked yes or no."""
+
+    check: str
+    answer: str
+    words: str
+
+    def change(self, job: Job) -> Job:
+        """The question on the table."""
+        return replace(job, guess=Answer(self.check, self.answer, self.words))
+
+
+@dataclass(frozen=True, slots=True)
+class GuessDenied(Event):
+    """That finding was not meant."""
+
+    def change(self, job: Job) -> Job:
+        """It is not asked again of the same check."""
+        if job.guess is None:
+            return job
+        denied = (*job.denied, (job.guess.check, job.guess.answer))
+        return replace(job, guess=None, denied=denied)
+
+
+@dataclass(frozen=True, slots=True)
+class Found(Decision):
+    """A check was answered; a later answer to the same check replaces the first."""
+
+    check: str
+    answer: str
+    words: str = ""
+
+    def change(self, job: Job) -> Job:
+        """The finding counts from now on."""
+        others = tuple(a for a in job.answers if a.check != self.check)
+        answers = (*others, Answer(self.check, self.answer, self.words))
+        step = None if job.step and job.step.id == self.check else job.step
+        return replace(job, answers=answers, step=step, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class StepSkipped(Decision):
+    """A check or repair was passed over: could not tell, not possible here, put off."""
+
+    step: str
+    why: str
+
+    def change(self, job: Job) -> Job:
+        """Nothing is believed for it; another step is chosen."""
+        skipped = (*job.skipped, Skipped(self.step, Skip(self.why)))
+        return replace(job, skipped=skipped, step=None, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class RepairDone(Decision):
+    """A repair was made; whether it cured is for the proof to say."""
+
+    repair: str
+
+    def change(self, job: Job) -> Job:
+        """The proof starts at no clean cycles."""
+        return replace(job, repair=self.repair, step=None, clean=0)
+
+
+@dataclass(frozen=True, slots=True)
+class ShowedBefore(Decision):
+    """How often the fault showed before the repair: `times` in `cycles` tries."""
+
+    times: int
+    cycles: int
+
+    def change(self, job: Job) -> Job:
+        """It decides how many clean cycles are enough."""
+        return replace(job, showed=(self.times, self.cycles))
+
+
+@dataclass(frozen=True, slots=True)
+class CycleClean(Decision):
+    """One cycle of the proof without the fault."""
+
+    def change(self, job: Job) -> Job:
+        """One more towards enough."""
+        return replace(job, clean=job.clean + 1)
+
+
+@dataclass(frozen=True, slots=True)
+class CycleNotClean(Decision):
+    """The fault showed again: the repair did not cure it."""
+
+    def change(self, job: Job) -> Job:
+        """The repair has failed; the search goes on."""
+        return replace(job, failed=(*job.failed, job.repair), repair="", clean=0)
+
+
+@dataclass(frozen=True, slots=True)
+class ProofEnded(Decision):
+    """Enough cycles, or enough for the person."""
+
+
+@dataclass(frozen=True, slots=True)
+class CauseNamed(Decision):
+    """What it was in the end; empty for none of the card's causes."""
+
+    cause: str
+
+    def change(self, job: Job) -> Job:
+        """The person's word, whatever was believed."""
+        return replace(job, named=self.cause)
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded(Event):
+    """The job is closed with its outcome."""
+
+    cause: str
+    repair: str
+    proved: bool
+    helped: bool
+    minutes: float
+    money: float
+
+    def change(self, job: Job) -> Job:
+        """The outcome, for the record and for learning."""
+        outcome = Outcome(
+            self.cause,
+            self.repair,
+            self.proved,
+            self.helped,
+            self.minutes,
+            self.money,
+        )
+        return replace(job, outcome=outcome, step=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Paused(Event):
+    """The person leaves, for a minute or a year."""
+
+    def change(self, job: Job) -> Job:
+        """The stage to come back to is kept."""
+        return replace(job, came_from=job.stage)
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed(Event):
+    """The person is back."""
+
+
+@dataclass(frozen=True, slots=True)
+class SteppedBack(Event):
+    """The person takes the last answer back."""
+
+    def change(self, job: Job) -> Job:
+        """Everything is as it was before that answer."""
+        return job.earlier or job

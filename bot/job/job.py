@@ -1,0 +1,117 @@
+"""A job as it stands: what was said, found, tried and proved so far.
+
+Values only. It holds names of cards, checks and findings, never the cards themselves:
+a job outlives every revision of a card.
+"""
+
+from dataclasses import dataclass, field
+from enum import Enum
+
+
+class Stage(Enum):
+    """Where a job stands."""
+
+    DESCRIBE = "describe"
+    NARROW = "narrow"
+    CHECK = "check"
+    REPAIR = "repair"
+    PROVE = "prove"
+    RECORD = "record"
+    CLOSED = "closed"
+    PAUSED = "paused"
+    STOPPED = "stopped"
+
+
+class StepKind(Enum):
+    """What a proposed step is."""
+
+    CHECK = "check"
+    REPAIR = "repair"
+    HELP = "help"
+
+
+class Skip(Enum):
+    """Why a step was passed over."""
+
+    COULD_NOT_TELL = "could not tell"
+    NOT_POSSIBLE = "not possible here"
+    PUT_OFF = "put off"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The step on the table; `id` is a check's or a repair's, empty for help."""
+
+    kind: StepKind
+    id: str
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A finding that counts, and the person's own words if they typed any."""
+
+    check: str
+    answer: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """A step that was passed over, and why."""
+
+    step: str
+    why: Skip
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """How a job ended: `cause` is empty when none of the card's causes it was."""
+
+    cause: str
+    repair: str
+    proved: bool
+    helped: bool
+    minutes: float
+    money: float
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """The state of one job.
+
+    `candidates` are (card id, probability), best first. `showed` is (times the fault
+    showed, in how many cycles) before the repair; (1, 1) means every time. `named` is
+    the cause the person named at the end, None until then. `earlier` is the job before
+    the person's last answer, for going back.
+    """
+
+    stage: Stage = Stage.DESCRIBE
+    came_from: Stage = Stage.DESCRIBE
+    words: tuple[str, ...] = ()
+    candidates: tuple[tuple[str, float], ...] = ()
+    none: float = 1.0
+    card: str = ""
+    as_written: bool = False
+    step: Step | None = None
+    guess: Answer | None = None
+    denied: tuple[tuple[str, str], ...] = ()
+    answers: tuple[Answer, ...] = ()
+    skipped: tuple[Skipped, ...] = ()
+    repair: str = ""
+    failed: tuple[str, ...] = ()
+    showed: tuple[int, int] | None = None
+    clean: int = 0
+    stop: str = ""
+    stops: tuple[str, ...] = ()
+    helped: bool = False
+    named: str | None = None
+    outcome: Outcome | None = None
+    earlier: "Job | None" = field(default=None, compare=False, repr=False)
+
+    def answered(self, check: str) -> str | None:
+        """The finding that counts for a check, or None."""
+        return next((a.answer for a in self.answers if a.check == check), None)
+
+    def passed_over(self, step: str) -> Skip | None:
+        """Why a check or repair was passed over, or None."""
+        return next((s.why for s in reversed(self.skipped) if s.step == step), None)
