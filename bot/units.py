@@ -202,3 +202,35 @@ def convert(value: float, given: Unit, wanted: Unit) -> float:
     if given.kind != wanted.kind:
         raise ValueError(f"{given.symbol} is {given.kind}, not {wanted.kind}")
     return (value * given.scale + given.offset - wanted.offset) / wanted.scale
+
+
+_NUMBER = re.compile(r"(?<![\w.,])[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?(?![0-9])")
+
+
+def amounts(text: str) -> tuple[Amount, ...]:
+    """All amounts in a typed line, in order; a unit also serves the ones before it.
+
+    >>> [(a.value, a.unit.symbol) for a in amounts("from 8.0 down to 7,4 bar")]
+    [(8.0, 'bar'), (7.4, 'bar')]
+    """
+    found: list[Amount] = []
+    for match in _NUMBER.finditer(text[:400]):
+        value = number(match[0])
+        if value is not None:
+            after = text[match.end() : match.end() + 20]
+            found.append(Amount(value, _unit_after(after)))
+    last: Unit | None = None
+    for index in range(len(found) - 1, -1, -1):
+        last = found[index].unit or last
+        found[index] = Amount(found[index].value, found[index].unit or last)
+    return tuple(found)
+
+
+def _unit_after(text: str) -> Unit | None:
+    """The unit that a text begins with, the longest spelling first."""
+    words = text.replace(",", " ").replace(";", " ").rstrip(".?!").split()
+    for length in (3, 2, 1):
+        known = unit(" ".join(words[:length])) if len(words) >= length else None
+        if known:
+            return known
+    return None

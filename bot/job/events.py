@@ -39,14 +39,15 @@ class Described(Decision):
 
 @dataclass(frozen=True, slots=True)
 class StopRaised(Event):
-    """A stop rule holds, raised by words or by a finding."""
+    """Stop rules hold, raised by words or by a finding."""
 
-    rule: str
+    rules: tuple[str, ...]
 
     def change(self, job: Job) -> Job:
-        """The rule stands until it is cleared; that it was raised stays known."""
-        stops = (*job.stops, self.rule)
-        return replace(job, stop=self.rule, stops=stops, came_from=job.stage)
+        """They stand until they are cleared; that they were raised stays known."""
+        came_from = (*job.came_from, job.stage)
+        stops = (*job.stops, *self.rules)
+        return replace(job, stop=self.rules, stops=stops, came_from=came_from)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class StopCleared(Decision):
 
     def change(self, job: Job) -> Job:
         """No rule holds any more."""
-        return replace(job, stop="")
+        return replace(job, stop=())
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,8 @@ class HelpCalled(Decision):
 
     def change(self, job: Job) -> Job:
         """The rest of the job is to write down what was seen."""
-        return replace(job, helped=True, stop="", step=None, guess=None)
+        still = replace(job, stop=(), came_from=())
+        return replace(still, helped=True, step=None, guess=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,7 +224,7 @@ class CycleNotClean(Decision):
 
 
 @dataclass(frozen=True, slots=True)
-class ProofEnded(Decision):
+class ProofEnded(Event):
     """Enough cycles, or enough for the person."""
 
 
@@ -267,7 +269,7 @@ class Paused(Event):
 
     def change(self, job: Job) -> Job:
         """The stage to come back to is kept."""
-        return replace(job, came_from=job.stage)
+        return replace(job, came_from=(*job.came_from, job.stage))
 
 
 @dataclass(frozen=True, slots=True)

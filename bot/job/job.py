@@ -81,12 +81,14 @@ class Job:
 
     `candidates` are (card id, probability), best first. `showed` is (times the fault
     showed, in how many cycles) before the repair; (1, 1) means every time. `named` is
-    the cause the person named at the end, None until then. `earlier` is the job before
+    the cause the person named at the end, None until then. `came_from` are the stages
+    under a pause or a stop, the innermost last; `stop` the rules that hold now, `stops`
+    all that were ever raised. `earlier` is the job before
     the person's last answer, for going back.
     """
 
     stage: Stage = Stage.DESCRIBE
-    came_from: Stage = Stage.DESCRIBE
+    came_from: tuple[Stage, ...] = ()
     words: tuple[str, ...] = ()
     candidates: tuple[tuple[str, float], ...] = ()
     none: float = 1.0
@@ -101,7 +103,7 @@ class Job:
     failed: tuple[str, ...] = ()
     showed: tuple[int, int] | None = None
     clean: int = 0
-    stop: str = ""
+    stop: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
     helped: bool = False
     named: str | None = None

@@ -56,7 +56,6 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.RECORD, e.Recorded): Stage.CLOSED,
     (Stage.STOPPED, e.StopCleared): Back.CAME_FROM,
     (Stage.STOPPED, e.HelpCalled): Stage.RECORD,
-    (Stage.STOPPED, e.StopRaised): Stage.STOPPED,
     (Stage.PAUSED, e.Resumed): Back.CAME_FROM,
     **{(stage, e.StopRaised): Stage.STOPPED for stage in (Stage.DESCRIBE, *_WORKING)},
     **{(stage, e.HelpCalled): Stage.RECORD for stage in _WORKING[:-1]},
@@ -81,7 +80,8 @@ def advance(job: Job, event: e.Event) -> Job:
     if target is Back.EARLIER:
         return after
     if target is Back.CAME_FROM:
-        return replace(after, stage=job.came_from)
+        *outer, inner = job.came_from
+        return replace(after, stage=inner, came_from=tuple(outer))
     return replace(after, stage=target)
 
 

@@ -1,0 +1,1 @@
+"""The trade's sums: each bounded, sourced, and usable beside the truck."""

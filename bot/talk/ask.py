@@ -1,0 +1,276 @@
+"""The question on the table at each stage, with every answer that has a key.
+
+Digits are answers to the question. Marks are the moves that are possible at many
+questions; each mark has words too. Whatever is offered here is what `hear` accepts.
+"""
+
+from collections.abc import Callable
+from types import MappingProxyType
+
+from bot.diagnose.proof import cured_chance
+from bot.job import events as e
+from bot.job.job import Job, Skip, Stage
+from bot.model import Card
+from bot.talk import phrases
+from bot.talk.follow import cure_chance, cycles_needed
+from bot.talk.library import Library, View, last_finding
+from bot.talk.messages import Aside, Ask, Candidate, Choice
+from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.wording import cause_name, percent, span
+
+CLEAR = 0.75
+"""A card this likely is offered by itself; otherwise one question parts the nearest."""
+
+NEAREST = 3
+
+WHY = Choice("?", "why", Aside.WHY, phrases.WHY)
+BACK = Choice("<", "back", e.SteppedBack(), phrases.BACK)
+PAUSE = Choice("=", "pause", e.Paused(), phrases.PAUSE)
+CALL = Choice("!", "call for help", e.HelpCalled(), phrases.HELP)
+SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
+
+
+def ask(view: View, library: Library) -> Ask:
+    """The question that the job waits on."""
+    if view.job.guess:
+        return _guess(view.job)
+    return _AT[view.job.stage](view, library)
+
+
+def _back(job: Job) -> tuple[Choice, ...]:
+    return (BACK,) if job.earlier else ()
+
+
+def _describe(view: View, library: Library) -> Ask:
+    return Ask("What is wrong? Say it in your own words.")
+
+
+def _paused(view: View, library: Library) -> Ask:
+    return Ask("Paused.", (Choice("1", "Go on", e.Resumed(), phrases.GO_ON),))
+
+
+def _closed(view: View, library: Library) -> Ask:
+    return Ask("This job is closed.")
+
+
+def _stopped(view: View, library: Library) -> Ask:
+    done = Choice("1", "I have done this, go on", e.StopCleared(), phrases.GO_ON)
+    call = Choice("2", "I call for help", e.HelpCalled(), CALL.said)
+    return Ask("Do this first. Then", (done, call), (PAUSE,))
+
+
+def _guess(job: Job) -> Ask:
+    assert job.guess is not None
+    guess = job.guess
+    found = e.Found(guess.check, guess.answer, guess.words)
+    yes = Choice("1", "Yes", found, phrases.YES)
+    no = Choice("2", "No", e.GuessDenied(), phrases.NO)
+    text = f'You said "{guess.words}". I take it as: {guess.answer}. Right?'
+    return Ask(text, (yes, no), (*_back(job), PAUSE))
+
+
+def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
+    """The cards worth asking about, each with what tells it from the others."""
+    cards = [(library.card(card), p) for card, p in job.candidates[:NEAREST]]
+    known = [(card, p) for card, p in cards if card]
+    rest = {card.id for card, _ in known}
+    return tuple(
+        Candidate(card.id, card.title, p, look=_look(card, known, rest))
+        for card, p in known
+    )
+
+
+def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
+    """How the other cards on offer describe this one to tell it apart."""
+    for other, _ in known:
+        for look_alike in other.look_alikes:
+            if other.id in rest and look_alike.card == card.id:
+                return look_alike.phrase
+    return ""
+
+
+def _narrow(view: View, library: Library) -> Ask:
+    job = view.job
+    near = nearest(job, library)
+    if not near or not is_fitting(job):
+        close = tuple(_card_choice(n, card) for n, card in enumerate(near, 1))
+        return Ask(
+            "Nothing fits well. Say it another way: where on the truck, what you see "
+            "or hear, and when. Or pick one below.",
+            (*close, _none_of_these("write it down as it is")),
+            (*_back(job), PAUSE, CALL),
+        )
+    if near[0].probability >= CLEAR:
+        offered, text = near[:2], "Is it this? Or tell me more."
+    else:
+        offered, text = near, "Which is nearest to what you have? Or tell me more."
+    choices = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
+    none = _none_of_these("none of these")
+    return Ask(text, (*choices, none), (*_back(job), PAUSE, CALL))
+
+
+def is_fitting(job: Job) -> bool:
+    """Whether any card is likelier than that none fits."""
+    return bool(job.candidates) and job.none < 0.5
+
+
+def _none_of_these(label: str) -> Choice:
+    return Choice("0", label, e.NothingFitted(), phrases.NONE)
+
+
+def _card_choice(number: int, card: Candidate) -> Choice:
+    label = f"{card.title} ({card.look})" if card.look else card.title
+    said = (phrases.FIRST, phrases.SECOND, phrases.THIRD)[number - 1]
+    return Choice(str(number), label, e.CardChosen(card.card), said)
+
+
+def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
+    """The moves that are always possible at a check."""
+    job = view.job
+    in_order = job.as_written
+    order = Choice(
+        "#",
+        "the best order" if in_order else "the card's own order",
+        e.OrderChosen(as_written=not in_order),
+        phrases.BEST_ORDER if in_order else phrases.AS_WRITTEN,
+    )
+    return (
+        _skip("0", "can't tell", step, Skip.COULD_NOT_TELL),
+        _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE),
+        _skip(">", "another way", step, Skip.PUT_OFF),
+        WHY,
+        SUSPECTS,
+        *_back(job),
+        order,
+        *_other_card(view, library),
+        PAUSE,
+        CALL,
+    )
+
+
+_SKIPS = MappingProxyType(
+    {
+        Skip.COULD_NOT_TELL: phrases.CANT_TELL,
+        Skip.NOT_POSSIBLE: phrases.CANT_DO,
+        Skip.PUT_OFF: phrases.ANOTHER_WAY,
+    }
+)
+
+
+def _skip(key: str, label: str, step: str, why: Skip) -> Choice:
+    return Choice(key, label, e.StepSkipped(step, why.value), _SKIPS[why])
+
+
+def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
+    """The card that the last finding leads to."""
+    finding = last_finding(view)
+    if not finding or not finding.go_to:
+        return ()
+    target = finding.go_to.target.rsplit("/", 1)[-1].removesuffix(".md")
+    card = library.card(target)
+    if not card or card.id == view.job.card:
+        return ()
+    label = f"go to the card '{card.title}'"
+    return (Choice("+", label, e.CardChosen(card.id), phrases.GO_TO),)
+
+
+def _check(view: View, library: Library) -> Ask:
+    check = view.check
+    if check is None:
+        return _help_is_best(view)
+    choices = tuple(
+        Choice(str(number), finding.answer, e.Found(check.id, finding.answer))
+        for number, finding in enumerate(check.findings, 1)
+    )
+    if check.readings:
+        names = " and ".join(f"{v.name} ({v.unit})" for v in check.readings.values)
+        text = f"What did you read? Type {names}, or pick."
+    else:
+        text = "What did you find?"
+    return Ask(text, choices, _moves(view, library, check.id))
+
+
+def _help_is_best(view: View) -> Ask:
+    job = view.job
+    call = Choice("1", "Call for help", e.HelpCalled(), CALL.said)
+    text = (
+        "Nothing that is left on this card is worth its time. Call for help, or go "
+        "back and look again at what was found."
+    )
+    return Ask(text, (call,), (*_back(job), SUSPECTS, WHY, PAUSE))
+
+
+def _repair(view: View, library: Library) -> Ask:
+    job = view.job
+    step = job.step.id if job.step else ""
+    done = Choice("1", "Done", e.RepairDone(step), phrases.DONE)
+    cannot = _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE)
+    other = _skip(">", "check more first", step, Skip.PUT_OFF)
+    more = (cannot, other, WHY, SUSPECTS, *_back(job), PAUSE, CALL)
+    return Ask("Is the repair made?", (done,), more)
+
+
+def _prove(view: View, library: Library) -> Ask:
+    job = view.job
+    if job.showed is None:
+        text = "Before the repair, how often did it show? Pick, or type e.g. 3 of 10."
+        return Ask(text, HOW_OFTEN, (*_back(job), PAUSE, CALL))
+    needed = cycles_needed(view)
+    sure = cured_chance(cure_chance(view), job.showed, job.clean)
+    text = f"How did it go? Clean so far: {job.clean} of {needed}."
+    if job.clean:
+        text += f" That makes it {percent(sure)} sure."
+    clean = Choice("1", "Clean", e.CycleClean(), phrases.CLEAN)
+    again = Choice("2", "Not clean, it is back", e.CycleNotClean(), phrases.NOT_CLEAN)
+    leave = Choice("3", "Leave it at that", e.ProofEnded(), phrases.LEAVE_IT)
+    return Ask(text, (clean, again, leave), (*_back(job), PAUSE, CALL))
+
+
+def _record(view: View, library: Library) -> Ask:
+    job = view.job
+    if view.card and job.named is None:
+        return _which_cause(view, view.card)
+    outcome = outcome_of(view)
+    text = (
+        f"About {span(outcome.minutes)} of work, no money. Right? Or type your own, "
+        "such as 90 min, 40 money."
+    )
+    write = Choice("1", "Write it down so", outcome, phrases.WRITE)
+    return Ask(text, (write,), (*_back(job), PAUSE))
+
+
+def _which_cause(view: View, card: Card) -> Ask:
+    likely = likely_cause(view)
+    ranked = [cause for cause, _ in view.belief.ranked()] if view.belief else []
+    causes = [likely, *(cause for cause in ranked if cause != likely)][:9]
+    choices = [
+        Choice(str(number), cause_name(card, cause), e.CauseNamed(cause))
+        for number, cause in enumerate(causes, 1)
+    ]
+    none = Choice(
+        "0", "none of these, or not known yet", e.CauseNamed(""), phrases.NONE
+    )
+    more = (*_back(view.job), PAUSE)
+    return Ask("What was it in the end?", (*choices, none), more)
+
+
+HOW_OFTEN = (
+    Choice("1", "Every time", e.ShowedBefore(1, 1), phrases.EVERY_TIME),
+    Choice("2", "About every other time", e.ShowedBefore(5, 10)),
+    Choice("3", "About one time in five", e.ShowedBefore(2, 10)),
+    Choice("4", "About one time in ten, or less", e.ShowedBefore(1, 10)),
+)
+
+_AT: MappingProxyType[Stage, Callable[[View, Library], Ask]] = MappingProxyType(
+    {
+        Stage.DESCRIBE: _describe,
+        Stage.NARROW: _narrow,
+        Stage.CHECK: _check,
+        Stage.REPAIR: _repair,
+        Stage.PROVE: _prove,
+        Stage.RECORD: _record,
+        Stage.STOPPED: _stopped,
+        Stage.PAUSED: _paused,
+        Stage.CLOSED: _closed,
+    }
+)

@@ -1,0 +1,159 @@
+"""What the conversation does of its own accord: propose the next step, end a proof."""
+
+import re
+from collections.abc import Iterator
+
+from bot.diagnose.belief import CURE_CHANCE
+from bot.diagnose.planner import Action, Open, Proposal, propose
+from bot.diagnose.proof import enough_cycles
+from bot.job.events import (
+    CheckProposed,
+    Event,
+    Guessed,
+    HelpProposed,
+    ProofEnded,
+    RepairProposed,
+)
+from bot.job.job import Job, Skip, Stage
+from bot.model import Card, Check, Repair
+from bot.talk.library import Library, View, finding_of
+
+VOLUNTEERED = 0.75
+"""How sure words must be of a finding nobody asked about, to be played back."""
+
+MOST_PLAYED_BACK = 2
+_CLAUSE = re.compile(r"[.,;!?\n]| but | and | then ")
+
+
+def follow(view: View, library: Library) -> Event | None:
+    """The event that comes next without the person, or None: it is their turn."""
+    job = view.job
+    if job.stage is Stage.PROVE:
+        enough = job.showed and job.clean >= cycles_needed(view)
+        return ProofEnded() if enough else None
+    if job.stage is not Stage.CHECK or job.step or job.guess or not view.card:
+        return None
+    return _volunteered(view, view.card, library) or next_step(view, view.card)
+
+
+def next_step(view: View, card: Card) -> Event:
+    """The step to put on the table."""
+    if view.job.as_written:
+        written = _as_written(view.job, card)
+        if written:
+            return written
+    proposal = best_step(view, card)
+    if proposal.action is Action.CHECK:
+        return CheckProposed(proposal.id)
+    if proposal.action is Action.REPAIR:
+        return RepairProposed(proposal.id)
+    return HelpProposed()
+
+
+def best_step(view: View, card: Card) -> Proposal:
+    """The cheapest sure way on; what was put off comes back when nothing else is."""
+    assert view.belief is not None
+    proposal = propose(card, view.belief, _open(view.job, card, frozenset()))
+    if proposal.action is Action.HELP:
+        again = frozenset({Skip.PUT_OFF})
+        proposal = propose(card, view.belief, _open(view.job, card, again))
+    return proposal
+
+
+def _open(job: Job, card: Card, again: frozenset[Skip]) -> Open:
+    def is_open(step: str) -> bool:
+        why = job.passed_over(step)
+        return why is None or why in again
+
+    checks = tuple(
+        c for c in card.checks if is_open(c.id) and job.answered(c.id) is None
+    )
+    repairs = tuple(r for r in card.repairs if is_open(r.id) and r.id not in job.failed)
+    done = (card.check(answer.check) for answer in job.answers)
+    ready = frozenset(s.name for check in done if check for s in check.needs.truck)
+    return Open(checks, repairs, ready)
+
+
+def _as_written(job: Job, card: Card) -> Event | None:
+    """The next check or repair for one who follows the page; None at its end."""
+    seen: set[str] = set()
+    here: Check | Repair | None = card.checks[0]
+    while isinstance(here, Check) and here.id not in seen:
+        seen.add(here.id)
+        answer = job.answered(here.id)
+        if answer is None and job.passed_over(here.id) is None:
+            return CheckProposed(here.id)
+        here = _turn_page(card, here, answer)
+    if isinstance(here, Repair) and _may_try(job, here):
+        return RepairProposed(here.id)
+    left = [c for c in card.checks if _unasked(job, c)]
+    return CheckProposed(left[0].id) if left else None
+
+
+def _unasked(job: Job, check: Check) -> bool:
+    return job.answered(check.id) is None and job.passed_over(check.id) is None
+
+
+def _may_try(job: Job, repair: Repair) -> bool:
+    return repair.id not in job.failed and job.passed_over(repair.id) is None
+
+
+def _turn_page(card: Card, check: Check, answer: str | None) -> Check | Repair | None:
+    finding = finding_of(card, check.id, answer) if answer is not None else None
+    if finding and finding.next:
+        target = finding.next.target.removeprefix("#")
+        return card.check(target) or card.repair(target)
+    after = card.checks.index(check) + 1
+    return card.checks[after] if after < len(card.checks) else None
+
+
+def cycles_needed(view: View) -> int:
+    """Clean cycles that are enough for the repair made."""
+    return enough_cycles(cure_chance(view), view.job.showed or (1, 1))
+
+
+def cure_chance(view: View, repair: str = "") -> float:
+    """P(a repair cures the fault), of the one just made unless another is named."""
+    if not view.card or not view.belief:
+        return 0.5
+    target = f"#{repair or view.job.repair}"
+    cured = sum(
+        view.belief.of(cause.id)
+        for cause in view.card.causes
+        if any(link.target == target for link in cause.repairs)
+    )
+    return min(max(cured * CURE_CHANCE, 0.05), 0.98)
+
+
+def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:
+    """A finding that the person's own words gave already, to be played back."""
+    job = view.job
+    told = [answer for answer in job.answers if answer.words]
+    if len(told) + len(job.denied) >= MOST_PLAYED_BACK:
+        return None
+    best: tuple[float, Guessed] | None = None
+    for clause in _clauses(job.words):
+        for check in card.checks:
+            found = _best_finding(check, clause, library)
+            if found is None or not _unasked(job, check):
+                continue
+            sure, answer = found
+            is_new = (check.id, answer) not in job.denied
+            if sure >= VOLUNTEERED and is_new and (best is None or sure > best[0]):
+                best = sure, Guessed(check.id, answer, clause)
+    return best[1] if best else None
+
+
+def _clauses(words: tuple[str, ...]) -> Iterator[str]:
+    for said in words:
+        for clause in _CLAUSE.split(said):
+            if len(clause.split()) >= 3:
+                yield clause.strip()
+
+
+def _best_finding(
+    check: Check, words: str, library: Library
+) -> tuple[float, str] | None:
+    options = [finding.answer for finding in check.findings]
+    chosen = library.choose(words, options)
+    return (chosen[0][1], options[chosen[0][0]]) if chosen else None

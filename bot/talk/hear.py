@@ -1,0 +1,263 @@
+"""Words typed -> events, or a plain answer when they are no step of the job.
+
+First the keys and fixed phrases of the question on the table, then the stage's own
+ear: a reading, a finding in the person's words, a fact nobody asked about, more
+description. What is half understood is played back for a yes.
+"""
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from bot.calc.readings import ReadingError, worked_out
+from bot.job import events as e
+from bot.job.job import Stage
+from bot.model import Card, Check, Finding
+from bot.talk import phrases
+from bot.talk.ask import ask, nearest
+from bot.talk.follow import VOLUNTEERED
+from bot.talk.library import Library, View, finding_of
+from bot.talk.messages import Aside, Ask, Choice, Message, Say
+from bot.talk.outcome import typed_outcome
+from bot.talk.show import suspicions, understood
+from bot.talk.why import why
+from bot.talk.wording import cause_name
+from bot.units import amounts
+
+MOST_CHARACTERS = 4_000
+SURE = 0.8
+HALF_SURE = 0.4
+SHORT = 6
+_NOT_WORDS = re.compile(r"[^\w\s]")
+_N_OF_M = re.compile(r"([0-9]{1,3}) ?(?:of|in|out of|/) ?([0-9]{1,3})")
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What typed words came to: events to record, and words back."""
+
+    events: tuple[e.Event, ...] = ()
+    says: tuple[Message, ...] = ()
+
+
+def hear(view: View, typed: str, library: Library) -> Heard:
+    """What the words mean at this point of the job."""
+    words = typed[:MOST_CHARACTERS].strip()
+    question = ask(view, library)
+    if not words:
+        return _say("Nothing typed. Type a number, or say it in words.")
+    choice = _by_key(question, words) or _by_phrase(question, words)
+    if choice:
+        return _chosen(view, choice, library)
+    if _bare(words) in phrases.KEYS:
+        return Heard(says=(Say(keys(question)),))
+    return _AT[view.job.stage](view, words, library)
+
+
+def keys(question: Ask) -> str:
+    """How to answer the question on the table, in one paragraph."""
+    marks = ", ".join(f"{c.key} {c.label}" for c in question.more)
+    digits = "Type a number" if question.choices else "Type"
+    out = f"{digits} or say it in your own words."
+    if marks:
+        out += f" Also: {marks}."
+    return f"{out} Type quit to leave; everything is kept."
+
+
+def _say(text: str) -> Heard:
+    return Heard(says=(Say(text),))
+
+
+def _bare(words: str) -> str:
+    """Small letters, no punctuation, one blank between words."""
+    return " ".join(_NOT_WORDS.sub("", words.lower()).split())
+
+
+def _by_key(question: Ask, words: str) -> Choice | None:
+    key = words.rstrip(".)")
+    offered = (*question.choices, *question.more)
+    return next((choice for choice in offered if choice.key == (key or words)), None)
+
+
+def _by_phrase(question: Ask, words: str) -> Choice | None:
+    bare = _bare(words)
+    for choice in (*question.choices, *question.more):
+        if bare and (bare in choice.said or bare == _bare(choice.label)):
+            return choice
+    return None
+
+
+def _chosen(view: View, choice: Choice, library: Library) -> Heard:
+    if choice.act is Aside.WHY:
+        return Heard(says=why(view))
+    if choice.act is Aside.SUSPECTS:
+        return Heard(says=suspicions(view))
+    if isinstance(choice.act, e.Found):
+        return Heard(_found(view, choice.act, library))
+    assert isinstance(choice.act, e.Event)
+    return Heard((choice.act,))
+
+
+def _found(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
+    """A finding, and the stop rule that it raises."""
+    finding = finding_of(view.card, event.check, event.answer) if view.card else None
+    if finding and finding.stop:
+        rule = finding.stop.target.rsplit("/", 1)[-1].removesuffix(".md")
+        if library.rule(rule):
+            return event, e.StopRaised((rule,))
+    return (event,)
+
+
+def _stops(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
+    """The stop rules that words raise and that have not been raised before."""
+    new = [rule for rule in library.raised(words) if rule not in view.job.stops]
+    return (e.StopRaised(tuple(new)),) if new else ()
+
+
+# --- description ----------------------------------------------------------------------
+
+
+def _at_describe(view: View, words: str, library: Library) -> Heard:
+    ranked = library.rank(". ".join((*view.job.words, words)))
+    candidates = tuple((card.card, card.probability) for card in ranked.cards)
+    event = e.Described(words, candidates, ranked.none)
+    return Heard((event, *_stops(view, words, library)), understood(ranked))
+
+
+def _at_narrow(view: View, words: str, library: Library) -> Heard:
+    near = nearest(view.job, library)
+    if len(words.split()) <= SHORT and near:
+        labels = [f"{card.title}. {card.look}" for card in near]
+        chosen = library.choose(words, labels)
+        if chosen and chosen[0][1] >= SURE:
+            return Heard((e.CardChosen(near[chosen[0][0]].card),))
+    return _at_describe(view, words, library)
+
+
+# --- checks and repairs ---------------------------------------------------------------
+
+
+def _at_check(view: View, words: str, library: Library) -> Heard:
+    stops = _stops(view, words, library)
+    if view.card is None:
+        return Heard(stops)
+    check = view.check
+    if check and check.readings and not view.job.guess:
+        read = _reading(view, check, words, library)
+        if read:
+            return read
+    heard = _answer(view, check, words, library) if check else None
+    heard = heard or _elsewhere(view, view.card, words, library)
+    if heard:
+        return Heard((*heard.events, *stops), heard.says)
+    return Heard(stops) if stops else _not_understood(view, library)
+
+
+def _reading(view: View, check: Check, words: str, library: Library) -> Heard | None:
+    """The finding that typed values pick, with the working; None without values."""
+    typed = amounts(words)
+    if not typed or check.readings is None:
+        return None
+    try:
+        value = worked_out(check.readings, typed)
+    except ReadingError as error:
+        return _say(str(error))
+    finding = next((f for f in check.findings if _holds(f, value)), None)
+    if finding is None:
+        return None
+    unit = check.readings.unit
+    said = Say(f"Taken as {value:.3g} {unit}.")
+    event = e.Found(check.id, finding.answer, words)
+    return Heard(_found(view, event, library), (said,))
+
+
+def _holds(finding: Finding, value: float) -> bool:
+    return finding.limit is not None and finding.limit.holds(value)
+
+
+def _answer(view: View, check: Check, words: str, library: Library) -> Heard | None:
+    """The finding of the check on the table that words mean, or None."""
+    options = [finding.answer for finding in check.findings]
+    chosen = library.choose(words, options)
+    if not chosen:
+        return None
+    index, sure = chosen[0]
+    if sure >= SURE:
+        event = e.Found(check.id, options[index], words)
+        return Heard(_found(view, event, library))
+    denied = (check.id, options[index]) in view.job.denied
+    if sure >= HALF_SURE and not denied:
+        return Heard((e.Guessed(check.id, options[index], words),))
+    return None
+
+
+def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | None:
+    """A finding of another check that words give, to be played back; or None."""
+    best: tuple[float, e.Guessed] | None = None
+    for check in card.checks:
+        if view.job.answered(check.id) is not None:
+            continue
+        options = [finding.answer for finding in check.findings]
+        for index, sure in library.choose(words, options)[:1]:
+            if sure >= VOLUNTEERED and (best is None or sure > best[0]):
+                best = sure, e.Guessed(check.id, options[index], words)
+    return Heard((best[1],)) if best else None
+
+
+def _not_understood(view: View, library: Library) -> Heard:
+    question = ask(view, library)
+    return _say(f"I cannot tell which answer that is. {keys(question)}")
+
+
+# --- proof and record -----------------------------------------------------------------
+
+
+def _at_prove(view: View, words: str, library: Library) -> Heard:
+    stops = _stops(view, words, library)
+    times = _N_OF_M.search(words)
+    if view.job.showed is None and times:
+        showed, cycles = int(times[1]), int(times[2])
+        if 0 < showed <= cycles:
+            return Heard((e.ShowedBefore(showed, cycles), *stops))
+        return _say("Write it as 3 of 10: how often it showed, in how many tries.")
+    if stops:
+        return Heard(stops)
+    proof = view.card.proof if view.card else None
+    if view.job.showed is not None and proof:
+        chosen = library.choose(words, [proof.clean, proof.not_clean])
+        if chosen and chosen[0][1] >= SURE:
+            return Heard((e.CycleNotClean() if chosen[0][0] else e.CycleClean(),))
+    return _not_understood(view, library)
+
+
+def _at_record(view: View, words: str, library: Library) -> Heard:
+    if view.card and view.job.named is None:
+        causes = [cause.id for cause in view.card.causes]
+        names = [cause_name(view.card, cause) for cause in causes]
+        chosen = library.choose(words, names)
+        if chosen and chosen[0][1] >= HALF_SURE:
+            return Heard((e.CauseNamed(causes[chosen[0][0]]),))
+        return _not_understood(view, library)
+    outcome = typed_outcome(view, words)
+    return Heard((outcome,)) if outcome else _not_understood(view, library)
+
+
+def _at_rest(view: View, words: str, library: Library) -> Heard:
+    """Stopped, paused or closed: only what is offered can be answered."""
+    return _not_understood(view, library)
+
+
+_AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(
+    {
+        Stage.DESCRIBE: _at_describe,
+        Stage.NARROW: _at_narrow,
+        Stage.CHECK: _at_check,
+        Stage.REPAIR: _at_check,
+        Stage.PROVE: _at_prove,
+        Stage.RECORD: _at_record,
+        Stage.STOPPED: _at_rest,
+        Stage.PAUSED: _at_rest,
+        Stage.CLOSED: _at_rest,
+    }
+)

@@ -1,0 +1,118 @@
+"""What the conversation needs from outside, and the job seen in that light.
+
+`Library` is a promise: the desk keeps it with files and an index, the tests with a few
+values. A `View` is a job together with the card it is on and what is believed now.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from bot.diagnose.belief import Belief, Heard, believe, prior
+from bot.job.job import Job
+from bot.model import Card, Check, Drive, Finding, Repair, StopRule, stricter
+from bot.talk.messages import Candidate
+
+
+@dataclass(frozen=True, slots=True)
+class Ranked:
+    """What the words may mean: cards best first, chance of none, what was understood.
+
+    `understood` are readings of odd spellings, such as ``guage read as gauge``.
+    """
+
+    cards: tuple[Candidate, ...]
+    none: float
+    fits: bool
+    understood: tuple[str, ...] = ()
+
+
+class Library(Protocol):
+    """Cards, stop rules, recorded outcomes, and ears for plain words."""
+
+    def card(self, card_id: str) -> Card | None:
+        """The card with that id, or None when there is none that can be read."""
+
+    def rule(self, rule_id: str) -> StopRule | None:
+        """The stop rule with that id, or None when there is none."""
+
+    def counts(self, card_id: str) -> Mapping[str, float]:
+        """Weight of the recorded outcomes by cause id ("" for none of them)."""
+
+    def rank(self, words: str) -> Ranked:
+        """The cards that plain words may mean."""
+
+    def raised(self, words: str) -> tuple[str, ...]:
+        """Ids of the stop rules that plain words raise."""
+
+    def choose(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[tuple[int, float], ...]:
+        """The options that plain words may mean, (index, how sure), surest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A job with its card (None before one is chosen) and the belief on it."""
+
+    job: Job
+    card: Card | None
+    belief: Belief | None
+    rules: tuple[StopRule, ...]
+    drive: Drive
+
+    @property
+    def check(self) -> Check | None:
+        """The check on the table, if the card still has it."""
+        step = self.job.step
+        return self.card.check(step.id) if self.card and step else None
+
+    @property
+    def repair(self) -> Repair | None:
+        """The repair on the table or just made, if the card still has it."""
+        step = self.job.step
+        wanted = step.id if step else self.job.repair
+        return self.card.repair(wanted) if self.card else None
+
+
+def look(job: Job, library: Library) -> View:
+    """The job as it stands, with card, belief, pending stop rules and drive verdict."""
+    card = library.card(job.card) if job.card else None
+    belief = None
+    if card:
+        heard = [Heard(answer.check, answer.answer) for answer in job.answers]
+        belief = believe(card, prior(card, library.counts(card.id)), heard, job.failed)
+    rules = (library.rule(rule) for rule in job.stop)
+    found = tuple(rule for rule in rules if rule)
+    return View(job, card, belief, found, _drive(job, card, library))
+
+
+def finding_of(card: Card, check_id: str, answer: str) -> Finding | None:
+    """The finding that an answer names, or None when the card no longer has it."""
+    check = card.check(check_id)
+    findings = check.findings if check else ()
+    return next((f for f in findings if f.answer == answer), None)
+
+
+def last_finding(view: View) -> Finding | None:
+    """The finding that was answered last, if any."""
+    if not view.card or not view.job.answers:
+        return None
+    last = view.job.answers[-1]
+    return finding_of(view.card, last.check, last.answer)
+
+
+def _drive(job: Job, card: Card | None, library: Library) -> Drive:
+    """May it move: the card's verdict, then what findings, rules and repairs say."""
+    verdict = card.drive if card else Drive.NO_LIMIT
+    if card:
+        for answer in job.answers:
+            finding = finding_of(card, answer.check, answer.answer)
+            verdict = (finding.drive if finding else None) or verdict
+        repair = card.repair(job.repair) if job.repair else None
+        if repair and repair.needs.after:
+            return repair.needs.after
+    for rule_id in job.stops:
+        rule = library.rule(rule_id)
+        verdict = stricter(verdict, rule.drive) if rule else verdict
+    return verdict

@@ -1,0 +1,116 @@
+"""What the program says, as typed values: every window shows the same ones its own way.
+
+The order of a tuple of messages is the order to show them in; an `Ask` is always last.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from bot.job.events import Event
+from bot.model import Block, Caution, Drive, Needs, Readings, StopRule
+
+
+class Aside(Enum):
+    """What a person may ask for that is no step of the job."""
+
+    WHY = "why"
+    SUSPECTS = "suspects"
+    KEYS = "keys"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer on offer: its key, its words, what it does, and other ways to say it.
+
+    `act` is the event it stands for, or the aside it asks for.
+    """
+
+    key: str
+    label: str
+    act: Event | Aside
+    said: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Plain words."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Warn:
+    """A caution that guards what comes next."""
+
+    caution: Caution
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A stop rule that holds: shown whole, before everything else."""
+
+    rule: StopRule
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A card that may fit, how sure, and why; `look` tells it from its look-alikes."""
+
+    card: str
+    title: str
+    probability: float
+    why: tuple[str, ...] = ()
+    look: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The cards that may fit, best first; `none` is the chance that no card does."""
+
+    cards: tuple[Candidate, ...]
+    none: float
+    fits: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Suspicions:
+    """The causes with their chances, likeliest first, and the drive verdict now."""
+
+    card: str
+    causes: tuple[tuple[str, float], ...]
+    none: float
+    drive: Drive
+
+
+@dataclass(frozen=True, slots=True)
+class ShowStep:
+    """A check, a repair or the proof: what it takes and what to do, cautions in place.
+
+    `kind` is "Check", "Repair" or "Proof"; `note` says what it will tell or cost.
+    """
+
+    kind: str
+    title: str
+    needs: Needs
+    body: tuple[Block, ...]
+    readings: Readings | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """The question on the table. `choices` have digits for keys, `more` have marks."""
+
+    text: str
+    choices: tuple[Choice, ...] = ()
+    more: tuple[Choice, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The job is closed."""
+
+    text: str
+
+
+Message = Say | Warn | Stop | Candidates | Suspicions | ShowStep | Ask | Done

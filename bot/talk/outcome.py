@@ -1,0 +1,70 @@
+"""How a job ends: the likeliest cause, the outcome to write down, typed corrections."""
+
+import re
+
+from bot.diagnose.proof import cured_chance
+from bot.job.events import Recorded
+from bot.talk.follow import cure_chance, cycles_needed
+from bot.talk.library import View
+from bot.units import number
+
+_MINUTES = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(min|mins|minutes|h|hr|hrs|hours?)\b")
+_MONEY = re.compile(
+    r"([0-9]+(?:[.,][0-9]+)?) ?(?:money|euros?|dollars?|pounds?|\$|€|£)"
+)
+
+
+def likely_cause(view: View) -> str:
+    """The likeliest cause, of those that the repair made is for if there is one."""
+    if view.card is None or view.belief is None:
+        return ""
+    target = f"#{view.job.repair}"
+    cured = [
+        cause.id
+        for cause in view.card.causes
+        if any(link.target == target for link in cause.repairs)
+    ]
+    return max(cured or view.belief.causes, key=view.belief.of)
+
+
+def outcome_of(
+    view: View, minutes: float | None = None, money: float = 0.0
+) -> Recorded:
+    """The outcome to write down; the minutes are the card's own unless typed."""
+    job = view.job
+    sure = 0.0
+    if job.repair and job.showed:
+        sure = cured_chance(cure_chance(view), job.showed, job.clean)
+    enough = job.showed is not None and job.clean >= cycles_needed(view)
+    return Recorded(
+        cause=job.named or "",
+        repair=job.repair,
+        proved=enough and sure > 0,
+        helped=job.helped,
+        minutes=_minutes(view) if minutes is None else minutes,
+        money=money,
+    )
+
+
+def typed_outcome(view: View, words: str) -> Recorded | None:
+    """The outcome with typed minutes and money, such as ``90 min, 40 money``."""
+    times = _MINUTES.findall(words.lower())
+    money = _MONEY.findall(words.lower())
+    if not times and not money:
+        return None
+    minutes = [
+        (number(value) or 0.0) * (60 if unit.startswith("h") else 1)
+        for value, unit in times
+    ]
+    spent = sum(number(value) or 0.0 for value in money)
+    return outcome_of(view, sum(minutes) if minutes else None, spent)
+
+
+def _minutes(view: View) -> float:
+    """The card's minutes for every check answered and every repair made."""
+    if not view.card:
+        return 0.0
+    job = view.job
+    checks = (view.card.check(answer.check) for answer in job.answers)
+    repairs = (view.card.repair(repair) for repair in (*job.failed, job.repair))
+    return sum(step.needs.time.minutes for step in (*checks, *repairs) if step)

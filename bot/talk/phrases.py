@@ -1,0 +1,75 @@
+"""Other ways to say an answer that has a key. Small letters, no punctuation."""
+
+YES = ("yes", "y", "yep", "yeah", "yup", "ok", "right", "correct", "that is right")
+NO = ("no", "n", "nope", "nah", "wrong", "not that")
+CANT_TELL = (
+    "cant tell",
+    "can not tell",
+    "cannot tell",
+    "dont know",
+    "do not know",
+    "no idea",
+    "not sure",
+    "unsure",
+    "hard to say",
+)
+CANT_DO = (
+    "cant do that here",
+    "cant do that",
+    "cant do it",
+    "cannot do that",
+    "not here",
+    "no tool",
+    "no tools",
+    "no part",
+    "no parts",
+    "have not got that",
+    "havent got that",
+    "not possible",
+    "not fitted",
+    "too dark",
+)
+ANOTHER_WAY = (
+    "another way",
+    "something else",
+    "another check",
+    "other check",
+    "check more",
+    "check more first",
+    "skip",
+    "next",
+    "later",
+)
+WHY = ("why", "why this", "why this one", "why that", "what for")
+SUSPECTS = ("suspicions", "suspects", "what do you think", "what do you suspect")
+BACK = ("back", "go back", "undo", "take that back")
+PAUSE = ("pause", "break", "stop for now", "carry on later")
+HELP = ("call for help", "give up", "i give up", "get help", "need help")
+GO_ON = ("go on", "done", "i have done this", "i have done that", "understood", "ok")
+DONE = ("done", "did it", "done that", "fitted", "its done", "it is done", "finished")
+NONE = ("none", "none of these", "none of them", "neither", "no", "something else")
+FIRST = ("first", "the first", "first one", "the first one", "yes", "that one", "that")
+SECOND = ("second", "the second", "second one", "the second one")
+THIRD = ("third", "the third", "third one", "the third one", "last", "the last one")
+GO_TO = ("go to", "go to it", "go there", "other card")
+AS_WRITTEN = ("as written", "in order", "written order", "the cards own order")
+BEST_ORDER = ("best order", "the best order", "cheapest order")
+EVERY_TIME = ("always", "every time", "each time", "all the time", "constantly")
+CLEAN = ("clean", "good", "all good", "fine", "yes", "held", "it held", "no fault")
+NOT_CLEAN = (
+    "not clean",
+    "no",
+    "not good",
+    "it is back",
+    "its back",
+    "still there",
+    "same as before",
+    "same again",
+    "not fixed",
+)
+LEAVE_IT = ("leave it", "leave it at that", "enough", "write it down", "thats enough")
+WRITE = ("yes", "right", "ok", "write it down", "done", "correct")
+KEYS = ("keys", "help", "h", "what can i type", "what now")
+"""Asking how to answer, which is not calling for help."""
+EOF = ("quit", "exit", "bye", "q")
+"""Leaving the program; the job stays open where it is."""

@@ -1,0 +1,168 @@
+"""What to say about a job as it stands, and about what has just happened."""
+
+from bot.diagnose.belief import Belief
+from bot.job import events as e
+from bot.job.job import Job, Stage, StepKind
+from bot.model import Card, Caution
+from bot.talk.ask import ask, is_fitting, nearest
+from bot.talk.library import Library, Ranked, View, finding_of
+from bot.talk.messages import (
+    Candidate,
+    Candidates,
+    Done,
+    Message,
+    Say,
+    ShowStep,
+    Stop,
+    Suspicions,
+    Warn,
+)
+from bot.talk.why import in_a_line
+from bot.talk.wording import cause_name, span
+
+
+def show(view: View, library: Library) -> tuple[Message, ...]:
+    """Everything a person needs to see at this point, the question last."""
+    return (*_before_question(view, library), ask(view, library))
+
+
+def _before_question(view: View, library: Library) -> tuple[Message, ...]:
+    job = view.job
+    if job.stage is Stage.STOPPED:
+        return tuple(Stop(rule) for rule in view.rules)
+    if job.stage is Stage.CLOSED:
+        return (_closed(view),)
+    if job.guess:
+        return ()
+    if job.stage is Stage.NARROW:
+        return _candidates(job, library)
+    if job.stage in (Stage.CHECK, Stage.REPAIR):
+        return _step(view)
+    if job.stage is Stage.PROVE and job.showed is not None:
+        return _proof(view)
+    return ()
+
+
+def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
+    ranked = library.rank(". ".join(job.words))
+    reasons = {card.card: card.why for card in ranked.cards}
+    rows = tuple(
+        Candidate(near.card, near.title, near.probability, reasons.get(near.card, ()))
+        for near in nearest(job, library)
+    )
+    return (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
+
+
+def understood(ranked: Ranked) -> tuple[Message, ...]:
+    """How odd spellings and short forms were read, so that a wrong guess is seen."""
+    if not ranked.understood:
+        return ()
+    return (Say(f"I read {', '.join(ranked.understood)}."),)
+
+
+def suspicions(view: View) -> tuple[Message, ...]:
+    """The causes with their chances, and the drive verdict."""
+    if not view.card or not view.belief:
+        return ()
+    return (suspicion_rows(view.card, view.belief, view),)
+
+
+def suspicion_rows(card: Card, belief: Belief, view: View) -> Suspicions:
+    """The causes of a card by name, likeliest first."""
+    rows = tuple((cause_name(card, cause), p) for cause, p in belief.ranked())
+    return Suspicions(card.title, rows, belief.none, view.drive)
+
+
+def _step(view: View) -> tuple[Message, ...]:
+    job, card = view.job, view.card
+    if card is None:
+        return (Say("The card of this job is not in this knowledge base."),)
+    head = _head(card) if _is_first_step(job) else ()
+    if job.step and job.step.kind is StepKind.CHECK and view.check:
+        check = view.check
+        step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
+        return (*head, *suspicions(view), step)
+    if job.step and job.step.kind is StepKind.REPAIR and view.repair:
+        repair = view.repair
+        note = in_a_line(view)
+        step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
+        return (*head, *suspicions(view), step)
+    return suspicions(view)
+
+
+def _is_first_step(job: Job) -> bool:
+    return not (job.answers or job.skipped or job.failed)
+
+
+def _head(card: Card) -> tuple[Message, ...]:
+    """What is going on inside, and the cautions that hold for the whole job."""
+    return tuple(
+        Warn(block) if isinstance(block, Caution) else Say(" ".join(block.text.split()))
+        for block in card.opening
+    )
+
+
+def _proof(view: View) -> tuple[Message, ...]:
+    if view.card is None:
+        return ()
+    proof = view.card.proof
+    note = (
+        f"Clean means: {proof.clean} Not clean: {proof.not_clean} "
+        f"One cycle takes {span(proof.needs.time.minutes)}."
+    )
+    return (ShowStep("Proof", "Prove it", proof.needs, proof.body, note=note),)
+
+
+def _closed(view: View) -> Message:
+    outcome = view.job.outcome
+    if outcome is None or view.card is None:
+        return Done("Written down. Thank you.")
+    parts = [f"Written down. {view.card.title}."]
+    if outcome.cause:
+        parts.append(f"Cause: {cause_name(view.card, outcome.cause)}.")
+    repair = view.card.repair(outcome.repair) if outcome.repair else None
+    if repair:
+        state = "proved" if outcome.proved else "not yet proved"
+        parts.append(f"Repair: {repair.title}, {state}.")
+    if outcome.helped:
+        parts.append("Help was called.")
+    parts.append(f"{span(outcome.minutes)}, money {outcome.money:g}.")
+    return Done(" ".join(parts))
+
+
+def noted(event: e.Event, before: View) -> tuple[Message, ...]:
+    """A short word on what has just been taken in."""
+    match event:
+        case e.Found():
+            return _noted_finding(event, before)
+        case e.CycleNotClean():
+            return (Say("Then it was not that, or not only. The search goes on."),)
+        case e.SteppedBack():
+            return (Say("Taken back."),)
+        case e.Paused():
+            return (Say("Paused here. Everything is saved."),)
+        case e.HelpCalled():
+            return (Say(CALLING),)
+        case e.ProofEnded():
+            return (Say("Now write down how it ended."),)
+        case _:
+            return ()
+
+
+CALLING = (
+    "Make the truck safe first: park brake, chocks, warning triangle. Tell whoever "
+    "comes what you saw and what you have tried; it is all in this job."
+)
+
+
+def _noted_finding(event: e.Found, before: View) -> tuple[Message, ...]:
+    said = f"Noted: {event.answer}."
+    card = before.card
+    finding = finding_of(card, event.check, event.answer) if card else None
+    if finding and finding.drive:
+        said += f" Drive verdict now: {finding.drive.value}."
+    if finding and finding.go_to:
+        said += (
+            f" It points to another card: {finding.go_to.label}. Type + to go there."
+        )
+    return (Say(said),)
