@@ -14,6 +14,10 @@ class BotError(Exception):
     """A refusal that is shown to the person as one plain sentence."""
 
 
+class FolderError(BotError):
+    """A folder that is not there or cannot be made."""
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
     """Where something stands: a file's path as shown to people, and a line from 1."""

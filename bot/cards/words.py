@@ -108,7 +108,9 @@ def _clashes(wordings: tuple[Wording, ...]) -> Iterator[Fault]:
     for wording in wordings:
         first = terms.setdefault(wording.term, wording)
         if first is not wording:
-            says = f"'{wording.term}' has an entry on line {first.place.line}; join them"
+            says = (
+                f"'{wording.term}' has an entry on line {first.place.line}; join them"
+            )
             yield Fault(wording.place, says)
     owners: dict[str, Wording] = {}
     for wording in wordings:

@@ -1,16 +1,47 @@
 """`chock lint`: one line a fault, as path:line: what is wrong; what to write."""
 
+import json
 import sys
-from datetime import UTC, datetime
+from argparse import Namespace
 from pathlib import Path
 
+from bot.desk.lint import lint as lint_kb
+from bot.model import BotError, Fault
+from bot.store.clock import today
+from bot.store.folders import kb_folder
+from bot.store.pages import shown
 
-def lint(words: list[str]) -> int:
-    from bot.desk.lint import lint as faults_of
 
-    kb = Path(words[0] if words else "kb")
-    faults = faults_of(kb, datetime.now(UTC).date())
-    for fault in faults:
-        print(fault)
-    print(f"{len(faults)} to mend" if faults else "nothing to mend", file=sys.stderr)
-    return 1 if faults else 0
+def lint(asked: Namespace) -> int:
+    """Check whole knowledge bases, or show the faults of some pages in one."""
+    faults: set[Fault] = set()
+    for path in [Path(path) for path in asked.paths] or [Path(kb_folder(asked.kb))]:
+        kb = _kb_of(path)
+        found = lint_kb(kb, today())
+        faults |= {f for f in found if path == kb or _below(f, path)}
+    ordered = sorted(faults)
+    if asked.json:
+        rows = [
+            {"path": f.place.path, "line": f.place.line, "says": f.says}
+            for f in ordered
+        ]
+        print(json.dumps({"faults": rows}))
+    else:
+        for fault in ordered:
+            print(fault)
+        count = f"{len(ordered)} to mend" if ordered else "nothing to mend"
+        print(count, file=sys.stderr)
+    return 1 if ordered else 0
+
+
+def _kb_of(path: Path) -> Path:
+    """The knowledge base that a path is, or lies in."""
+    for folder in (path, *path.absolute().parents):
+        if (folder / "cards").is_dir():
+            return folder
+    raise BotError(f"'{path}' is in no knowledge base; name a folder with cards/ in it")
+
+
+def _below(fault: Fault, path: Path) -> bool:
+    place, wanted = fault.place.path, shown(path)
+    return place == wanted or place.startswith(f"{wanted}/")

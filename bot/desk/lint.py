@@ -4,11 +4,10 @@ from datetime import date
 from pathlib import Path
 
 from bot.cards.lint import lint_shelf
-from bot.cards.read import read_card
-from bot.cards.rules import read_rule
 from bot.cards.write import untidy_line, write_card, write_rule
-from bot.model import Card, Fault, Place, Shelf, StopRule
-from bot.store.pages import Page, PageKind, pages, strays, text_of
+from bot.desk.upkeep import read
+from bot.model import Card, Fault, Place, Shelf, StopRule, Words
+from bot.store.pages import Page, pages, strays, text_of
 
 
 def lint(kb: Path, today: date) -> tuple[Fault, ...]:
@@ -20,31 +19,22 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
     rules: list[StopRule] = []
     found_pages = pages(kb)
     for page in found_pages:
-        found = read_page(page)
-        if isinstance(found, Card):
-            cards.append(found)
-            faults += _folder(found, page)
-        elif isinstance(found, StopRule):
-            rules.append(found)
-        elif found is not None:
-            faults += found
-            continue
-        faults += _tidy(page, found)
+        text = text_of(page)
+        found = (text,) if isinstance(text, Fault) else read(text, page)
+        match found:
+            case Card():
+                cards.append(found)
+                faults += _folder(found, page) + _tidy(page, text, write_card(found))
+            case StopRule():
+                rules.append(found)
+                faults += _tidy(page, text, write_rule(found))
+            case Words():
+                continue
+            case wrong:
+                faults += wrong
     links = {page.shown: page.id for page in found_pages}
     faults += lint_shelf(Shelf(tuple(cards), tuple(rules)), links, today)
     return tuple(sorted(set(faults)))
-
-
-def read_page(page: Page) -> Card | StopRule | tuple[Fault, ...] | None:
-    """What a page holds, or its faults; None for the thesaurus."""
-    text = text_of(page)
-    if isinstance(text, Fault):
-        return (text,)
-    if page.kind is PageKind.CARD:
-        return read_card(text, page.shown)
-    if page.kind is PageKind.RULE:
-        return read_rule(text, page.shown)
-    return None
 
 
 def _folder(card: Card, page: Page) -> list[Fault]:
@@ -55,12 +45,8 @@ def _folder(card: Card, page: Page) -> list[Fault]:
     return [Fault(Place(page.shown, 1), says)]
 
 
-def _tidy(page: Page, found: Card | StopRule | None) -> list[Fault]:
+def _tidy(page: Page, text: str | Fault, tidy: str) -> list[Fault]:
     """A page laid out otherwise than the writer would: its first such line."""
-    if found is None:
-        return []
-    text = text_of(page)
-    tidy = write_card(found) if isinstance(found, Card) else write_rule(found)
     odd = untidy_line(text, tidy) if isinstance(text, str) else None
     if odd is None:
         return []

@@ -1,10 +1,11 @@
-"""The files of a knowledge base: which there are, and their text as it is on disk."""
+"""The files of a knowledge base: what each should hold, and its text."""
 
 from enum import Enum
 from pathlib import Path
 from typing import NamedTuple
 
 from bot.model import Fault, Place
+from bot.store.scan import RULES, WORDS, scan
 
 
 class PageKind(Enum):
@@ -16,7 +17,7 @@ class PageKind(Enum):
 
 
 class Page(NamedTuple):
-    """One file, where it is, how people are shown its path, and its age and size."""
+    """One file: where it is, how people are shown its path, its age and size."""
 
     path: Path
     shown: str
@@ -32,19 +33,22 @@ class Page(NamedTuple):
 
 def pages(kb: Path) -> list[Page]:
     """Every file of the knowledge base that chock reads, in order of their paths."""
-    found = [(path, PageKind.CARD) for path in kb.glob("cards/*/*.md")]
-    found += [(path, PageKind.RULE) for path in kb.glob("stop-rules/*.md")]
-    found += [(path, PageKind.WORDS) for path in kb.glob("words.yaml")]
-    out: list[Page] = []
-    for path, kind in sorted(found):
-        stat = path.stat()
-        out.append(Page(path, shown(path), kind, stat.st_mtime_ns, stat.st_size))
-    return out
+    return [page(Path(path), *look) for path, look in scan(str(kb)).items()]
+
+
+def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
+    """A file of a knowledge base, by where it lies."""
+    kind = PageKind.CARD
+    if path.name == WORDS:
+        kind = PageKind.WORDS
+    elif path.parent.name == RULES:
+        kind = PageKind.RULE
+    return Page(path, shown(path), kind, mtime_ns, size)
 
 
 def strays(kb: Path) -> list[Fault]:
     """Files that lie where no card is looked for."""
-    known = {page.path for page in pages(kb)}
+    known = {found.path for found in pages(kb)}
     faults: list[Fault] = []
     for path in sorted([*kb.glob("cards/**/*"), *kb.glob("stop-rules/**/*")]):
         if path.is_file() and path not in known and not path.name.startswith("."):

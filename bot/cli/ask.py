@@ -1,0 +1,82 @@
+"""`chock ask`: the cards for some words, once, for people or as one JSON object."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from bot.desk.asking import asked as asked_for
+from bot.store.folders import home_folder, kb_folder
+
+if TYPE_CHECKING:
+    import argparse
+
+    from bot.match.rank import Ranking
+    from bot.match.stops import StopHit
+
+MOST_READ = 1_000_000
+"""Letters read from standard input; the matcher uses far fewer."""
+
+
+def ask(asked: argparse.Namespace) -> int:
+    """Rank the cards for the words; 0 also when nothing fits."""
+    words = " ".join(asked.words)
+    if words == "-" or (not words and not sys.stdin.isatty()):
+        words = sys.stdin.read(MOST_READ)
+    if not words.strip():
+        print('chock: say what is wrong, e.g. chock ask "hissing"', file=sys.stderr)
+        return 2
+    if asked.top < 1:
+        print("chock: --top is a whole number from 1", file=sys.stderr)
+        return 2
+    ranking, hits, faults = asked_for(
+        words, kb_folder(asked.kb), home_folder(asked.home)
+    )
+    for fault in faults:
+        print(f"left out: {fault}", file=sys.stderr)
+    if asked.json:
+        _print_json(words, ranking, hits, asked.top)
+    else:
+        _print_plain(ranking, hits, asked.top)
+    return 0
+
+
+def _print_json(
+    words: str, ranking: Ranking, hits: tuple[StopHit, ...], top: int
+) -> None:
+    import json
+
+    said = {
+        "words": words,
+        "stop": [{"id": hit.rule, "text": hit.text} for hit in hits],
+        "fits": ranking.fits,
+        "none": round(ranking.none, 4),
+        "cards": [
+            {
+                "id": card.card,
+                "title": card.title,
+                "probability": round(card.probability, 4),
+                "why": list(card.why),
+            }
+            for card in ranking.cards[:top]
+        ],
+    }
+    print(json.dumps(said, ensure_ascii=True))
+
+
+def _print_plain(ranking: Ranking, hits: tuple[StopHit, ...], top: int) -> None:
+    for hit in hits:
+        print(f"STOP. {hit.title}. {hit.text}\n")
+    if ranking.understood:
+        print(f"I read {', '.join(ranking.understood)}.\n")
+    if not ranking.fits:
+        print("Nothing fits well. Nearest:" if ranking.cards else "Nothing fits.")
+    for number, card in enumerate(ranking.cards[:top], 1):
+        print(f"{number}. {card.title}: {_percent(card.probability)}  [{card.card}]")
+        for why in card.why[:2]:
+            print(f"     {why}")
+    print(f"None of the cards: {_percent(ranking.none)}")
+
+
+def _percent(chance: float) -> str:
+    return f"{round(100 * chance)} %"

@@ -1,0 +1,125 @@
+"""Messages as plain lines: whole sentences in order, no control codes, narrow."""
+
+import textwrap
+from collections.abc import Iterator
+
+from bot.model import Block, Caution, StopRule
+from bot.talk.messages import (
+    Ask,
+    Candidates,
+    Done,
+    Message,
+    Say,
+    ShowStep,
+    Stop,
+    Suspicions,
+    Warn,
+)
+from bot.talk.wording import percent, takes
+
+MOST_SUSPECTS = 4
+
+
+def lines(message: Message, width: int = 72) -> Iterator[str]:
+    """A message as lines of at most `width` characters; an empty line ends it."""
+    match message:
+        case Say(text) | Done(text):
+            yield from wrapped(text, width)
+        case Warn(caution):
+            yield from _caution(caution, width)
+        case Stop(rule):
+            yield from _stop(rule, width)
+        case Candidates():
+            yield from _candidates(message, width)
+        case Suspicions():
+            yield from _suspicions(message, width)
+        case ShowStep():
+            yield from _step(message, width)
+        case Ask():
+            yield from _ask(message, width)
+            return
+    yield ""
+
+
+def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """A text broken into lines; never an empty list."""
+    flat = " ".join(text.split())
+    return textwrap.wrap(flat, width, initial_indent=first, subsequent_indent=rest) or [
+        first.rstrip()
+    ]
+
+
+def block_lines(block: Block, width: int) -> Iterator[str]:
+    """A caution, or prose with its own list items kept apart."""
+    if isinstance(block, Caution):
+        yield from _caution(block, width)
+        return
+    item = ""
+    for line in [*block.text.split("\n"), ""]:
+        starts = line[:1].isdigit() or line.startswith(("- ", "|")) or not line.strip()
+        if starts and item:
+            yield from _item(item, width)
+            item = ""
+        item = f"{item} {line.strip()}".strip()
+
+
+def _item(text: str, width: int) -> list[str]:
+    number = text.split(" ", 1)[0]
+    is_item = number[:-1].isdigit() and number[-1:] in ".)"
+    indent = " " * (len(number) + 1) if is_item else ""
+    return wrapped(text, width, "", indent)
+
+
+def _caution(caution: Caution, width: int) -> list[str]:
+    return wrapped(f"! {caution.signal.value}: {caution.text}", width, "", "  ")
+
+
+def _stop(rule: StopRule, width: int) -> Iterator[str]:
+    yield from wrapped(f"STOP. {rule.title}.", width)
+    for caution in rule.cautions:
+        yield from _caution(caution, width)
+    yield "Do now:"
+    for number, step in enumerate(rule.do_now, 1):
+        yield from wrapped(f"{number}. {step}", width, "  ", "     ")
+    yield from wrapped(f"Until then: {rule.drive.value}.", width)
+    for name, blocks in (
+        ("Call for help when", rule.call_for_help),
+        ("Who decides", rule.who_decides),
+    ):
+        said = " ".join(block.text for block in blocks)
+        yield from wrapped(f"{name}: {said}", width)
+
+
+def _candidates(found: Candidates, width: int) -> Iterator[str]:
+    for number, card in enumerate(found.cards, 1):
+        yield from wrapped(
+            f"{number}. {card.title}: {percent(card.probability)}", width, "", "   "
+        )
+        for why in card.why[:1]:
+            yield from wrapped(why, width, "   because ", "   ")
+    yield f"None of my cards: {percent(found.none)}"
+
+
+def _suspicions(found: Suspicions, width: int) -> Iterator[str]:
+    rows = [f"{name} {percent(p)}" for name, p in found.causes[:MOST_SUSPECTS]]
+    rows.append(f"none of these {percent(found.none)}")
+    yield from wrapped(f"Suspected: {'; '.join(rows)}.", width, "", "  ")
+    yield f"Drive verdict: {found.drive.value}."
+
+
+def _step(step: ShowStep, width: int) -> Iterator[str]:
+    yield from wrapped(f"-- {step.kind}: {step.title} --", width)
+    yield from wrapped(takes(step.needs), width)
+    for block in step.body:
+        yield from block_lines(block, width)
+    if step.note:
+        yield from wrapped(step.note, width)
+
+
+def _ask(question: Ask, width: int) -> Iterator[str]:
+    yield from wrapped(question.text, width)
+    for choice in question.choices:
+        yield from wrapped(f"{choice.key} = {choice.label}", width, "  ", "      ")
+    if question.more:
+        more = "   ".join(f"{c.key} {c.label}" for c in question.more)
+        yield from wrapped(more, width, "  ", "  ")

@@ -1,0 +1,70 @@
+"""`chock talk`: the conversation line by line on standard input and output."""
+
+import sys
+from argparse import Namespace
+from collections.abc import Iterable
+from pathlib import Path
+
+from bot.cli.lines import lines
+from bot.desk.asking import JOURNAL
+from bot.desk.conversation import Conversation
+from bot.desk.library import KbLibrary
+from bot.model import BotError
+from bot.store.clock import now
+from bot.store.folders import home_folder, kb_folder
+from bot.store.journal import Entry, Journal
+from bot.talk import phrases
+from bot.talk.messages import Message
+
+
+def talk(asked: Namespace) -> int:
+    """Talk a job through; 0 when the person leaves or the job is closed."""
+    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    journal = Journal(Path(home, JOURNAL))
+    library = KbLibrary(kb, home, journal)
+    for fault in library.faults():
+        print(f"left out: {fault}", file=sys.stderr)
+    entry = entry_of(journal, asked)
+    conversation = Conversation(library, journal, now, entry)
+    if entry:
+        words = entry.job.words[0] if entry.job.words else ""
+        _print([f'Job {entry.number}, opened {entry.opened[:10]}: "{words[:60]}"', ""])
+    _show(conversation.open())
+    while not conversation.is_over:
+        typed = _typed()
+        if typed is None or typed.strip().lower() in phrases.EOF:
+            _print(["Everything is saved. Type chock talk to go on."])
+            return 0
+        _show(conversation.hear(typed))
+    return 0
+
+
+def entry_of(journal: Journal, asked: Namespace) -> Entry | None:
+    """The job that the command line names, the newest open one, or None for a new."""
+    if asked.job is not None:
+        entry = journal.entry(asked.job)
+        if entry is None:
+            raise BotError(f"there is no job {asked.job}; 'chock jobs' lists them")
+        return entry
+    return None if asked.new else journal.latest_open()
+
+
+def _typed() -> str | None:
+    try:
+        return input("> ")
+    except (EOFError, KeyboardInterrupt):
+        print()
+        return None
+    except UnicodeDecodeError:
+        return ""
+
+
+def _show(messages: Iterable[Message]) -> None:
+    for message in messages:
+        _print(lines(message))
+
+
+def _print(out: Iterable[str]) -> None:
+    for line in out:
+        print(line)
+    sys.stdout.flush()

@@ -1,0 +1,102 @@
+"""The conversation that every window drives: words in, messages out, all of it saved.
+
+The order is always disk, job, words: an event is in the journal before the job moves,
+and the job has moved before anything is said of it.
+"""
+
+from collections.abc import Callable
+
+from bot.job.events import Event, Paused, Resumed
+from bot.job.job import Job, Stage
+from bot.job.moves import NEXT_STAGE
+from bot.model import BotError
+from bot.store.journal import Entry, Journal, JournalError
+from bot.talk.ask import ask
+from bot.talk.follow import follow
+from bot.talk.hear import hear
+from bot.talk.library import Library, View, look
+from bot.talk.messages import Message, Say, Suspicions
+from bot.talk.show import noted, show, suspicions
+
+MOST_FOLLOWING = 20
+"""More events than this in a row without the person would be a loop of ours."""
+
+
+class Conversation:
+    """One job, talked through from where it stands."""
+
+    def __init__(
+        self,
+        library: Library,
+        journal: Journal,
+        now: Callable[[], str],
+        entry: Entry | None = None,
+    ) -> None:
+        self._library = library
+        self._journal = journal
+        self._now = now
+        self.number = entry.number if entry else journal.open_job()
+        self.job = entry.job if entry else Job()
+        self._whole = entry.whole if entry else True
+
+    @property
+    def view(self) -> View:
+        """The job with its card and what is believed now."""
+        return look(self.job, self._library)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether the job is closed."""
+        return self.job.stage is Stage.CLOSED
+
+    def open(self) -> tuple[Message, ...]:
+        """What to say first: the present step, the same after a pause or a crash."""
+        says: list[Message] = []
+        if not self._whole:
+            says.append(
+                Say(
+                    "The last part of this job's journal is damaged. It goes on from "
+                    "the last whole answer."
+                )
+            )
+        if self.job.stage is Stage.PAUSED:
+            self._record(Resumed())
+        self._follow()
+        return (*says, *show(self.view, self._library))
+
+    def hear(self, typed: str) -> tuple[Message, ...]:
+        """Take what was typed or picked; give everything to show now, question last."""
+        before = self.view
+        try:
+            heard = hear(before, typed, self._library)
+            says = list(heard.says)
+            for event in heard.events:
+                self._record(event)
+                says += noted(event, before)
+            self._follow()
+        except JournalError as error:
+            return (Say(f"{error}."), ask(self.view, self._library))
+        if not heard.events:
+            return (*says, ask(before, self._library))
+        return (*says, *show(self.view, self._library))
+
+    def pause(self) -> None:
+        """Leave the job where it is; nothing is asked."""
+        if (self.job.stage, Paused) in NEXT_STAGE:
+            self._record(Paused())
+
+    def suspicions(self) -> Suspicions | None:
+        """What is suspected now, for a window that shows it all the time."""
+        found = suspicions(self.view)
+        return found[0] if found and isinstance(found[0], Suspicions) else None
+
+    def _record(self, event: Event) -> None:
+        self.job = self._journal.record(self.number, self.job, event, self._now())
+
+    def _follow(self) -> None:
+        for _ in range(MOST_FOLLOWING):
+            event = follow(self.view, self._library)
+            if event is None:
+                return
+            self._record(event)
+        raise BotError("this step leads round in a circle; type back and answer anew")

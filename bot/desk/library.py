@@ -1,0 +1,84 @@
+"""Cards, rules, outcomes and ears for the conversation, from files and the index."""
+
+import sqlite3
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from bot.desk.shelf import open_index
+from bot.desk.upkeep import read
+from bot.match.choose import choose
+from bot.match.rank import rank
+from bot.match.stops import raised
+from bot.model import Card, StopRule
+from bot.store.habits import habits
+from bot.store.journal import Journal
+from bot.store.pages import page, text_of
+from bot.talk.library import Ranked
+from bot.talk.messages import Candidate
+
+
+class KbLibrary:
+    """The promise of `bot.talk.library.Library`, kept with a folder and a journal."""
+
+    def __init__(self, kb: str, home: str, journal: Journal) -> None:
+        self._index = open_index(kb, home)
+        self._journal = journal
+        self._read: dict[str, Card | StopRule | None] = {}
+
+    def faults(self) -> tuple[str, ...]:
+        """The mistakes that keep cards off the shelf, one line each."""
+        return tuple(f for faults in self._index.faults().values() for f in faults)
+
+    def card(self, card_id: str) -> Card | None:
+        """The card with that id, or None when there is none that can be read."""
+        held = self._held(card_id)
+        return held if isinstance(held, Card) else None
+
+    def rule(self, rule_id: str) -> StopRule | None:
+        """The stop rule with that id, or None when there is none."""
+        held = self._held(rule_id)
+        return held if isinstance(held, StopRule) else None
+
+    def _held(self, page_id: str) -> Card | StopRule | None:
+        if page_id not in self._read:
+            path = self._index.paths().get(page_id)
+            self._read[page_id] = _read_page(Path(path)) if path else None
+        return self._read[page_id]
+
+    def counts(self, card_id: str) -> Mapping[str, float]:
+        """Weight of the recorded outcomes by cause id ("" for none of them)."""
+        return self._journal.counts(card_id)
+
+    def rank(self, words: str) -> Ranked:
+        """The cards that plain words may mean."""
+        found = rank(words, self._index, habits(str(self._journal.path)))
+        cards = tuple(
+            Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
+        )
+        return Ranked(cards, found.none, found.fits, found.understood)
+
+    def raised(self, words: str) -> tuple[str, ...]:
+        """Ids of the stop rules that plain words raise."""
+        hits = raised(words, self._index.rules(), self._index.thesaurus)
+        return tuple(hit.rule for hit in hits)
+
+    def choose(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[tuple[int, float], ...]:
+        """The options that plain words may mean, (index, how sure), surest first."""
+        chosen = choose(words, options, self._index.thesaurus)
+        return tuple((choice.number, choice.sureness) for choice in chosen)
+
+    def close(self) -> None:
+        """Close the index."""
+        try:
+            self._index.close()
+        except sqlite3.Error:
+            return
+
+
+def _read_page(path: Path) -> Card | StopRule | None:
+    found = page(path)
+    text = text_of(found)
+    held = read(text, found) if isinstance(text, str) else None
+    return held if isinstance(held, Card | StopRule) else None

@@ -1,0 +1,34 @@
+"""The index of a knowledge base, brought up to date before it is asked anything.
+
+Only what the eye sees is looked at when nothing changed: names, ages and sizes of
+files. The reader of cards is loaded when a file did change.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import zlib
+
+from bot.store.index import CardIndex, discard
+from bot.store.scan import scan
+
+
+def open_index(kb: str, home: str) -> CardIndex:
+    """The index of the cards in `kb`, kept in `home`, as new as the files are."""
+    kb = os.path.abspath(kb)
+    path = os.path.join(home, f"index-{zlib.crc32(kb.encode()):08x}.db")
+    try:
+        return _current(CardIndex.open(path), kb)
+    except sqlite3.Error:
+        discard(path)
+        return _current(CardIndex.open(path), kb)
+
+
+def _current(index: CardIndex, kb: str) -> CardIndex:
+    stale = index.stale(scan(kb))
+    if stale.changed or stale.gone:
+        from bot.desk.upkeep import bring_up
+
+        bring_up(index, kb)
+    return index

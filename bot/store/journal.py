@@ -1,0 +1,207 @@
+"""The journal: every event of every job in one SQLite file, on disk before it counts.
+
+`record` returns only when the disk has the event (WAL with synchronous=FULL: a power
+cut loses nothing that was acknowledged). Each row carries a checksum; a job is opened
+by replaying its rows, up to the first damaged one if there is one.
+"""
+
+import json
+import sqlite3
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from bot.job.events import Event
+from bot.job.job import Job, Stage
+from bot.job.moves import advance, replay
+from bot.job.saved import pack, unpack
+from bot.model import BotError
+
+VERSION = 1
+PATIENCE_S = 5.0
+
+_TABLES = """
+BEGIN IMMEDIATE;
+CREATE TABLE IF NOT EXISTS event (
+    job INTEGER NOT NULL, seq INTEGER NOT NULL, at TEXT NOT NULL, kind TEXT NOT NULL,
+    said TEXT NOT NULL, crc INTEGER NOT NULL, PRIMARY KEY (job, seq)
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS outcome (
+    job INTEGER PRIMARY KEY, at TEXT NOT NULL, card TEXT NOT NULL, cause TEXT NOT NULL,
+    repair TEXT NOT NULL, proved INTEGER NOT NULL, helped INTEGER NOT NULL,
+    minutes REAL NOT NULL, money REAL NOT NULL
+);
+PRAGMA user_version = 1;
+COMMIT;
+"""
+
+
+class JournalError(BotError):
+    """The journal cannot be opened or written."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One job of the journal: its number, first and last moment, state, and damage.
+
+    `whole` is False when a damaged row was found; the job is as it was before that row.
+    """
+
+    number: int
+    opened: str
+    last: str
+    job: Job
+    whole: bool
+
+
+class Journal:
+    """All jobs of one person."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        try:
+            self._db = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
+            for pragma in (
+                "journal_mode=WAL",
+                "synchronous=FULL",
+                "trusted_schema=OFF",
+                "cell_size_check=ON",
+                "mmap_size=0",
+            ):
+                self._db.execute(f"PRAGMA {pragma}")
+            self._check_version()
+            if self._version() == 0:
+                self._db.executescript(_TABLES)
+        except sqlite3.Error as error:
+            raise JournalError(
+                f"cannot open the journal '{path}' ({error}); choose another folder "
+                "with --home DIR"
+            ) from error
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    def _version(self) -> int:
+        return int(self._db.execute("PRAGMA user_version").fetchone()[0])
+
+    def _check_version(self) -> None:
+        if self._version() > VERSION:
+            raise JournalError(
+                f"the journal '{self.path}' was written by a newer chock; use that one "
+                "or choose another folder with --home DIR"
+            )
+
+    def open_job(self) -> int:
+        """A number for a new job; it exists once its first event is recorded."""
+        row = self._db.execute("SELECT max(job) FROM event").fetchone()
+        return (row[0] or 0) + 1
+
+    def record(self, number: int, job: Job, event: Event, at: str) -> Job:
+        """Put an event on disk, then give the job after it.
+
+        Args:
+            number: the job's number.
+            job: the job as the caller knows it; `seq` follows from the rows on disk.
+            event: what happened.
+            at: the moment, ISO 8601.
+
+        Raises:
+            JournalError: nothing was written; the job is as it was.
+        """
+        after = advance(job, event)
+        kind, said = pack(event)
+        text = json.dumps(said, ensure_ascii=True, sort_keys=True)
+        with self._writing():
+            seq = self._next_seq(number)
+            row = (number, seq, at, kind, text, _crc(number, seq, at, kind, text))
+            self._db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", row)
+            if after.stage is Stage.CLOSED:
+                self._keep_outcome(number, after, at)
+        return after
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        try:
+            self._db.execute("BEGIN IMMEDIATE")
+            yield
+            self._db.execute("COMMIT")
+        except sqlite3.Error as error:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+            raise JournalError(
+                f"not saved ({error}); nothing was lost, free some space and answer "
+                "again"
+            ) from error
+
+    def _next_seq(self, number: int) -> int:
+        query = "SELECT max(seq) FROM event WHERE job = ?"
+        return (self._db.execute(query, (number,)).fetchone()[0] or 0) + 1
+
+    def _keep_outcome(self, number: int, job: Job, at: str) -> None:
+        outcome = job.outcome
+        if outcome is None:
+            return
+        row = (
+            number,
+            at,
+            job.card,
+            outcome.cause,
+            outcome.repair,
+            outcome.proved,
+            outcome.helped,
+            outcome.minutes,
+            outcome.money,
+        )
+        marks = ", ".join("?" * len(row))
+        self._db.execute(f"INSERT OR REPLACE INTO outcome VALUES ({marks})", row)
+
+    def entry(self, number: int) -> Entry | None:
+        """One job, replayed; None when there is no such job."""
+        rows = self._db.execute(
+            "SELECT seq, at, kind, said, crc FROM event WHERE job = ? ORDER BY seq",
+            (number,),
+        ).fetchall()
+        if not rows:
+            return None
+        events: list[Event] = []
+        for seq, at, kind, said, crc in rows:
+            if crc != _crc(number, seq, at, kind, said) or seq != len(events) + 1:
+                break
+            events.append(unpack(kind, json.loads(said)))
+        whole = len(events) == len(rows)
+        last = rows[max(len(events) - 1, 0)][1]
+        return Entry(number, rows[0][1], last, replay(events), whole)
+
+    def entries(self) -> tuple[Entry, ...]:
+        """All jobs, the newest first."""
+        rows = self._db.execute("SELECT DISTINCT job FROM event ORDER BY job DESC")
+        found = (self.entry(row[0]) for row in rows.fetchall())
+        return tuple(entry for entry in found if entry)
+
+    def latest_open(self) -> Entry | None:
+        """The newest job that is not closed, or None."""
+        rows = self._db.execute(
+            "SELECT DISTINCT job FROM event WHERE job NOT IN (SELECT job FROM outcome) "
+            "ORDER BY job DESC LIMIT 1"
+        ).fetchall()
+        return self.entry(rows[0][0]) if rows else None
+
+    def counts(self, card: str) -> Mapping[str, float]:
+        """Weight of the outcomes on a card by cause id ("" for none of its causes).
+
+        A proved repair counts one, an unproved half. Help called and no cause known
+        tells nothing.
+        """
+        rows = self._db.execute(
+            "SELECT cause, sum(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
+            "WHERE card = ? AND NOT (helped AND cause = '') GROUP BY cause",
+            (card,),
+        )
+        return dict(rows.fetchall())
+
+
+def _crc(number: int, seq: int, at: str, kind: str, said: str) -> int:
+    return zlib.crc32(f"{number}\n{seq}\n{at}\n{kind}\n{said}".encode())

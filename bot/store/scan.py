@@ -1,0 +1,43 @@
+"""Which files a knowledge base has and how they look now.
+
+Light enough to run before every question: nothing here reads a file. `bot.store.pages` tells what each is and gives its text.
+"""
+
+from __future__ import annotations
+
+import os
+
+CARDS, RULES, WORDS = "cards", "stop-rules", "words.yaml"
+
+
+def scan(kb: str) -> dict[str, tuple[int, int]]:
+    """Path -> (mtime_ns, size) of every card, stop rule and thesaurus, by path."""
+    found: dict[str, tuple[int, int]] = {}
+    cards = os.path.join(kb, CARDS)
+    for system in _folders(cards):
+        _add_pages(os.path.join(cards, system), found)
+    _add_pages(os.path.join(kb, RULES), found)
+    words = os.path.join(kb, WORDS)
+    if os.path.isfile(words):
+        stat = os.stat(words)
+        found[words] = stat.st_mtime_ns, stat.st_size
+    return dict(sorted(found.items()))
+
+
+def _folders(path: str) -> list[str]:
+    try:
+        with os.scandir(path) as entries:
+            return [entry.name for entry in entries if entry.is_dir()]
+    except OSError:
+        return []
+
+
+def _add_pages(folder: str, found: dict[str, tuple[int, int]]) -> None:
+    try:
+        with os.scandir(folder) as entries:
+            for entry in entries:
+                if entry.name.endswith(".md") and entry.is_file():
+                    stat = entry.stat()
+                    found[entry.path] = stat.st_mtime_ns, stat.st_size
+    except OSError:
+        return
