@@ -35,7 +35,8 @@ def jobs(asked: Namespace) -> int:
 def _line(entry: Entry) -> str:
     words = entry.job.words[0] if entry.job.words else ""
     card = entry.job.card or "no card"
-    return f"{entry.number:4}  {entry.opened[:10]}  {_state(entry.job):10} {card}: {words:.60}"
+    state = _state(entry.job)
+    return f"{entry.number:4}  {entry.opened[:10]}  {state:8} {card}: {words:.60}"
 
 
 def _state(job: Job) -> str:

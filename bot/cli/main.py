@@ -61,8 +61,8 @@ class _Parser(argparse.ArgumentParser):
 def _parser() -> argparse.ArgumentParser:
     parser = _Parser(
         prog="chock",
-        description="Say what is wrong with the truck; chock helps to find and mend it. "
-        "Without a command it opens the chat screen.",
+        description="Say what is wrong with the truck; chock helps to find and mend "
+        "it. Without a command it opens the chat screen.",
     )
     _folders(parser, None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
