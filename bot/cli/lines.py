@@ -4,6 +4,7 @@ import textwrap
 from collections.abc import Iterator
 
 from bot.model import Block, Caution, StopRule
+from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,
     Candidates,
@@ -43,7 +44,7 @@ def lines(message: Message, width: int = 72) -> Iterator[str]:
 
 def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     """A text broken into lines; never an empty list."""
-    flat = " ".join(text.split())
+    flat = " ".join(clean(text).split())
     return textwrap.wrap(flat, width, initial_indent=first, subsequent_indent=rest) or [
         first.rstrip()
     ]

@@ -1,6 +1,7 @@
 """Which files a knowledge base has and how they look now.
 
-Light enough to run before every question: nothing here reads a file. `bot.store.pages` tells what each is and gives its text.
+Light enough to run before every question: nothing here reads a file.
+`bot.store.pages` tells what each is and gives its text.
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ _SEQUENCE = re.compile(
     r"|(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]?"
     r"|\x1b[ -/]*[0-~]?"
 )
-"""Terminal control sequences, whole (ECMA-48): OSC; DCS, SOS, PM, APC; CSI; the rest."""
+"""Control sequences, whole (ECMA-48): OSC; DCS, SOS, PM, APC; CSI; the rest."""
 
 _TURNERS = frozenset(
     map(
@@ -23,9 +23,9 @@ _UNSEEN = ("Cc", "Cs", "Co", "Cn", "Cf")
 
 
 def clean(text: str, limit: int = 20_000) -> str:
-    """The text without anything a terminal would obey; line feeds stay.
+    r"""The text without anything a terminal would obey; line feeds stay.
 
-    >>> clean("a\\x1b]0;title\\x07b\\x1b[2Jc\\u202ed")
+    >>> clean("a\x1b]0;title\x07b\x1b[2Jc\u202ed")
     'abcd'
     """
     plain = _SEQUENCE.sub("", text[:limit])

@@ -16,6 +16,7 @@ from bot.job.job import Stage
 from bot.model import Card, Check, Finding
 from bot.talk import phrases
 from bot.talk.ask import ask, nearest
+from bot.talk.clean import clean
 from bot.talk.follow import VOLUNTEERED
 from bot.talk.library import Library, View, finding_of
 from bot.talk.messages import Aside, Ask, Choice, Message, Say
@@ -43,7 +44,7 @@ class Heard:
 
 def hear(view: View, typed: str, library: Library) -> Heard:
     """What the words mean at this point of the job."""
-    words = typed[:MOST_CHARACTERS].strip()
+    words = clean(typed, MOST_CHARACTERS).strip()
     question = ask(view, library)
     if not words:
         return _say("Nothing typed. Type a number, or say it in words.")

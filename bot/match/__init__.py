@@ -1,0 +1,1 @@
+"""Plain words to cards, with probabilities and reasons, or "nothing fits"."""

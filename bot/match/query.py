@@ -1,0 +1,106 @@
+"""What the person typed, made ready to be looked up: slots, parts, what was understood.
+
+A slot is one thing said: the first of its terms is the word itself, the others are what
+it may have meant. For each card only the best of a slot counts, never the sum.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from bot.match.negation import folded
+from bot.match.reading import Item, read
+from bot.match.spelling import respelt
+from bot.match.text import GRAMMAR, Word, clean, words_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from bot.match.records import Index
+    from bot.match.thesaurus import Thesaurus
+
+SMALL = 0.75
+"""What a small word ("the", "my", "when") counts. Source: our choice."""
+
+
+class Slot(NamedTuple):
+    """One thing said: its alternative terms with weights, and the part it stands in.
+
+    `trade`: whether it is a word of the trade, by the thesaurus.
+    """
+
+    said: str
+    terms: tuple[tuple[str, float], ...]
+    part: int
+    trade: bool = False
+
+
+class Query(NamedTuple):
+    """A text ready to be looked up.
+
+    `parts`: the words of each clause; `understood`: readings that were guessed;
+    `absent`: faults said not to be there; `cut`: whether the text was too long.
+    """
+
+    slots: tuple[Slot, ...]
+    parts: tuple[str, ...]
+    understood: tuple[str, ...]
+    absent: tuple[str, ...]
+    cut: bool
+
+
+def ask(text: str, index: Index) -> Query:
+    """The typed text made ready, with misspelt words read as what they may mean."""
+    short, cut = clean(text)
+    words = folded(words_of(short))
+    spelt, others, notes = respelt(words, index.thesaurus, index)
+    reading = read(spelt, index.thesaurus, others)
+    slots = _slots(reading.items, index.thesaurus)
+    texts = _parts(reading.items)
+    notes.extend(_abbreviations(spelt, index.thesaurus))
+    return Query(slots, texts, tuple(dict.fromkeys(notes)), reading.absent, cut)
+
+
+def _abbreviations(words: Sequence[Word], thesaurus: Thesaurus) -> Iterable[str]:
+    """What short forms were read as."""
+    for word in words:
+        for stems, terms, kind, _ in thesaurus.phrases.get(word.stem, ()):
+            if kind == "short" and len(stems) == 1:
+                yield f"{word.said} read as {' '.join(terms[:-1] or terms)}"
+
+
+def _slots(items: Sequence[Item], thesaurus: Thesaurus) -> tuple[Slot, ...]:
+    """One slot for each different thing said; said twice counts once."""
+    slots: dict[str, Slot] = {}
+    for item in items:
+        terms = _weighed(item)
+        if terms:
+            key = f"{item.part} {terms[0][0]}"
+            trade = item.said not in GRAMMAR and _of_trade(item, thesaurus)
+            slots.setdefault(key, Slot(item.said, terms, item.part, trade))
+    return tuple(slots.values())
+
+
+def _of_trade(item: Item, thesaurus: Thesaurus) -> bool:
+    """Whether the thesaurus knows the words, or what they mean."""
+    if item.wide or " " in item.said:
+        return True
+    return item.said in thesaurus.trade or item.term in thesaurus.trade
+
+
+def _weighed(item: Item) -> tuple[tuple[str, float], ...]:
+    """The terms of an item with what each counts, the best first."""
+    table = dict(item.wide)
+    if item.term:
+        own = SMALL if item.said in GRAMMAR else item.weight
+        table[item.term] = own * table.get(item.term, 1.0)
+    ranked = sorted(table.items(), key=lambda entry: (-entry[1], entry[0]))
+    return tuple(ranked)
+
+
+def _parts(items: Sequence[Item]) -> tuple[str, ...]:
+    """The words of each part of the text."""
+    parts: dict[int, dict[int, str]] = {}
+    for item in items:
+        parts.setdefault(item.part, {}).setdefault(item.at, item.said)
+    return tuple(" ".join(part.values()) for part in parts.values())

@@ -1,0 +1,206 @@
+"""Words read through the thesaurus: the terms that a text says, and where."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from bot.match.negation import folded, marked
+from bot.match.text import CLAUSE, GRAMMAR, SENTENCE, Word, clean, words_of
+from bot.match.thesaurus import Phrase, Thesaurus
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+WEIGHT = {"self": 0.0, "short": 0.9, "loose": 0.6, "units": 0.3}
+"""What a meaning counts beside the word itself. Source: our choice."""
+
+CLUSTER = {"self": 0.5, "loose": 0.4}
+"""What it counts that typed and written words are loosely the same: one of them is the
+term, or neither. Source: our choice."""
+
+INSIDE = 0.5
+"""What a word counts inside a phrase that stands for another term."""
+
+MOST_SKIPPED = 2
+"""Small words that may stand inside a phrase, as in "turn (it) over"."""
+
+_SPLITTERS = frozenset({"and", "but", "also", "then", "plus", "though", "although"})
+
+_LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
+_FIGURES = "0123456789.,/"
+_VOLTS = {str(n): "12v" for n in range(9, 16)} | {str(n): "24v" for n in range(18, 33)}
+"""A truck's two systems, discharged to charging. Source: common practice."""
+
+Others = "Mapping[int, tuple[tuple[str, float], ...]]"
+
+
+class Item(NamedTuple):
+    """One term of a text and the words it was said in.
+
+    `at` counts words, `part` clauses, `sentence` sentences; `wide` are further
+    meanings of the same words with their weights.
+    """
+
+    said: str
+    term: str
+    at: int
+    part: int = 0
+    sentence: int = 0
+    wide: tuple[tuple[str, float], ...] = ()
+    weight: float = 1.0
+
+
+class Reading(NamedTuple):
+    """A text as terms; `absent` are the faults it says are not there."""
+
+    items: tuple[Item, ...]
+    absent: tuple[str, ...] = ()
+
+
+def read(
+    words: Sequence[Word], thesaurus: Thesaurus, others: Others | None = None
+) -> Reading:
+    """The terms of a text in order; `others` are further readings by word number."""
+    level = [_term(words, i, thesaurus) for i in range(len(words))]
+    items: list[Item] = []
+    covered, meant = 0, frozenset[str]()
+    for i, place in enumerate(_places(words)):
+        wide = dict((others or {}).get(i, ()))
+        found = _matches(words, level, i, thesaurus)
+        same = next((m for m in found if m[0].kind == "also"), None)
+        if same and i >= covered:
+            covered, meant = same[1], frozenset(same[0].terms)
+            items.extend(_said_as(same, words, i, place))
+        for phrase, end in found:
+            if phrase.kind != "also" and end == i + 1:
+                _widen(wide, phrase)
+            elif phrase.kind != "also":
+                items.append(_loosely((phrase, end), words, i, place))
+        if level[i] and not (i < covered and level[i] in meant):
+            weight = INSIDE if i < covered else 1.0
+            further = tuple(wide.items())
+            items.append(Item(words[i].said, level[i], i, *place, further, weight))
+        elif wide:
+            items.append(Item(words[i].said, "", i, *place, tuple(wide.items())))
+    return Reading(*marked(items, thesaurus.faults, thesaurus.functions))
+
+
+def terms(text: str, thesaurus: Thesaurus) -> tuple[str, ...]:
+    """The terms of an author's text, as they stand in an index."""
+    words = folded(words_of(clean(text)[0]))
+    found: list[str] = []
+    for item in read(words, thesaurus).items:
+        found.extend((item.term,) if item.term else ())
+        found.extend(term for term, _ in item.wide if term.startswith("~"))
+    return tuple(found)
+
+
+def _said_as(
+    match: tuple[Phrase, int], words: Sequence[Word], at: int, place: tuple[int, int]
+) -> list[Item]:
+    """An item for every term of a phrase, the joined one first."""
+    phrase, end = match
+    said = " ".join(word.said for word in words[at:end])
+    return [Item(said, term, at, *place) for term in reversed(phrase.terms)]
+
+
+def _loosely(
+    match: tuple[Phrase, int], words: Sequence[Word], at: int, place: tuple[int, int]
+) -> Item:
+    """An item without a term of its own for a phrase that only widens a question."""
+    phrase, end = match
+    wide: dict[str, float] = {}
+    _widen(wide, phrase)
+    said = " ".join(word.said for word in words[at:end])
+    return Item(said, "", at, *place, tuple(wide.items()))
+
+
+def _places(words: Sequence[Word]) -> list[tuple[int, int]]:
+    """The number of the clause and of the sentence that each word stands in."""
+    part = sentence = 0
+    places = []
+    for word in words:
+        sentence += word.gap == SENTENCE
+        part += word.gap >= CLAUSE or word.stem in _SPLITTERS
+        places.append((part, sentence))
+    return places
+
+
+def _term(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> str:
+    """What the word means by itself, unless it stands where that entry never holds."""
+    stem = words[at].stem
+    if stem[:1].isdigit():
+        return _number_term(words, at)
+    meant = thesaurus.single.get(stem)
+    if meant is None or _blocked(words, at, thesaurus):
+        return stem
+    return meant
+
+
+def _number_term(words: Sequence[Word], at: int) -> str:
+    """The class of a voltage; "" for another number, so that no two pass for one.
+
+    A code such as a tyre size is a word of its own.
+    """
+    said = words[at].said
+    after = words[at + 1].said if at + 1 < len(words) else ""
+    number = said.rstrip(_LETTERS)
+    unit = said[len(number) :] or after
+    if unit in {"v", "volt", "volts"}:
+        return _VOLTS.get(number.partition(".")[0].partition(",")[0], "")
+    return said if any(c.isdigit() for c in said.lstrip(_FIGURES)) else ""
+
+
+def _blocked(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> bool:
+    """Whether the word stands in a phrase in which its entry does not apply."""
+    stem = words[at].stem
+    for block in thesaurus.never.get(stem, ()):
+        for offset, part in enumerate(block):
+            start = at - offset
+            if part == stem and start >= 0:
+                there = [word.stem for word in words[start : start + len(block)]]
+                if there == list(block):
+                    return True
+    return False
+
+
+def _matches(
+    words: Sequence[Word], level: Sequence[str], at: int, thesaurus: Thesaurus
+) -> list[tuple[Phrase, int]]:
+    """The phrases that begin at that word, each with the number of the word after."""
+    found = []
+    stem = level[at] or words[at].stem.lstrip(_FIGURES)
+    for phrase in thesaurus.phrases.get(stem, ()):
+        end = _end(words, level, at, phrase.stems)
+        if end and not _blocked(words, at, thesaurus):
+            found.append((phrase, end))
+    return found
+
+
+def _end(
+    words: Sequence[Word], level: Sequence[str], at: int, stems: Sequence[str]
+) -> int:
+    """Where the phrase ends that begins at that word; 0 when it is not there."""
+    i = at + 1
+    for stem in stems[1:]:
+        skipped = 0
+        while i < len(level) and level[i] != stem and skipped < MOST_SKIPPED:
+            if words[i].said not in GRAMMAR or words[i].gap:
+                return 0
+            skipped += 1
+            i += 1
+        if i >= len(level) or level[i] != stem or words[i].gap:
+            return 0
+        i += 1
+    return i
+
+
+def _widen(wide: dict[str, float], phrase: Phrase) -> None:
+    """Add what one word loosely means; the best weight of a meaning counts."""
+    weight = WEIGHT[phrase.kind]
+    said = phrase.terms if phrase.kind == "short" else phrase.terms[-1:]
+    for term in said if weight else ():
+        wide[term] = max(wide.get(term, 0.0), weight)
+    if phrase.cluster:
+        loosely = CLUSTER[phrase.kind]
+        wide[phrase.cluster] = max(wide.get(phrase.cluster, 0.0), loosely)

@@ -1,0 +1,173 @@
+"""What the matcher keeps of a card and of a stop rule, and the shelf it looks them up on.
+
+A record is made of its card alone, so that a changed card changes its own rows only.
+How common a term is on all cards is counted when a question is asked.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+from bot.match.reading import terms
+from bot.match.spelling import near_in
+from bot.match.text import GRAMMAR, clean, words_of
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+
+    from bot.match.thesaurus import Thesaurus
+    from bot.model import Card, StopRule
+
+VERSION = 1
+"""Raise it when the same card would give another record: stores look at it."""
+
+TITLE, SIGN, BODY = 1.5, 1.0, 1.0
+"""What a mention counts by where it stands, a title more than a sign. Source: our choice,
+by leaving single signs out of our cards and asking for them."""
+
+
+class Sign(NamedTuple):
+    """One way the card's fault is told, and its terms."""
+
+    text: str
+    terms: tuple[str, ...]
+
+
+class Record(NamedTuple):
+    """A card as the matcher keeps it.
+
+    `counts`: each term of the card with its weighted count; `length` is their sum;
+    `words`: every word as written, for misspelt ones to be compared with.
+    """
+
+    id: str
+    title: str
+    signs: tuple[Sign, ...]
+    counts: tuple[tuple[str, float], ...]
+    length: float
+    words: tuple[str, ...]
+
+
+class Posting(NamedTuple):
+    """That a term stands on a card, how much it counts there, and the card's length."""
+
+    card: str
+    count: float
+    length: float
+
+
+class Index(Protocol):
+    """The shelf that the store provides; every answer is the same until a card changes."""
+
+    def size(self) -> tuple[int, float]:
+        """How many cards there are, and their mean length."""
+
+    def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
+        """Where each term stands; terms that stand nowhere are missing."""
+
+    def holds(self, stems: Collection[str]) -> Collection[str]:
+        """Those of the stems that stand on a card."""
+
+    def near(self, word: str) -> Iterable[str]:
+        """Words on the cards that begin or end alike and are about as long."""
+
+    def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
+        """The records of those cards, without their counts and words."""
+
+    @property
+    def thesaurus(self) -> Thesaurus:
+        """The thesaurus that the records were made with."""
+
+
+def record(card: Card, thesaurus: Thesaurus) -> Record:
+    """What the matcher keeps of a card: the same card always gives the same."""
+    return record_of((card.id, card.title), card.signs, tuple(body(card)), thesaurus)
+
+
+def record_of(
+    name: tuple[str, str],
+    signs: Sequence[str],
+    texts: Sequence[str],
+    thesaurus: Thesaurus,
+) -> Record:
+    """A record from an id and title, the ways a fault is told, and further text."""
+    counts: dict[str, float] = {}
+    kept = []
+    for number, text in enumerate((name[1], *signs)):
+        found = terms(text, thesaurus)
+        _count(counts, found, SIGN if number else TITLE)
+        kept.append(Sign(text, telling(found)))
+    for text in texts:
+        _count(counts, terms(text, thesaurus), BODY)
+    return Record(
+        *name,
+        tuple(kept),
+        tuple(sorted(counts.items())),
+        sum(counts.values()),
+        tuple(sorted(_surface((name[1], *signs, *texts)))),
+    )
+
+
+def telling(found: Iterable[str]) -> tuple[str, ...]:
+    """The different terms that are more than small words, in order."""
+    return tuple(dict.fromkeys(term for term in found if term not in GRAMMAR))
+
+
+def body(card: Card) -> Iterator[str]:
+    """The texts beside title and signs that say what the card is about."""
+    yield from (block.text for block in card.opening)
+    for cause in card.causes:
+        yield f"{cause.name}. {cause.note}"
+    for check in card.checks:
+        yield check.title
+        yield from (finding.answer for finding in check.findings)
+    yield from (repair.title for repair in card.repairs)
+
+
+def _count(counts: dict[str, float], found: Iterable[str], weight: float) -> None:
+    """Add `weight` for each term; a term counts once in a text."""
+    for term in dict.fromkeys(found):
+        counts[term] = counts.get(term, 0.0) + weight
+
+
+def _surface(texts: Iterable[str]) -> set[str]:
+    """The words of the texts as written that a misspelt word may have meant."""
+    words = (word.said for text in texts for word in words_of(clean(text)[0]))
+    return {word for word in words if len(word) > 2 and word.isalpha()}
+
+
+class MemoryIndex:
+    """An index held in memory: for tests, and where nothing can be written."""
+
+    def __init__(self, records: Iterable[Record], thesaurus: Thesaurus) -> None:
+        self.thesaurus = thesaurus
+        self._records = {entry.id: entry for entry in records}
+        self._postings: dict[str, list[Posting]] = {}
+        for entry in self._records.values():
+            for term, count in entry.counts:
+                posting = Posting(entry.id, count, entry.length)
+                self._postings.setdefault(term, []).append(posting)
+        words = {word for entry in self._records.values() for word in entry.words}
+        self._words = sorted(words)
+
+    def size(self) -> tuple[int, float]:
+        """How many cards there are, and their mean length."""
+        total = sum(entry.length for entry in self._records.values())
+        return len(self._records), total / max(1, len(self._records))
+
+    def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
+        """Where each term stands; terms that stand nowhere are missing."""
+        found = {term: self._postings.get(term, []) for term in terms}
+        return {term: tuple(where) for term, where in found.items() if where}
+
+    def holds(self, stems: Collection[str]) -> Collection[str]:
+        """Those of the stems that stand on a card."""
+        return {stem for stem in stems if stem in self._postings}
+
+    def near(self, word: str) -> Iterable[str]:
+        """Words on the cards that begin or end alike and are about as long."""
+        return near_in(self._words, word)
+
+    def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
+        """The records of those cards."""
+        return {card: self._records[card] for card in cards if card in self._records}

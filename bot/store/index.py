@@ -1,0 +1,369 @@
+"""The index of cards, rules and thesaurus, kept in one SQLite file between questions.
+
+A card's rows are made of its text, the thesaurus and the version of the code alone, so
+only what changed is written anew. The file is a cache: a damaged or older one is thrown
+away, and where nothing can be written the same tables live in memory.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from typing import TYPE_CHECKING, NamedTuple
+
+from bot.match.records import VERSION as RECORDS_VERSION
+from bot.match.records import Posting, Record, Sign
+from bot.match.stops import StopRecord, Told
+from bot.match.thesaurus import EMPTY, Thesaurus, from_plain, plain
+from bot.match.thesaurus import VERSION as THESAURUS_VERSION
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterable, Mapping, Sequence
+
+    _Kept = Iterable[tuple[str, list[list[str]]]]
+
+LAYOUT = 1
+CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}"
+"""What the rows were made by; rows made by another version are thrown away."""
+
+MEMORY = ":memory:"
+
+PATIENCE_S = 2.0
+"""How long another chock may be writing before this one gives up."""
+
+_TABLES = """
+BEGIN;
+CREATE TABLE about (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE files (
+    path TEXT PRIMARY KEY, mtime_ns INTEGER NOT NULL, size INTEGER NOT NULL,
+    hash TEXT NOT NULL, faults TEXT NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE cards (
+    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, title TEXT NOT NULL,
+    signs TEXT NOT NULL, length REAL NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE postings (
+    term TEXT, card TEXT, count REAL NOT NULL, length REAL NOT NULL,
+    PRIMARY KEY (term, card)
+) WITHOUT ROWID;
+CREATE INDEX postings_of_card ON postings (card);
+CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
+CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOUT ROWID;
+CREATE INDEX vocabulary_tails ON vocabulary (tail);
+CREATE TABLE rules (id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL)
+    WITHOUT ROWID;
+COMMIT;
+"""
+
+
+class Source(NamedTuple):
+    """A file as it was read: where it is, how it looked, the SHA-256 of its text."""
+
+    path: str
+    mtime_ns: int
+    size: int
+    hash: str
+
+
+class Stale(NamedTuple):
+    """What no longer agrees with the files: to be read again, and to be removed."""
+
+    changed: tuple[str, ...]
+    gone: tuple[str, ...]
+
+
+class CardIndex:
+    """The shelf that `bot.match` looks things up on, and its upkeep.
+
+    A file holds a card, a stop rule, the thesaurus or mistakes, and is known by its path.
+    Upkeep goes inside `with index:`, which keeps all of it or none. Any method may raise
+    `sqlite3.Error` when the file turns out to be damaged: `discard` it and open it anew.
+    """
+
+    def __init__(self, database: sqlite3.Connection) -> None:
+        self._database = database
+        self._thesaurus: Thesaurus | None = None
+        self._size: tuple[int, float] | None = None
+
+    @classmethod
+    def open(cls, path: str) -> CardIndex:
+        """The index in that file; a fresh one when it is missing, damaged or older.
+
+        Where the file cannot be written the index is held in memory instead.
+        """
+        for attempt in (_existing, _fresh):
+            try:
+                return cls(attempt(path))
+            except (sqlite3.Error, OSError):
+                continue
+        return cls(_fresh(MEMORY))
+
+    def close(self) -> None:
+        """Close the file; what was written stays."""
+        self._database.close()
+
+    def __enter__(self) -> CardIndex:
+        self._database.execute("BEGIN IMMEDIATE")
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        self._database.execute("COMMIT" if kind is None else "ROLLBACK")
+        self._size = self._thesaurus = None
+
+    # Upkeep
+
+    def stale(self, files: Mapping[str, tuple[int, int]]) -> Stale:
+        """What to read again: `files` says how each file looks now (mtime_ns, size)."""
+        rows = self._database.execute("SELECT path, mtime_ns, size FROM files")
+        known = {path: (mtime_ns, size) for path, mtime_ns, size in rows}
+        changed = (path for path, look in files.items() if known.get(path) != look)
+        gone = (path for path in known if path not in files)
+        return Stale(tuple(sorted(changed)), tuple(sorted(gone)))
+
+    def same(self, source: Source) -> bool:
+        """Whether the text is the one known; if so, how the file looks is noted."""
+        done = self._database.execute(
+            "UPDATE files SET mtime_ns = ?, size = ? WHERE path = ? AND hash = ?",
+            (source.mtime_ns, source.size, source.path, source.hash),
+        )
+        return done.rowcount > 0
+
+    def put_words(self, source: Source, thesaurus: Thesaurus) -> None:
+        """Keep the thesaurus; all cards and rules were made with it and become stale."""
+        for table in ("files", "cards", "postings", "words", "vocabulary", "rules"):
+            self._database.execute(f"DELETE FROM {table}")
+        kept = json.dumps(plain(thesaurus), separators=(",", ":"))
+        self._database.execute(
+            "INSERT OR REPLACE INTO about VALUES ('thesaurus', ?)", (kept,)
+        )
+        self._put_file(source)
+        self._thesaurus = None
+
+    def put_card(self, source: Source, record: Record) -> None:
+        """Keep a card's record in place of what the file held before.
+
+        Raises:
+            sqlite3.IntegrityError: another file holds a card with that id.
+        """
+        self.remove(source.path)
+        self._put_file(source)
+        self._database.execute(
+            "INSERT INTO cards VALUES (?, ?, ?, ?, ?)",
+            (
+                record.id,
+                source.path,
+                record.title,
+                json.dumps(record.signs, separators=(",", ":")),
+                record.length,
+            ),
+        )
+        rows = ((term, record.id, n, record.length) for term, n in record.counts)
+        self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?)", rows)
+        self._put_vocabulary(record.id, record.words)
+
+    def put_rule(self, source: Source, rule: StopRecord) -> None:
+        """Keep a stop rule's record in place of what the file held before."""
+        self.remove(source.path)
+        self._put_file(source)
+        content = json.dumps(rule, separators=(",", ":"))
+        self._database.execute(
+            "INSERT INTO rules VALUES (?, ?, ?)", (rule.id, source.path, content)
+        )
+
+    def put_wrong(self, source: Source, faults: Sequence[str]) -> None:
+        """Note that the file holds mistakes, so that it need not be read again."""
+        self.remove(source.path)
+        self._put_file(source, faults)
+
+    def remove(self, path: str) -> None:
+        """Forget what that file held."""
+        run = self._database.execute
+        for (card,) in run("SELECT id FROM cards WHERE path = ?", (path,)).fetchall():
+            run("DELETE FROM postings WHERE card = ?", (card,))
+            of_card = "(SELECT word FROM words WHERE card = ?)"
+            run(
+                f"UPDATE vocabulary SET cards = cards - 1 WHERE word IN {of_card}",
+                (card,),
+            )
+            run(
+                f"DELETE FROM vocabulary WHERE cards < 1 AND word IN {of_card}", (card,)
+            )
+            run("DELETE FROM words WHERE card = ?", (card,))
+        for table in ("cards", "rules", "files"):
+            run(f"DELETE FROM {table} WHERE path = ?", (path,))
+
+    def faults(self) -> dict[str, tuple[str, ...]]:
+        """The mistakes of every file that has any, by its path."""
+        rows = self._database.execute(
+            "SELECT path, faults FROM files WHERE faults > ''"
+        )
+        return {path: tuple(faults.split("\n")) for path, faults in rows}
+
+    def paths(self) -> dict[str, str]:
+        """Where each card and each stop rule stands, by its id."""
+        rows = self._database.execute(
+            "SELECT id, path FROM cards UNION ALL SELECT id, path FROM rules"
+        )
+        return dict(rows.fetchall())
+
+    def _put_file(self, source: Source, faults: Sequence[str] = ()) -> None:
+        self._database.execute(
+            "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?)",
+            (*source, "\n".join(faults)),
+        )
+
+    def _put_vocabulary(self, card: str, words: Iterable[str]) -> None:
+        rows = [(card, word) for word in words]
+        self._database.executemany("INSERT INTO words VALUES (?, ?)", rows)
+        self._database.executemany(
+            "INSERT INTO vocabulary VALUES (?, ?, 1)"
+            " ON CONFLICT (word) DO UPDATE SET cards = cards + 1",
+            [(word, word[-2:]) for _, word in rows],
+        )
+
+    # What bot.match asks
+
+    @property
+    def thesaurus(self) -> Thesaurus:
+        """The thesaurus that the records were made with."""
+        if self._thesaurus is None:
+            row = self._database.execute(
+                "SELECT value FROM about WHERE name = 'thesaurus'"
+            ).fetchone()
+            self._thesaurus = from_plain(json.loads(row[0])) if row else EMPTY
+        return self._thesaurus
+
+    def rules(self) -> tuple[StopRecord, ...]:
+        """All stop rules, by id."""
+        rows = self._database.execute("SELECT content FROM rules ORDER BY id")
+        return tuple(_rule(json.loads(content)) for (content,) in rows)
+
+    def size(self) -> tuple[int, float]:
+        """How many cards there are, and their mean length."""
+        if self._size is None:
+            query = "SELECT COUNT(*), COALESCE(AVG(length), 0.0) FROM cards"
+            self._size = self._database.execute(query).fetchone()
+        return self._size
+
+    def postings(self, terms: Collection[str]) -> dict[str, tuple[Posting, ...]]:
+        """Where each term stands; terms that stand nowhere are missing."""
+        found: dict[str, list[Posting]] = {}
+        rows = self._database.execute(
+            "SELECT term, card, count, length FROM postings"
+            f" WHERE term IN ({_marks(terms)})",
+            tuple(terms),
+        )
+        for term, card, count, length in rows:
+            found.setdefault(term, []).append(Posting(card, count, length))
+        return {term: tuple(where) for term, where in found.items()}
+
+    def holds(self, stems: Collection[str]) -> set[str]:
+        """Those of the stems that stand on a card."""
+        rows = self._database.execute(
+            f"SELECT DISTINCT term FROM postings WHERE term IN ({_marks(stems)})",
+            tuple(stems),
+        )
+        return {term for (term,) in rows}
+
+    def near(self, word: str) -> list[str]:
+        """Words on the cards that begin or end alike and are about as long."""
+        rows = self._database.execute(
+            "SELECT word FROM vocabulary WHERE word >= ?1 AND word < ?2"
+            " AND length(word) BETWEEN ?4 - 2 AND ?4 + 2"
+            " UNION SELECT word FROM vocabulary WHERE tail = ?3"
+            " AND length(word) BETWEEN ?4 - 2 AND ?4 + 2",
+            (word[0], chr(ord(word[0]) + 1), word[-2:], len(word)),
+        )
+        return [found for (found,) in rows]
+
+    def signs(self, cards: Collection[str]) -> dict[str, Record]:
+        """The records of those cards, without their counts and words."""
+        rows = self._database.execute(
+            f"SELECT id, title, signs, length FROM cards WHERE id IN ({_marks(cards)})",
+            tuple(cards),
+        )
+        return {
+            card: Record(card, title, _signs(json.loads(signs)), (), length, ())
+            for card, title, signs, length in rows
+        }
+
+
+def discard(path: str) -> None:
+    """Throw away a damaged index; the next `open` makes it anew."""
+    for name in (path, path + "-journal"):
+        if os.path.exists(name):
+            os.remove(name)
+
+
+def _marks(values: Collection[str]) -> str:
+    """One question mark for each value."""
+    return ",".join("?" * len(values))
+
+
+def _signs(kept: Iterable[tuple[str, list[str]]]) -> tuple[Sign, ...]:
+    return tuple(Sign(text, tuple(terms)) for text, terms in kept)
+
+
+def _rule(kept: tuple[str, str, _Kept, _Kept, list[str], list[str]]) -> StopRecord:
+    rule, title, signs, unless, words, stems = kept
+    signs_told, unless_told = _told(signs), _told(unless)
+    return StopRecord(rule, title, signs_told, unless_told, tuple(words), tuple(stems))
+
+
+def _told(kept: _Kept) -> tuple[Told, ...]:
+    return tuple(Told(text, tuple(map(tuple, slots))) for text, slots in kept)
+
+
+def _connect(path: str) -> sqlite3.Connection:
+    """A connection that leaves transactions to us; a cache need not survive a crash."""
+    database = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
+    database.execute("PRAGMA synchronous = OFF")
+    return database
+
+
+def _existing(path: str) -> sqlite3.Connection:
+    """The file as it is, or an error when it is missing, damaged or older."""
+    if not os.path.isfile(path):
+        raise FileNotFoundError(path)
+    database = _connect(path)
+    try:
+        _check(database, os.path.getsize(path))
+        if os.access(path, os.W_OK) and os.access(
+            os.path.dirname(path) or ".", os.W_OK
+        ):
+            return database
+        copy = _connect(MEMORY)
+        database.backup(copy)
+    except sqlite3.Error:
+        database.close()
+        raise
+    database.close()
+    return copy
+
+
+def _check(database: sqlite3.Connection, size: int) -> None:
+    """Raise an error when the tables were made by other code, or the file was cut."""
+    row = database.execute("SELECT value FROM about WHERE name = 'code'").fetchone()
+    if row is None or row[0] != CODE:
+        raise sqlite3.DatabaseError("made by another version")
+    pages, page_size = (
+        database.execute(f"PRAGMA {name}").fetchone()[0]
+        for name in ("page_count", "page_size")
+    )
+    if pages * page_size != size:
+        raise sqlite3.DatabaseError("cut off")
+
+
+def _fresh(path: str) -> sqlite3.Connection:
+    """Empty tables in a new file, or in memory."""
+    if path != MEMORY:
+        discard(path)
+    database = _connect(path)
+    try:
+        database.executescript(_TABLES)
+        database.execute("INSERT INTO about VALUES ('code', ?)", (CODE,))
+    except sqlite3.Error:
+        database.close()
+        raise
+    return database

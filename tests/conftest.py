@@ -1,0 +1,25 @@
+"""Shared by all tests: the knowledge base, and the model card."""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cards.read import read_card
+from bot.model import Card
+
+KB = Path(__file__).parent.parent / "kb"
+
+
+@pytest.fixture(scope="session")
+def kb() -> Path:
+    """The project's own knowledge base."""
+    return KB
+
+
+@pytest.fixture(scope="session")
+def wheel_valve() -> Card:
+    """A real card, for tests that need one at full depth."""
+    path = KB / "cards" / "tyre-inflation" / "wheel-valve-leaks.md"
+    found = read_card(path.read_text(), "kb/cards/tyre-inflation/wheel-valve-leaks.md")
+    assert isinstance(found, Card), found
+    return found

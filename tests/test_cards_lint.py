@@ -1,0 +1,183 @@
+"""The linter: what is wrong with the sense of a card, at its line."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from bot.cards.lint import lint_card
+from bot.cards.read import read_card
+from bot.desk.lint import lint
+from bot.model import Card
+
+GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
+PATH = "kb/cards/air-supply/drain-left-open.md"
+PAGES = {PATH: "drain-left-open", "kb/cards/brakes/motor-hums.md": "motor-hums"}
+TODAY = date(2027, 1, 1)
+
+
+def says(text: str, today: date = TODAY) -> list[str]:
+    card = read_card(text, PATH)
+    assert isinstance(card, Card), card
+    return [fault.says for fault in lint_card(card, PAGES, today)]
+
+
+def test_good_card_has_nothing_to_mend() -> None:
+    assert says(GOOD) == []
+
+
+BROKEN = [
+    (
+        "](#close-the-drain)\n- Worn",
+        "](#close-drain)\n- Worn",
+        "broken link '#close-dr",
+    ),
+    (
+        "Next: [close the drain](#close-the-drain).",
+        "Next: [x](#nothing).",
+        "broken link",
+    ),
+    (
+        "but does not turn: motor-hums",
+        "is mute: motor-hms",
+        "did you mean 'motor-hums'",
+    ),
+    (
+        "points to worn pump.\n\n### Time",
+        "points to worn pump. Go to: [x](../brakes/motor-hum.md).\n\n### Time",
+        "write '../brakes/motor-hums.md'",
+    ),
+    (
+        "points to worn pump.\n\n### Time",
+        "points to worn pump. Stop: [x](../../stop-rules/no.md).\n\n### Time",
+        "no such stop rule",
+    ),
+    ("1. Close it.", "1. See [that](other.md).", "broken link 'other.md'"),
+    (" or [fit another pump](#fit-another-pump)", "", "no cause leads to the repair"),
+    ("Fill the tank from empty.\n\n", "", "repairs without proof"),
+    (
+        ": rules out drain cock left open, points to worn pump.",
+        ": no bearing.",
+        "bears on",
+    ),
+    (
+        "> **CAUTION** A pump that runs without rest gets hot.\n> It burns the hand. "
+        "Let it cool.",
+        "> **CAUTION** Hot pump.",
+        "caution is too short",
+    ),
+    (
+        "1. Take it apart.",
+        "1. Jack up the truck.",
+        "missing caution about a truck that",
+    ),
+    ("Hold a wet hand", "At 6 bar hold a wet hand", "figure without source: '6 bar'"),
+    ("- under 0.1 bar/min", "- under 0.05 bar/min", "gap or overlap"),
+    ("- under 0.1 bar/min", "- less", "'less' is not a limit"),
+    ("- Loud:", "- 3 bar or more:", "needs a line 'Readings"),
+    ("  - switch never clicks off\n", "", "11 signs; write 12 to 25"),
+    ("- switch never clicks off", "- Runs all night pump", "says the same as"),
+    ("; fact: leak rate*\n\n1.", "; fact: leek rate*\n\n1.", "no other check has"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "wanted"), BROKEN)
+def test_linter_says_what_is_wrong(old: str, new: str, wanted: str) -> None:
+    assert old in GOOD, "the case does not change the card"
+    found = says(GOOD.replace(old, new, 1))
+    assert any(wanted in said for said in found), found
+
+
+def test_check_that_only_tells_for_a_cause_is_pointed_out() -> None:
+    text = GOOD.replace(
+        "- Quiet: points to worn pump, points away from drain cock left open",
+        "- Quiet: points to worn pump",
+        1,
+    )
+    assert any("none against it" in said for said in says(text))
+
+
+def test_check_that_nobody_reaches_is_pointed_out() -> None:
+    text = GOOD.replace(
+        "rules out drain cock left open, points to worn pump.",
+        "rules out drain cock left open, points to worn pump. "
+        "Next: [re-ring the pump](#re-ring-the-pump).",
+        1,
+    )
+    found = [said for said in says(text) if "nobody reaches" in said]
+    assert len(found) == 2  # the second check, and the third behind it
+
+
+def test_review_date_gone_by_is_pointed_out() -> None:
+    assert any("review was due" in said for said in says(GOOD, date(2029, 1, 1)))
+
+
+def test_cause_that_no_finding_tells_for_is_pointed_out() -> None:
+    text = GOOD.replace("points to worn pump", "points away from worn pump")
+    text = text.replace(
+        "points away from worn pump, points away from drain", "points away from drain"
+    )
+    assert any("no finding tells for 'Worn pump'" in said for said in says(text))
+
+
+def test_whole_kb_has_nothing_to_mend(kb: Path) -> None:
+    assert lint(kb, date(2026, 11, 25)) == ()
+
+
+def make_kb(folder: Path, *cards: tuple[str, str]) -> Path:
+    for name, text in cards:
+        page = folder / "cards" / "air-supply" / f"{name}.md"
+        page.parent.mkdir(parents=True, exist_ok=True)
+        page.write_text(text)
+    return folder
+
+
+def test_wrong_card_is_named_and_the_rest_are_still_checked(tmp_path: Path) -> None:
+    wrong = GOOD.replace("drive: no limit", "drive: slowly").replace(
+        "drain-left-open", "wrong"
+    )
+    kb = make_kb(tmp_path, ("wrong", wrong), ("drain-left-open", GOOD))
+    found = [str(fault) for fault in lint(kb, TODAY)]
+    assert any("wrong.md" in fault and "slowly" in fault for fault in found)
+    assert any(
+        "motor-hums" in fault and "drain-left-open.md" in fault for fault in found
+    )
+
+
+def test_untidy_layout_is_advice_with_the_line(tmp_path: Path) -> None:
+    text = GOOD.replace("motor-hums", "other").replace(
+        "\n\n## Checks", "\n\n\n## Checks"
+    )
+    other = GOOD.replace("drain-left-open", "other").replace("motor-hums", "other")
+    kb = make_kb(tmp_path, ("drain-left-open", text), ("other", other))
+    found = [fault for fault in lint(kb, TODAY) if "untidy" in fault.says]
+    assert [fault.place.line for fault in found] == [
+        text[: text.index("\n\n\n##")].count("\n") + 3
+    ]
+
+
+def test_file_that_is_no_text_gets_one_fault(tmp_path: Path) -> None:
+    kb = make_kb(tmp_path, ("latin", "x"))
+    (kb / "cards" / "air-supply" / "latin.md").write_bytes(b"---\nid: \xe9\n")
+    assert any("UTF-8" in fault.says for fault in lint(kb, TODAY))
+
+
+def test_stray_file_is_pointed_out(tmp_path: Path) -> None:
+    kb = make_kb(tmp_path, ("drain-left-open", GOOD))
+    (kb / "cards" / "lost.md").write_text("x")
+    assert any("not read; cards are" in fault.says for fault in lint(kb, TODAY))
+
+
+def test_card_in_the_wrong_folder_is_pointed_out(tmp_path: Path) -> None:
+    (tmp_path / "cards" / "brakes").mkdir(parents=True)
+    (tmp_path / "cards" / "brakes" / "drain-left-open.md").write_text(GOOD)
+    assert any(
+        "in the folder 'brakes'" in fault.says for fault in lint(tmp_path, TODAY)
+    )
+
+
+def test_windows_line_ends_and_byte_order_mark_read_alike(tmp_path: Path) -> None:
+    text = "\ufeff" + GOOD.replace("\n", "\r\n")
+    kb = make_kb(tmp_path, ("drain-left-open", ""))
+    (kb / "cards" / "air-supply" / "drain-left-open.md").write_bytes(text.encode())
+    assert not [f for f in lint(kb, TODAY) if "motor-hums" not in f.says]

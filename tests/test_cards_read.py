@@ -1,0 +1,246 @@
+"""Reading a card: what is wrong is said at its line, with what to write instead."""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cards.read import read_card
+from bot.cards.rules import read_rule
+from bot.model import (
+    REST,
+    Bearing,
+    Card,
+    Drive,
+    Limit,
+    Price,
+    StopRule,
+    Strength,
+    Sum,
+)
+
+GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
+PATH = "kb/cards/air-supply/drain-left-open.md"
+
+
+def good() -> Card:
+    found = read_card(GOOD, PATH)
+    assert isinstance(found, Card), found
+    return found
+
+
+def faults(text: str) -> list[str]:
+    found = read_card(text, PATH)
+    assert isinstance(found, tuple), "read without a fault"
+    return [str(fault).removeprefix(f"{PATH}:") for fault in found]
+
+
+def line_of(text: str, part: str) -> int:
+    return text[: text.index(part)].count("\n") + 1
+
+
+def test_card_is_read_with_all_its_parts() -> None:
+    card = good()
+    assert [cause.id for cause in card.causes] == ["drain-cock-left-open", "worn-pump"]
+    assert [check.id for check in card.checks] == [
+        "feel-under-the-drain",
+        "time-the-fall",
+        "listen-to-the-leak",
+    ]
+    assert card.signs[2] == "hiss: low down, by the tank"
+    assert card.look_alikes[0].card == "motor-hums"
+    assert card.causes[1].note == "Old oil wears it."
+    assert card.drive is Drive.NO_LIMIT
+    assert card.proof.not_clean == "it runs on."
+
+
+def test_finding_carries_bearings_links_verdict_and_limit() -> None:
+    feel, fall, _ = good().checks
+    assert feel.findings[0].bearings == (
+        Bearing(Strength.CONFIRMS, "drain-cock-left-open"),
+        Bearing(Strength.POINTS_AWAY, REST),
+    )
+    assert feel.findings[0].on("worn-pump") is Strength.POINTS_AWAY
+    assert feel.findings[0].next is not None
+    assert fall.findings[0].drive is Drive.CARE
+    assert fall.findings[0].limit == Limit(0.1, None, "bar/min")
+    assert fall.readings is not None
+    assert fall.readings.sum is Sum.FALL_PER_MINUTE
+
+
+def test_needs_carry_time_parts_states_and_flags() -> None:
+    card = good()
+    assert card.checks[2].needs.first
+    assert card.checks[1].needs.fact == "leak rate"
+    assert card.checks[1].needs.truck[1].setup is not None
+    ring = card.repairs[1].needs
+    assert [c.price for c in ring.parts[0].choices] == [Price.DEAR, Price.CHEAP]
+    assert ring.time.minutes == 120
+
+
+def test_places_are_the_lines_of_the_file() -> None:
+    card = good()
+    wanted = line_of(GOOD, "- 0.1 bar/min or more")
+    assert card.checks[1].findings[0].place.line == wanted
+    assert card.causes[0].place.line == line_of(GOOD, "- Drain cock left open (usual)")
+    assert card.sign_places[0].line == line_of(GOOD, "  - pump runs all night")
+
+
+BROKEN = [
+    ("id: drain-left-open", "id: Drain_left", "may hold only small letters"),
+    ("id: drain-left-open", "id: drain", "write 'id: drain-left-open'"),
+    ("drive: no limit", "drive: slowly", "use 'do not move', 'creep to safety'"),
+    ("distribution: open", "distribution: all", "use 'open', 'club', 'private'"),
+    ("review-by: 2028-06-30", "review-by: 2028-02-30", "is no date; write e.g."),
+    ("review-by: 2028-06-30\n", "", "'review-by' is missing; add"),
+    ("authors:\n", "colour: red\nauthors:\n", "'colour' is not known; known:"),
+    ("drive: no limit", "drive: no limit\ndrive: no limit", "stands twice (first on"),
+    ("  - pump runs all night", "  - &a pump runs", "'&' or '*' is special here"),
+    ("  - pump runs all night", "  - !!int 3", "'!' is special here"),
+    ("  - pump runs all night", "  - pump: runs: all", "not valid YAML"),
+    ("system: air-supply", "system: plumbing", "system 'plumbing' is not known"),
+    ("# The workshop tank will", "# A tank will", "heading is not the title; write"),
+    ("## Checks", "## Tests", "section 'Tests' is not known"),
+    ("## Proof", "## Sources", "section 'Sources' stands twice"),
+    ("(usual): [close", "(mostly): [close", "'mostly' is not how often; write 'usual'"),
+    ("- Worn pump (now", "- Worn, pump (now", "not a cause; write 'Name (usual)"),
+    (
+        "points to worn pump.\n\n###",
+        "points to worm pump.\n\n###",
+        "did you mean 'worn",
+    ),
+    ("No, nothing: rules", "No, nothing; rules", "not a finding; write 'ANSWER:"),
+    (
+        "No, nothing: rules out",
+        "No, nothing: excludes",
+        "does not begin with 'confirms'",
+    ),
+    ("Drive: drive with care.", "Drive: go.", "'go' is no drive verdict"),
+    ("*1 min; truck: pump off*", "*soon; truck: pump off*", "begin with the work"),
+    ("*1 min; truck: pump off*", "1 min; truck: pump off", "line under the heading"),
+    ("*1 min; truck: pump off*", "*1 min; colour: red*", "'colour' is not known here"),
+    ("pump (scarce)", "pump (pricey)", "has no price; write 'name (cheap)'"),
+    ("pump (scarce); after: no limit", "pump (scarce)", "say what the truck may do"),
+    (
+        "wait 10 min, end (bar)",
+        "wait long, end (bar)",
+        "is no wait; write 'wait 10 min'",
+    ),
+    ("end (bar); work", "end (parsec); work", "'parsec' is no unit known"),
+    ("per minute (bar/min).", "per minute.", "say the unit of what is worked out"),
+    ("1. Close it.", "- Close it.", "dashes are for findings; number the steps"),
+    ("- Not clean: it runs on.", "- Maybe: it runs on.", "end the proof with two"),
+    ("> It burns the hand.", "It burns the hand.", "begin each line of a caution"),
+    ("**CAUTION** A pump", "**CARE** A pump", "not a caution; write"),
+    ("common practice, no source.", "a friend.", "not a source; write"),
+    ("### Feel under the drain", "### Time the fall", "stands twice; give the second"),
+    ("- Quiet: points to", "- Loud: points to", "stands twice; give the second"),
+    ("# The workshop tank", "The workshop tank", "begin the page with '# "),
+    ("it. Let it cool", "it.\u202e Let it cool", "hidden character U+202E"),
+    ("Hold a wet hand", "Hold a \x1b[2Jwet hand", "hidden character U+001B"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "says"), BROKEN)
+def test_each_mistake_is_named_with_what_to_write(
+    old: str, new: str, says: str
+) -> None:
+    old = old.replace("it. Let", "hand. Let")
+    new = new.replace("it.\u202e", "hand.\u202e")
+    assert old in GOOD, "the case does not change the card"
+    text = GOOD.replace(old, new, 1)
+    assert any(says in fault for fault in faults(text)), faults(text)
+
+
+def test_fault_stands_at_the_line_of_the_mistake() -> None:
+    text = GOOD.replace("points to worn pump.\n\n###", "points to worm pump.\n\n###", 1)
+    wanted = line_of(text, "- No, nothing")
+    assert faults(text)[0].startswith(f"{wanted}: ")
+
+
+def test_all_faults_of_a_card_are_reported_together() -> None:
+    text = GOOD.replace("drive: no limit", "drive: slowly").replace(
+        "(usual)", "(daily)"
+    )
+    assert len(faults(text)) >= 2
+
+
+def test_text_after_the_findings_is_not_silently_ignored() -> None:
+    text = GOOD.replace("- Quiet: points", "- Quiet: points", 1)
+    text = text.replace("\n## Repairs", "\nOne more thing.\n\n## Repairs", 1)
+    assert any("findings come last" in fault for fault in faults(text))
+
+
+def test_link_reference_lines_do_not_vanish() -> None:
+    text = GOOD.replace("1. Close it.", "1. Close it.\n\n[a]: https://example.org 'x'")
+    found = read_card(text, PATH)
+    assert isinstance(found, Card)
+    assert "https://example.org" in found.repairs[0].body[-1].text
+
+
+def test_deep_nesting_that_would_hide_text_is_refused() -> None:
+    text = GOOD.replace("1. Close it.", f"{'> ' * 20}1. Close it.")
+    assert faults(text)
+
+
+@pytest.mark.parametrize("text", ["", "---", "---\n---", "no card", "---\n- a\n---\n"])
+def test_what_is_no_card_gets_one_plain_fault(text: str) -> None:
+    assert len(faults(text)) >= 1
+
+
+RULE = """---
+id: hot-pump
+title: The pump is on fire
+signs:
+  - pump smokes
+drive: do not move
+distribution: open
+review-by: 2028-06-30
+authors:
+  - wren
+---
+
+# The pump is on fire
+
+> **DANGER** Fire. It kills. Get away.
+
+## Do now
+
+1. Pull the plug.
+
+## Call for help when
+
+It still burns.
+
+## Who decides
+
+The fire brigade.
+
+## Sources
+
+- no figures: common practice, no source.
+"""
+
+
+def test_stop_rule_is_read() -> None:
+    rule = read_rule(RULE, "kb/stop-rules/hot-pump.md")
+    assert isinstance(rule, StopRule), rule
+    assert rule.do_now == ("Pull the plug.",)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("> **DANGER** Fire. It kills. Get away.\n\n", "", "begins with a caution"),
+        ("1. Pull the plug.", "Pull the plug.", "write each thing to do on one line"),
+        (
+            "1. Pull",
+            "\n".join(f"{n}. Go." for n in range(7)) + "\n8. Pull",
+            "six things",
+        ),
+        ("## Who decides", "## Who", "section 'Who' is not known"),
+    ],
+)
+def test_mistakes_in_a_stop_rule_are_named(old: str, new: str, says: str) -> None:
+    found = read_rule(RULE.replace(old, new, 1), "kb/stop-rules/hot-pump.md")
+    assert isinstance(found, tuple)
+    assert any(says in fault.says for fault in found), found
