@@ -197,6 +197,10 @@ class Cause:
         """The name as an anchor; two cards that name one cause alike mean the same."""
         return slug(self.name)
 
+    def cured_by(self, repair_id: str) -> bool:
+        """Whether the cause leads to that repair."""
+        return any(link.target == f"#{repair_id}" for link in self.repairs)
+
 
 REST = "the rest"
 """In a finding: every cause that the line does not name."""

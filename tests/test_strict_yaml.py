@@ -7,10 +7,30 @@ import pytest
 from bot.cards.strict_yaml import Listing, Mapping, Text, parse
 from bot.model import Fault
 
-SPELLINGS = (
-    "no yes on off null ~ 12:30 010 0x1F 24.10 1e3 1_000 2024-02-30 .inf -.5 +1 true "
-    "1,5 8.0 2028-11-30 = !x"
-).split()[:-1]
+SPELLINGS = [
+    "no",
+    "yes",
+    "on",
+    "off",
+    "null",
+    "~",
+    "12:30",
+    "010",
+    "0x1F",
+    "24.10",
+    "1e3",
+    "1_000",
+    "2024-02-30",
+    ".inf",
+    "-.5",
+    "+1",
+    "true",
+    "1,5",
+    "8.0",
+    "2028-11-30",
+    "=",
+    "!x",
+][:-1]
 
 
 @pytest.mark.parametrize("spelling", SPELLINGS)

@@ -95,23 +95,36 @@ def believe(
         heard: the answers, in any order.
         failed: ids of repairs that were made and did not cure.
     """
-    logs = [math.log(weight) for weight in start.weights]
-    for witness in _witnesses(card, start.causes, heard):
-        logs = [log + said for log, said in zip(logs, witness, strict=True)]
-    for repair in failed:
-        for index, cause in enumerate(card.causes):
-            if any(link.target == f"#{repair}" for link in cause.repairs):
-                logs[index] += math.log(1 - CURE_CHANCE)
+    said = _witnesses(card, start.causes, heard)
+    said += [_not_cured(card, repair) for repair in failed]
+    return Belief(start.causes, posterior(start.weights, said))
+
+
+def posterior(
+    weights: Sequence[float], likelihoods: Iterable[Sequence[float]]
+) -> tuple[float, ...]:
+    """Bayes' rule: prior weights times every likelihood, scaled to one.
+
+    Worked in logarithms, so that many answers neither overflow nor vanish.
+
+    Args:
+        weights: prior weights, all above 0.
+        likelihoods: P(answer | hypothesis) for each answer, in the order of the
+            weights; only ratios matter.
+    """
+    logs = [math.log(weight) for weight in weights]
+    for said in likelihoods:
+        logs = [log + math.log(p) for log, p in zip(logs, said, strict=True)]
     top = max(logs)
-    weights = [math.exp(log - top) for log in logs]
-    total = sum(weights)
-    return Belief(start.causes, tuple(weight / total for weight in weights))
+    scaled = [math.exp(log - top) for log in logs]
+    total = sum(scaled)
+    return tuple(weight / total for weight in scaled)
 
 
 def _witnesses(
     card: Card, causes: Sequence[str], heard: Sequence[Heard]
 ) -> list[list[float]]:
-    """Log-likelihoods by cause, relative to "none", one list for each separate fact."""
+    """Likelihoods by cause, relative to "none", one list for each separate fact."""
     by_fact: dict[str, list[list[float]]] = {}
     for answer in heard:
         check = card.check(answer.check)
@@ -119,7 +132,7 @@ def _witnesses(
         if check and row is not None:
             by_fact.setdefault(check.needs.fact or f"#{check.id}", []).append(row)
     return [
-        [max(column, key=abs) for column in zip(*rows, strict=True)]
+        [max(column, key=_loudness) for column in zip(*rows, strict=True)]
         for rows in by_fact.values()
     ]
 
@@ -127,5 +140,15 @@ def _witnesses(
 def _row(check: Check, answer: str, causes: Sequence[str]) -> list[float] | None:
     for finding, row in zip(check.findings, table_of(check, causes), strict=True):
         if finding.answer == answer:
-            return [math.log(p / row[-1]) for p in row]
+            return [p / row[-1] for p in row]
     return None
+
+
+def _loudness(ratio: float) -> float:
+    return abs(math.log(ratio))
+
+
+def _not_cured(card: Card, repair: str) -> list[float]:
+    """P(the fault is still there after the repair | cause), none of these last."""
+    cured = (cause.cured_by(repair) for cause in card.causes)
+    return [*(1 - CURE_CHANCE if is_cured else 1.0 for is_cured in cured), 1.0]

@@ -4,7 +4,8 @@ import re
 from collections.abc import Iterator
 
 from bot.diagnose.belief import CURE_CHANCE
-from bot.diagnose.planner import Action, Open, Proposal, propose
+from bot.diagnose.planner import Action, Proposal
+from bot.diagnose.problem import Open, propose
 from bot.diagnose.proof import enough_cycles
 from bot.job.events import (
     CheckProposed,
@@ -116,12 +117,9 @@ def cure_chance(view: View, repair: str = "") -> float:
     """P(a repair cures the fault), of the one just made unless another is named."""
     if not view.card or not view.belief:
         return 0.5
-    target = f"#{repair or view.job.repair}"
-    cured = sum(
-        view.belief.of(cause.id)
-        for cause in view.card.causes
-        if any(link.target == target for link in cause.repairs)
-    )
+    made = repair or view.job.repair
+    causes = view.card.causes
+    cured = sum(view.belief.of(cause.id) for cause in causes if cause.cured_by(made))
     return min(max(cured * CURE_CHANCE, 0.05), 0.98)
 
 

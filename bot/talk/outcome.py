@@ -18,12 +18,8 @@ def likely_cause(view: View) -> str:
     """The likeliest cause, of those that the repair made is for if there is one."""
     if view.card is None or view.belief is None:
         return ""
-    target = f"#{view.job.repair}"
-    cured = [
-        cause.id
-        for cause in view.card.causes
-        if any(link.target == target for link in cause.repairs)
-    ]
+    repair = view.job.repair
+    cured = [cause.id for cause in view.card.causes if cause.cured_by(repair)]
     return max(cured or view.belief.causes, key=view.belief.of)
 
 

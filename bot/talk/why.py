@@ -1,9 +1,8 @@
 """Why this step: what it costs, and what each answer would mean."""
 
 from bot.diagnose.belief import Belief
-from bot.diagnose.cost import step_cost
-from bot.diagnose.evidence import table_of
-from bot.diagnose.planner import outcomes
+from bot.diagnose.planner import split
+from bot.diagnose.problem import look_of
 from bot.job.job import StepKind
 from bot.model import Card, Check
 from bot.talk.follow import best_step, cure_chance
@@ -29,8 +28,9 @@ def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str
     said = [f"Most likely now: {cause_name(card, cause)} ({percent(chance)})."]
     if check.needs.first:
         said.append("This check comes first because it guards you.")
+    look = look_of(check, belief, frozenset())
     for finding, weights in zip(
-        check.findings, outcomes(table_of(check, belief.causes), belief), strict=True
+        check.findings, split(belief.weights, look), strict=True
     ):
         total = sum(weights)
         after = Belief(belief.causes, tuple(weight / total for weight in weights))
@@ -43,7 +43,7 @@ def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str
         said.append("It is next because you follow the card's own order.")
         return said
     best = best_step(view, card)
-    fee = span(step_cost(check.needs, frozenset()))
+    fee = span(look.cost)
     if best.id == check.id and best.otherwise > best.cost:
         said.append(
             f"It costs about {fee} and saves about "
@@ -58,11 +58,7 @@ def in_a_line(view: View) -> str:
     repair, card, belief = view.repair, view.card, view.belief
     if repair is None or card is None or belief is None:
         return ""
-    cured = [
-        cause.name
-        for cause in card.causes
-        if any(link.target == f"#{repair.id}" for link in cause.repairs)
-    ]
+    cured = [cause.name for cause in card.causes if cause.cured_by(repair.id)]
     chance = cure_chance(view, repair.id)
     names = " and ".join(cured)
     return f"It cures: {names}. About {percent(chance)} sure to be it."

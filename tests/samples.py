@@ -1,0 +1,31 @@
+"""One event of every kind."""
+
+from bot.job import events as e
+from bot.job.job import Skip
+
+SAMPLES: dict[str, e.Event] = {
+    "described": e.Described("hiss", (("a-card", 0.8),), 0.2),
+    "stop-raised": e.StopRaised(("a-rule",)),
+    "stop-cleared": e.StopCleared(),
+    "help-called": e.HelpCalled(),
+    "card-chosen": e.CardChosen("a-card"),
+    "nothing-fitted": e.NothingFitted(),
+    "order-chosen": e.OrderChosen(as_written=True),
+    "check-proposed": e.CheckProposed("a-check"),
+    "repair-proposed": e.RepairProposed("a-repair"),
+    "help-proposed": e.HelpProposed(),
+    "guessed": e.Guessed("a-check", "Yes", "it hisses"),
+    "guess-denied": e.GuessDenied(),
+    "found": e.Found("a-check", "Yes"),
+    "step-skipped": e.StepSkipped("a-check", Skip.PUT_OFF.value),
+    "repair-done": e.RepairDone("a-repair"),
+    "showed-before": e.ShowedBefore(3, 10),
+    "cycle-clean": e.CycleClean(),
+    "cycle-not-clean": e.CycleNotClean(),
+    "proof-ended": e.ProofEnded(),
+    "cause-named": e.CauseNamed("a-cause"),
+    "recorded": e.Recorded("a-cause", "a-repair", True, False, 60.0, 0.0),
+    "paused": e.Paused(),
+    "resumed": e.Resumed(),
+    "stepped-back": e.SteppedBack(),
+}

@@ -1,0 +1,108 @@
+"""Beliefs: Bayes' rule on published examples, and its laws on a real card."""
+
+from itertools import permutations
+
+import pytest
+
+from bot.diagnose.belief import CURE_CHANCE, Heard, believe, posterior, prior
+from bot.model import Card
+
+PUBLISHED = [
+    # Circuit failures in four categories, a textbook exercise with printed answer 4/15
+    # for the third; homeworksource.com/p/1106933 (seen).
+    ((0.40, 0.25, 0.30, 0.05), [(0.05, 0.05, 0.04, 0.01)], 2, 4 / 15),
+    ((0.40, 0.25, 0.30, 0.05), [(0.95, 0.95, 0.96, 0.99)], 2, 0.30157),
+    # Screening, base rate 0.5 %, 95 % and 1 %: "about 32 percent"; chemedx.org (seen).
+    ((0.005, 0.995), [(0.95, 0.01)], 0, 0.3231),
+    # Screening, base rate 1 %, 80 % and 9.6 %; solopassion.com/print/9528 (question
+    # seen, answer worked out).
+    ((0.01, 0.99), [(0.80, 0.096)], 0, 0.0776),
+]
+
+
+@pytest.mark.parametrize(("weights", "likelihoods", "which", "wanted"), PUBLISHED)
+def test_bayes_rule_gives_the_published_figure(
+    weights: tuple[float, ...],
+    likelihoods: list[tuple[float, ...]],
+    which: int,
+    wanted: float,
+) -> None:
+    assert posterior(weights, likelihoods)[which] == pytest.approx(wanted, abs=5e-5)
+
+
+def first_answers(card: Card, count: int) -> list[Heard]:
+    return [Heard(c.id, c.findings[0].answer) for c in card.checks[:count]]
+
+
+def test_beliefs_sum_to_one_whatever_was_heard(wheel_valve: Card) -> None:
+    start = prior(wheel_valve, {})
+    for count in range(len(wheel_valve.checks) + 1):
+        found = believe(wheel_valve, start, first_answers(wheel_valve, count))
+        assert sum(found.weights) == pytest.approx(1.0)
+        assert all(0 < weight < 1 for weight in found.weights)
+
+
+def test_order_of_answers_does_not_matter(wheel_valve: Card) -> None:
+    start = prior(wheel_valve, {})
+    heard = first_answers(wheel_valve, 4)
+    wanted = believe(wheel_valve, start, heard).weights
+    for order in permutations(heard):
+        assert believe(wheel_valve, start, order).weights == pytest.approx(wanted)
+
+
+def test_answer_the_card_no_longer_has_changes_nothing(wheel_valve: Card) -> None:
+    start = prior(wheel_valve, {})
+    heard = [Heard("gone", "Yes"), Heard(wheel_valve.checks[1].id, "no such finding")]
+    assert believe(wheel_valve, start, heard).weights == pytest.approx(start.weights)
+
+
+def test_same_fact_read_twice_counts_once(wheel_valve: Card) -> None:
+    from dataclasses import replace
+
+    check = wheel_valve.checks[2]
+    needs = replace(check.needs, fact="froth")
+    twin = replace(check, title="Soap it again", needs=needs)
+    card = replace(wheel_valve, checks=(replace(check, needs=needs), twin))
+    answer = check.findings[0].answer
+    start = prior(card, {})
+    once = believe(card, start, [Heard(check.id, answer)])
+    twice = believe(card, start, [Heard(check.id, answer), Heard(twin.id, answer)])
+    assert twice.weights == pytest.approx(once.weights)
+
+
+def test_author_word_decides_without_outcomes(wheel_valve: Card) -> None:
+    assert prior(wheel_valve, {}).ranked()[0][0] == "dirt-on-the-wheel-valve-seat"
+
+
+def test_outcomes_shift_the_prior_as_dirichlet_counts(wheel_valve: Card) -> None:
+    """(s p + n) / (s + N) with s = 8: 12 proved outcomes of one rare cause."""
+    rare = "cracked-wheel-valve-body"
+    before = prior(wheel_valve, {}).of(rare)
+    after = prior(wheel_valve, {rare: 12.0}).of(rare)
+    assert after == pytest.approx((8 * before + 12) / (8 + 12))
+    assert prior(wheel_valve, {rare: 12.0}).ranked()[0][0] == rare
+
+
+def test_none_of_these_grows_when_all_named_causes_are_spoken_against(
+    wheel_valve: Card,
+) -> None:
+    start = prior(wheel_valve, {})
+    heard = [
+        Heard("listen-at-the-hub-with-the-system-at-rest", "No, silent everywhere"),
+        Heard(
+            "soap-the-joints-the-tyre-valve-and-the-rim-edge",
+            "No bubbles anywhere",
+        ),
+        Heard("open-the-line-at-the-frame", "No, the line was empty"),
+    ]
+    assert believe(wheel_valve, start, heard).none > 2 * start.none
+
+
+def test_repair_that_failed_takes_weight_but_not_all(wheel_valve: Card) -> None:
+    start = prior(wheel_valve, {})
+    after = believe(wheel_valve, start, [], ["rebuild-the-wheel-valve"])
+    for cause in ("dirt-on-the-wheel-valve-seat", "split-diaphragm-in-the-wheel-valve"):
+        odds_before = start.of(cause) / start.none
+        assert after.of(cause) / after.none == pytest.approx(
+            odds_before * (1 - CURE_CHANCE)
+        )

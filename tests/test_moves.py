@@ -1,0 +1,160 @@
+"""The state machine: which events may happen where, and what they do.
+
+The allowed moves stand here by hand, apart from the table of the program.
+"""
+
+from collections.abc import Sequence
+
+import pytest
+
+from bot.job import events as e
+from bot.job.job import Job, Stage
+from bot.job.moves import NEXT_STAGE, WrongStageError, advance, replay
+from tests.samples import SAMPLES
+
+S = Stage
+
+ALLOWED = {
+    S.DESCRIBE: "described stop-raised",
+    S.NARROW: "described stop-raised help-called card-chosen nothing-fitted paused "
+    "stepped-back",
+    S.CHECK: "card-chosen order-chosen check-proposed help-proposed repair-proposed "
+    "guessed guess-denied found step-skipped stop-raised help-called paused "
+    "stepped-back",
+    S.REPAIR: "guessed guess-denied found step-skipped order-chosen repair-done "
+    "stop-raised help-called paused stepped-back",
+    S.PROVE: "showed-before cycle-clean cycle-not-clean proof-ended stop-raised "
+    "help-called paused stepped-back",
+    S.RECORD: "cause-named recorded stop-raised paused stepped-back",
+    S.CLOSED: "",
+    S.PAUSED: "resumed",
+    S.STOPPED: "stop-cleared help-called paused",
+}
+
+ROADS: dict[Stage, Sequence[str]] = {
+    S.DESCRIBE: (),
+    S.NARROW: ("described",),
+    S.CHECK: ("described", "card-chosen", "check-proposed", "guessed"),
+    S.REPAIR: ("described", "card-chosen", "repair-proposed"),
+    S.PROVE: ("described", "card-chosen", "repair-proposed", "repair-done"),
+    S.RECORD: ("described", "nothing-fitted"),
+    S.CLOSED: ("described", "nothing-fitted", "recorded"),
+    S.PAUSED: ("described", "paused"),
+    S.STOPPED: ("described", "stop-raised"),
+}
+
+
+def at(stage: Stage) -> Job:
+    job = replay(SAMPLES[name] for name in ROADS[stage])
+    assert job.stage is stage
+    return job
+
+
+@pytest.mark.parametrize("stage", Stage)
+@pytest.mark.parametrize("name", SAMPLES)
+def test_event_happens_only_where_it_may(stage: Stage, name: str) -> None:
+    job = at(stage)
+    if name in ALLOWED[stage].split():
+        assert advance(job, SAMPLES[name]) is not job
+    else:
+        with pytest.raises(WrongStageError):
+            advance(job, SAMPLES[name])
+        assert job == at(stage)
+
+
+def test_table_holds_no_move_that_is_not_written_here() -> None:
+    by_type = {type(event): name for name, event in SAMPLES.items()}
+    for stage, kind in NEXT_STAGE:
+        assert by_type[kind] in ALLOWED[stage].split(), (stage, kind)
+
+
+TARGETS = [
+    (S.DESCRIBE, "described", S.NARROW),
+    (S.NARROW, "card-chosen", S.CHECK),
+    (S.NARROW, "nothing-fitted", S.RECORD),
+    (S.CHECK, "repair-proposed", S.REPAIR),
+    (S.REPAIR, "repair-done", S.PROVE),
+    (S.REPAIR, "found", S.CHECK),
+    (S.REPAIR, "step-skipped", S.CHECK),
+    (S.PROVE, "cycle-clean", S.PROVE),
+    (S.PROVE, "cycle-not-clean", S.CHECK),
+    (S.PROVE, "proof-ended", S.RECORD),
+    (S.RECORD, "recorded", S.CLOSED),
+    (S.CHECK, "help-called", S.RECORD),
+    (S.STOPPED, "help-called", S.RECORD),
+]
+
+
+@pytest.mark.parametrize(("stage", "name", "target"), TARGETS)
+def test_event_leads_where_the_job_goes_on(
+    stage: Stage, name: str, target: Stage
+) -> None:
+    assert advance(at(stage), SAMPLES[name]).stage is target
+
+
+@pytest.mark.parametrize(
+    "stage", [S.NARROW, S.CHECK, S.REPAIR, S.PROVE, S.RECORD, S.STOPPED]
+)
+def test_pause_comes_back_to_the_same_stage(stage: Stage) -> None:
+    job = at(stage)
+    paused = advance(job, e.Paused())
+    assert advance(paused, e.Resumed()) == job
+
+
+@pytest.mark.parametrize("stage", [S.NARROW, S.CHECK, S.REPAIR, S.PROVE, S.RECORD])
+def test_stop_comes_back_to_the_same_stage_even_over_a_pause(stage: Stage) -> None:
+    job = at(stage)
+    stopped = advance(job, e.StopRaised(("x",)))
+    over = advance(advance(stopped, e.Paused()), e.Resumed())
+    assert over == stopped
+    assert advance(over, e.StopCleared()).stage is stage
+    assert advance(over, e.StopCleared()).stops == ("x",)
+
+
+DECISIONS = [
+    (S.CHECK, "found"),
+    (S.CHECK, "step-skipped"),
+    (S.CHECK, "order-chosen"),
+    (S.NARROW, "card-chosen"),
+    (S.REPAIR, "repair-done"),
+    (S.PROVE, "showed-before"),
+    (S.PROVE, "cycle-clean"),
+    (S.PROVE, "cycle-not-clean"),
+    (S.RECORD, "cause-named"),
+]
+
+
+@pytest.mark.parametrize(("stage", "name"), DECISIONS)
+def test_going_back_undoes_the_last_answer_whole(stage: Stage, name: str) -> None:
+    job = at(stage)
+    after = advance(job, SAMPLES[name])
+    assert advance(after, e.SteppedBack()) == job
+
+
+def test_going_back_twice_goes_back_two_answers() -> None:
+    job = at(S.CHECK)
+    one = advance(job, e.Found("a-check", "Yes"))
+    two = advance(one, e.Found("b-check", "No"))
+    assert advance(advance(two, e.SteppedBack()), e.SteppedBack()) == job
+
+
+def test_nothing_to_go_back_to_is_refused() -> None:
+    with pytest.raises(WrongStageError):
+        advance(Job(stage=S.NARROW), e.SteppedBack())
+
+
+def test_later_answer_to_a_check_replaces_the_first() -> None:
+    job = advance(advance(at(S.CHECK), e.Found("c", "Yes")), e.Found("c", "No"))
+    assert job.answered("c") == "No"
+    assert len(job.answers) == 1
+
+
+def test_another_card_starts_without_answers() -> None:
+    job = advance(at(S.CHECK), e.Found("a-check", "Yes"))
+    assert advance(job, e.CardChosen("b-card")).answers == ()
+
+
+def test_fault_that_comes_back_in_the_proof_marks_the_repair_as_failed() -> None:
+    job = advance(at(S.PROVE), e.CycleNotClean())
+    assert job.failed == ("a-repair",)
+    assert job.repair == ""
