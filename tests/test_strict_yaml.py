@@ -7,33 +7,13 @@ import pytest
 from bot.cards.strict_yaml import Listing, Mapping, Text, parse
 from bot.model import Fault
 
-SPELLINGS = [
-    "no",
-    "yes",
-    "on",
-    "off",
-    "null",
-    "~",
-    "12:30",
-    "010",
-    "0x1F",
-    "24.10",
-    "1e3",
-    "1_000",
-    "2024-02-30",
-    ".inf",
-    "-.5",
-    "+1",
-    "true",
-    "1,5",
-    "8.0",
-    "2028-11-30",
-    "=",
-    "!x",
-][:-1]
+SPELLINGS = """
+no yes on off null ~ 12:30 010 0x1F 24.10 1e3 1_000 2024-02-30 .inf -.5 +1 true 1,5 8.0
+2028-11-30 =
+"""
 
 
-@pytest.mark.parametrize("spelling", SPELLINGS)
+@pytest.mark.parametrize("spelling", SPELLINGS.split())
 def test_scalar_comes_back_as_it_was_written(spelling: str) -> None:
     tree = parse(f"a: {spelling}", "x.yaml")
     assert isinstance(tree, Mapping)

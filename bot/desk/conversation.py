@@ -70,8 +70,8 @@ class Conversation:
         try:
             heard = hear(before, typed, self._library)
             says = list(heard.says)
+            self._record(*heard.events)
             for event in heard.events:
-                self._record(event)
                 says += noted(event, before)
             self._follow()
         except JournalError as error:
@@ -90,8 +90,11 @@ class Conversation:
         found = suspicions(self.view)
         return found[0] if found and isinstance(found[0], Suspicions) else None
 
-    def _record(self, event: Event) -> None:
-        self.job = self._journal.record(self.number, self.job, event, self._now())
+    def _record(self, *events: Event) -> None:
+        """The events of one answer go to disk together, or not at all."""
+        if events:
+            now = self._now()
+            self.job = self._journal.record(self.number, self.job, events, now)
 
     def _follow(self) -> None:
         for _ in range(MOST_FOLLOWING):

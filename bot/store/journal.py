@@ -8,14 +8,15 @@ by replaying its rows, up to the first damaged one if there is one.
 import json
 import sqlite3
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import reduce
 from pathlib import Path
 
 from bot.job.events import Event
 from bot.job.job import Job, Stage
-from bot.job.moves import advance, replay
+from bot.job.moves import WrongStageError, advance
 from bot.job.saved import pack, unpack
 from bot.model import BotError
 
@@ -99,25 +100,26 @@ class Journal:
         row = self._db.execute("SELECT max(job) FROM event").fetchone()
         return (row[0] or 0) + 1
 
-    def record(self, number: int, job: Job, event: Event, at: str) -> Job:
-        """Put an event on disk, then give the job after it.
+    def record(self, number: int, job: Job, events: Sequence[Event], at: str) -> Job:
+        """Put the events of one answer on disk, all or none, then give the job after.
 
         Args:
             number: the job's number.
-            job: the job as the caller knows it; `seq` follows from the rows on disk.
-            event: what happened.
+            job: the job as the caller knows it.
+            events: what happened, in order.
             at: the moment, ISO 8601.
 
         Raises:
             JournalError: nothing was written; the job is as it was.
         """
-        after = advance(job, event)
-        kind, said = pack(event)
-        text = json.dumps(said, ensure_ascii=True, sort_keys=True)
+        after = reduce(advance, events, job)
         with self._writing():
-            seq = self._next_seq(number)
-            row = (number, seq, at, kind, text, _crc(number, seq, at, kind, text))
-            self._db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", row)
+            first = self._next_seq(number)
+            for seq, event in enumerate(events, first):
+                kind, said = pack(event)
+                text = json.dumps(said, ensure_ascii=True, sort_keys=True)
+                row = (number, seq, at, kind, text, _crc(number, seq, at, kind, text))
+                self._db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", row)
             if after.stage is Stage.CLOSED:
                 self._keep_outcome(number, after, at)
         return after
@@ -166,14 +168,16 @@ class Journal:
         ).fetchall()
         if not rows:
             return None
-        events: list[Event] = []
+        job, last, good = Job(), rows[0][1], 0
         for seq, at, kind, said, crc in rows:
-            if crc != _crc(number, seq, at, kind, said) or seq != len(events) + 1:
+            if crc != _crc(number, seq, at, kind, said) or seq != good + 1:
                 break
-            events.append(unpack(kind, json.loads(said)))
-        whole = len(events) == len(rows)
-        last = rows[max(len(events) - 1, 0)][1]
-        return Entry(number, rows[0][1], last, replay(events), whole)
+            try:
+                job = advance(job, unpack(kind, json.loads(said)))
+            except WrongStageError:
+                break
+            last, good = at, seq
+        return Entry(number, rows[0][1], last, job, whole=good == len(rows))
 
     def entries(self) -> tuple[Entry, ...]:
         """All jobs, the newest first."""
