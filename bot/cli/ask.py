@@ -79,4 +79,4 @@ def _print_plain(ranking: Ranking, hits: tuple[StopHit, ...], top: int) -> None:
 
 
 def _percent(chance: float) -> str:
-    return f"{round(100 * chance)} %"
+    return f"{round(100 * chance)}%"

@@ -122,5 +122,5 @@ def _ask(question: Ask, width: int) -> Iterator[str]:
     for choice in question.choices:
         yield from wrapped(f"{choice.key} = {choice.label}", width, "  ", "      ")
     if question.more:
-        more = "   ".join(f"{c.key} {c.label}" for c in question.more)
+        more = " | ".join(f"{c.key} {c.label}" for c in question.more)
         yield from wrapped(more, width, "  ", "  ")

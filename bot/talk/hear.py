@@ -7,7 +7,7 @@ description. What is half understood is played back for a yes.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from bot.calc.readings import ReadingError, worked_out
@@ -53,6 +53,8 @@ def hear(view: View, typed: str, library: Library) -> Heard:
         return _chosen(view, choice, library)
     if _bare(words) in phrases.KEYS:
         return Heard(says=(Say(keys(question)),))
+    if view.job.guess:
+        return _at_guess(view, question, words, library)
     return _AT[view.job.stage](view, words, library)
 
 
@@ -136,6 +138,21 @@ def _at_narrow(view: View, words: str, library: Library) -> Heard:
     return _at_describe(view, words, library)
 
 
+# --- a guess played back --------------------------------------------------------------
+
+
+def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
+    """Yes or no with more words round it; anything else answers the check instead."""
+    yes, no = question.choices
+    first = _bare(words).split(" ")[0]
+    if len(words.split()) <= SHORT and first in (*phrases.YES, *phrases.NO):
+        return _chosen(view, yes if first in phrases.YES else no, library)
+    denied = e.GuessDenied()
+    without = replace(view, job=denied.change(view.job))
+    heard = _AT[view.job.stage](without, words, library)
+    return Heard((denied, *heard.events), heard.says) if heard.events else heard
+
+
 # --- checks and repairs ---------------------------------------------------------------
 
 
@@ -144,7 +161,7 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
         return Heard(stops)
     check = view.check
-    if check and check.readings and not view.job.guess:
+    if check and check.readings:
         read = _reading(view, check, words, library)
         if read:
             return read

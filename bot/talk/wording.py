@@ -7,13 +7,13 @@ def percent(chance: float) -> str:
     """A chance in whole per cent, never a bare 0 or 100.
 
     >>> percent(0.384), percent(0.001), percent(0.9999)
-    ('38 %', 'under 1 %', 'over 99 %')
+    ('38%', 'under 1%', 'over 99%')
     """
     if chance < 0.01:
-        return "under 1 %"
+        return "under 1%"
     if chance > 0.99:
-        return "over 99 %"
-    return f"{round(chance * 100)} %"
+        return "over 99%"
+    return f"{round(chance * 100)}%"
 
 
 def span(minutes: float) -> str:
