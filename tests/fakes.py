@@ -1,0 +1,55 @@
+"""A library made of a few values, for the conversation without disk or matcher."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from bot.model import Card, StopRule
+from bot.talk.library import Ranked
+from bot.talk.messages import Candidate
+
+
+@dataclass
+class FakeLibrary:
+    """Keeps `bot.talk.library.Library` with plain dictionaries.
+
+    `meant` maps typed words to the option they mean and how surely; `raises` maps a
+    word to the rule that it raises.
+    """
+
+    cards: dict[str, Card] = field(default_factory=dict)
+    rules: dict[str, StopRule] = field(default_factory=dict)
+    meant: dict[str, tuple[str, float]] = field(default_factory=dict)
+    raises: dict[str, str] = field(default_factory=dict)
+    outcomes: dict[str, float] = field(default_factory=dict)
+    sure: float = 0.9
+
+    def card(self, card_id: str) -> Card | None:
+        """As promised."""
+        return self.cards.get(card_id)
+
+    def rule(self, rule_id: str) -> StopRule | None:
+        """As promised."""
+        return self.rules.get(rule_id)
+
+    def counts(self, card_id: str) -> Mapping[str, float]:
+        """As promised; the same for every card."""
+        return self.outcomes
+
+    def rank(self, words: str) -> Ranked:
+        """The cards in order, the first with `sure`."""
+        cards = tuple(
+            Candidate(card.id, card.title, self.sure if not n else 0.01, ("a reason",))
+            for n, card in enumerate(self.cards.values())
+        )
+        return Ranked(cards, 1 - self.sure, fits=self.sure >= 0.5)
+
+    def raised(self, words: str) -> tuple[str, ...]:
+        """The rules whose word stands in the words."""
+        return tuple(rule for word, rule in self.raises.items() if word in words)
+
+    def choose(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[tuple[int, float], ...]:
+        """What `meant` says, if that option is offered."""
+        option, sure = self.meant.get(words, ("", 0.0))
+        return ((list(options).index(option), sure),) if option in options else ()

@@ -1,0 +1,104 @@
+"""Stories: what is typed and what must be shown, on the real knowledge base.
+
+Each `tests/stories/*.txt` is one job: `> words` is typed, `= text` must stand in what
+is shown after it, `! text` must not, `@ reopen` leaves without a word and opens the job
+again, `# ...` is a remark.
+"""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cli.lines import lines
+from bot.desk.conversation import Conversation
+from bot.desk.library import KbLibrary
+from bot.store.journal import Journal
+from bot.talk.messages import Message
+
+STORIES = sorted((Path(__file__).parent / "stories").glob("*.txt"))
+NOW = "2026-11-25T10:00:00+00:00"
+
+
+def text_of(messages: tuple[Message, ...]) -> str:
+    out = (line for message in messages for line in lines(message, 10_000))
+    return "\n".join(out)
+
+
+def opened(kb: Path, home: Path) -> Conversation:
+    journal = Journal(home / "journal.db")
+    library = KbLibrary(str(kb), str(home), journal)
+    return Conversation(library, journal, lambda: NOW, journal.latest_open())
+
+
+@pytest.mark.parametrize("path", STORIES, ids=lambda path: path.stem)
+def test_story(path: Path, kb: Path, tmp_path: Path) -> None:
+    talk = opened(kb, tmp_path)
+    shown = text_of(talk.open())
+    for number, line in enumerate(path.read_text().splitlines(), 1):
+        mark, _, words = line.partition(" ")
+        if mark == ">":
+            shown = text_of(talk.hear(words))
+        elif mark == "@":
+            talk = opened(kb, tmp_path)
+            shown = text_of(talk.open())
+        elif mark == "=":
+            assert words.lower() in shown.lower(), f"line {number}: {words}\n{shown}"
+        elif mark == "!":
+            assert words.lower() not in shown.lower(), (
+                f"line {number}: {words}\n{shown}"
+            )
+        else:
+            assert mark in ("", "#"), f"line {number}: begin with > = ! @ or #"
+
+
+def test_resumed_job_shows_the_very_same_step(kb: Path, tmp_path: Path) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    talk.hear("wheel valve stuck open")
+    shown = talk.hear("1")
+    again = opened(kb, tmp_path)
+    assert again.job == talk.job
+    assert text_of(again.open()) == text_of(shown)
+
+
+def test_paused_job_goes_on_where_it_was(kb: Path, tmp_path: Path) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    talk.hear("wheel valve stuck open")
+    step = talk.hear("1")
+    talk.hear("pause")
+    again = opened(kb, tmp_path)
+    assert text_of(again.open()) == text_of(step)
+
+
+def test_full_disk_is_said_and_the_question_stays(kb: Path, tmp_path: Path) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    talk.hear("wheel valve stuck open")
+    before = talk.job
+    pages = talk._journal._db.execute("PRAGMA page_count").fetchone()[0]
+    talk._journal._db.execute(f"PRAGMA max_page_count = {pages}")
+    shown = text_of(talk.hear("one more thing: " + "it hisses and moans " * 180))
+    assert "not saved" in shown
+    assert talk.job == before
+
+
+def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> None:
+    from bot.job import events as e
+
+    talk = opened(kb, tmp_path)
+    before = talk._library.counts("wheel-valve-leaks")
+    for event in (
+        e.Described("x", (), 1.0),
+        e.CardChosen("wheel-valve-leaks"),
+        e.HelpCalled(),
+        e.CauseNamed("cracked-wheel-valve-body"),
+        e.Recorded("cracked-wheel-valve-body", "", True, False, 1.0, 0.0),
+    ):
+        talk._record(event)
+    again = opened(kb, tmp_path)
+    again._record(e.Described("x", (), 1.0), e.CardChosen("wheel-valve-leaks"))
+    assert not before
+    assert again.view.belief is not None
+    assert talk.view.belief is not None
+    assert again.view.belief.of("cracked-wheel-valve-body") > 0.1

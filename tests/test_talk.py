@@ -1,0 +1,414 @@
+"""The conversation: typed words to events, and what is said back."""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cards.read import read_card
+from bot.cards.rules import read_rule
+from bot.job.job import Job, Stage
+from bot.job.moves import advance
+from bot.model import Card, StopRule
+from bot.talk.ask import ask
+from bot.talk.follow import follow
+from bot.talk.hear import hear
+from bot.talk.library import look
+from bot.talk.messages import Ask, Say, ShowStep, Stop, Suspicions, Warn
+from bot.talk.show import show
+from tests.fakes import FakeLibrary
+from tests.test_cards_read import RULE
+
+GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
+
+
+def drain() -> Card:
+    card = read_card(GOOD, "kb/cards/air-supply/drain-left-open.md")
+    assert isinstance(card, Card)
+    return card
+
+
+def library(**changes: object) -> FakeLibrary:
+    rule = read_rule(RULE, "kb/stop-rules/hot-pump.md")
+    assert isinstance(rule, StopRule)
+    held = FakeLibrary({"drain-left-open": drain()}, {"hot-pump": rule})
+    for name, value in changes.items():
+        setattr(held, name, value)
+    return held
+
+
+def walk(held: FakeLibrary, *typed: str, job: Job | None = None) -> Job:
+    """The job after these words, with all that follows of itself."""
+    found = job or Job()
+    for words in typed:
+        for event in hear(look(found, held), words, held).events:
+            found = advance(found, event)
+        found = settle(found, held)
+    return found
+
+
+def settle(job: Job, held: FakeLibrary) -> Job:
+    while event := follow(look(job, held), held):
+        job = advance(job, event)
+    return job
+
+
+def says(held: FakeLibrary, job: Job, words: str) -> str:
+    found = hear(look(job, held), words, held).says
+    return " ".join(said.text for said in found if isinstance(said, Say))
+
+
+def labels(question: Ask) -> list[str]:
+    return [choice.label for choice in question.choices]
+
+
+def test_whole_job_by_keys() -> None:
+    held = library()
+    job = walk(held, "it hisses", "1")
+    assert job.stage is Stage.CHECK
+    assert job.step is not None
+    assert job.step.id == "listen-to-the-leak"  # do first
+    job = walk(held, "1", job=job)
+    while job.stage is Stage.CHECK:
+        job = walk(held, "1", job=job)
+    assert job.stage is Stage.REPAIR
+    job = walk(held, "1", "1", "1", job=job)
+    assert job.stage is Stage.RECORD
+    job = walk(held, "1", "1", job=job)
+    assert job.stage is Stage.CLOSED
+    assert job.outcome is not None
+    assert job.outcome.cause == "drain-cock-left-open"
+    assert job.outcome.proved
+
+
+def test_record_takes_two_keys_in_the_common_case() -> None:
+    held = library()
+    job = proving(held)
+    job = walk(held, "1", "1", job=job)  # every time; clean
+    assert job.stage is Stage.RECORD
+    assert walk(held, "1", "1", job=job).stage is Stage.CLOSED
+
+
+def checking(held: FakeLibrary) -> Job:
+    return walk(held, "it hisses", "1")
+
+
+def proving(held: FakeLibrary) -> Job:
+    job = checking(held)
+    while job.stage is not Stage.PROVE:
+        job = walk(held, "1", job=job)
+    return job
+
+
+def test_description_offers_cards_and_none_of_these() -> None:
+    held = library()
+    question = ask(look(walk(held, "it hisses"), held), held)
+    assert labels(question) == ["The workshop tank will not fill", "none of these"]
+
+
+def test_when_nothing_fits_it_says_so_plainly() -> None:
+    held = library(sure=0.1)
+    question = ask(look(walk(held, "the dog is ill"), held), held)
+    assert "Nothing fits well" in question.text
+
+
+def test_nothing_fits_can_be_written_down() -> None:
+    held = library(sure=0.1)
+    job = walk(held, "the dog is ill", "0", "1")
+    assert job.stage is Stage.CLOSED
+    assert job.card == ""
+
+
+def test_more_words_are_added_to_the_first() -> None:
+    held = library()
+    job = walk(held, "it hisses", "only when it is cold outside and raining hard")
+    assert job.words == ("it hisses", "only when it is cold outside and raining hard")
+    assert job.stage is Stage.NARROW
+
+
+def test_stop_rule_in_the_words_is_shown_before_any_ranking() -> None:
+    held = library(raises={"smokes": "hot-pump"})
+    job = walk(held, "it smokes")
+    assert job.stage is Stage.STOPPED
+    shown = show(look(job, held), held)
+    assert isinstance(shown[0], Stop)
+    assert not any(isinstance(message, ShowStep) for message in shown)
+    assert walk(held, "done", job=job).stage is Stage.NARROW
+
+
+def test_stop_rule_is_not_raised_again_by_the_same_words() -> None:
+    held = library(raises={"smokes": "hot-pump"})
+    job = walk(held, "it smokes", "1", "it smokes a bit when it is hot, I think")
+    assert job.stage is Stage.NARROW
+
+
+def test_stop_rule_in_the_middle_of_a_check_keeps_the_answer_too() -> None:
+    held = library(
+        raises={"smokes": "hot-pump"}, meant={"loud and it smokes": ("Loud", 0.9)}
+    )
+    job = walk(held, "loud and it smokes", job=checking(held))
+    assert job.stage is Stage.STOPPED
+    assert job.answered("listen-to-the-leak") == "Loud"
+    assert walk(held, "1", job=job).stage in (Stage.CHECK, Stage.REPAIR)
+
+
+def test_cautions_come_before_the_first_step() -> None:
+    held = library()
+    shown = show(look(checking(held), held), held)
+    kinds = [type(message) for message in shown]
+    assert kinds.index(Warn) < kinds.index(ShowStep)
+    assert kinds[-1] is Ask
+    assert Suspicions in kinds
+
+
+def test_words_that_are_sure_answer_the_check() -> None:
+    held = library(meant={"it roars": ("Loud", 0.9)})
+    job = walk(held, "it roars", job=checking(held))
+    assert job.answered("listen-to-the-leak") == "Loud"
+    assert job.answers[-1].words == "it roars"
+
+
+def test_words_that_are_half_sure_are_played_back_for_a_yes() -> None:
+    held = library(meant={"sort of roars": ("Loud", 0.5)})
+    job = walk(held, "sort of roars", job=checking(held))
+    assert job.guess is not None
+    assert "sort of roars" in ask(look(job, held), held).text
+    assert walk(held, "yes it does", job=job).answered("listen-to-the-leak") == "Loud"
+    denied = walk(held, "no", job=job)
+    assert denied.answered("listen-to-the-leak") is None
+    assert denied.step == job.step
+
+
+def test_other_words_at_a_guess_answer_the_check_instead() -> None:
+    held = library(
+        meant={"sort of roars": ("Loud", 0.5), "hardly a whisper": ("Quiet", 0.9)}
+    )
+    job = walk(held, "sort of roars", "hardly a whisper", job=checking(held))
+    assert job.answered("listen-to-the-leak") == "Quiet"
+
+
+def test_fact_nobody_asked_about_is_played_back_and_used() -> None:
+    held = library(meant={"I felt cold air there": ("Yes, cold air blows", 0.9)})
+    job = walk(held, "I felt cold air there", job=checking(held))
+    assert job.guess is not None
+    assert job.guess.check == "feel-under-the-drain"
+    job = walk(held, "yes", job=job)
+    assert job.answered("feel-under-the-drain") == "Yes, cold air blows"
+
+
+def test_fact_in_the_description_is_used_and_not_asked_again() -> None:
+    held = library(meant={"cold air blows there": ("Yes, cold air blows", 0.9)})
+    job = walk(held, "tank stays empty, cold air blows there", "1")
+    assert job.guess is not None
+    job = walk(held, "1", job=job)
+    assert job.answered("feel-under-the-drain") is not None
+    assert job.step is not None
+    assert job.step.id != "feel-under-the-drain"
+
+
+def test_what_is_not_understood_says_how_to_answer() -> None:
+    held = library()
+    assert "Type a number" in says(held, checking(held), "flurble")
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("0", "could not tell"),
+        ("can't tell", "could not tell"),
+        ("Don't know.", "could not tell"),
+        ("-", "not possible here"),
+        ("no tool", "not possible here"),
+        (">", "put off"),
+        ("another way", "put off"),
+    ],
+)
+def test_check_can_be_passed_over_in_three_ways(typed: str, why: str) -> None:
+    held = library()
+    job = walk(held, typed, job=checking(held))
+    skip = job.passed_over("listen-to-the-leak")
+    assert skip is not None
+    assert skip.value == why
+    assert job.step is not None
+    assert job.step.id != "listen-to-the-leak"
+
+
+def test_check_that_was_put_off_comes_back_when_nothing_else_is_left() -> None:
+    held = library()
+    job = checking(held)
+    for _ in range(12):
+        if job.step and job.step.kind.value == "check":
+            job = walk(held, ">", job=job)
+    assert job.step is not None
+
+
+def test_back_takes_the_last_answer_away() -> None:
+    held = library()
+    before = checking(held)
+    after = walk(held, "1", "back", job=before)
+    assert after.answers == ()
+    assert after.step == before.step
+
+
+def test_why_names_what_each_answer_would_mean() -> None:
+    held = library()
+    text = says(held, checking(held), "why")
+    assert "'Loud' would make it Drain cock left open" in text
+
+
+def test_person_can_follow_the_card_as_written_and_return() -> None:
+    held = library()
+    job = walk(held, "as written", job=checking(held))
+    assert job.step is not None
+    assert job.step.id == "feel-under-the-drain"
+    assert walk(held, "#", job=job).as_written is False
+
+
+def test_as_written_follows_the_links_of_the_page() -> None:
+    held = library()
+    job = walk(held, "as written", "1", job=checking(held))
+    assert job.stage is Stage.REPAIR
+    assert job.step is not None
+    assert job.step.id == "close-the-drain"
+
+
+def reading_check(held: FakeLibrary) -> Job:
+    job = walk(held, "as written", job=checking(held))
+    return walk(held, "0", job=job)
+
+
+@pytest.mark.parametrize(
+    ("typed", "answer"),
+    [
+        ("8.0 to 6.5 bar", "0.1 bar/min or more"),
+        ("8,0 7,9", "under 0.1 bar/min"),
+        ("2 psi/min", "0.1 bar/min or more"),
+        ("1", "0.1 bar/min or more"),
+    ],
+)
+def test_reading_picks_the_finding(typed: str, answer: str) -> None:
+    held = library()
+    job = reading_check(held)
+    assert job.step is not None
+    assert job.step.id == "time-the-fall"
+    assert walk(held, typed, job=job).answered("time-the-fall") == answer
+
+
+def test_reading_is_echoed_and_a_wrong_unit_is_refused_in_one_sentence() -> None:
+    held = library()
+    job = reading_check(held)
+    assert "Taken as 0.15 bar/min" in says(held, job, "8.0 to 6.5 bar")
+    assert "voltage" in says(held, job, "24 V and 23 V")
+
+
+@pytest.mark.parametrize(
+    ("typed", "showed"), [("1", (1, 1)), ("3 of 10", (3, 10)), ("2 in 20", (2, 20))]
+)
+def test_proof_asks_how_often_it_showed(typed: str, showed: tuple[int, int]) -> None:
+    held = library()
+    assert walk(held, typed, job=proving(held)).showed == showed
+
+
+def test_rare_fault_is_never_called_proved_after_one_clean_cycle() -> None:
+    held = library()
+    job = walk(held, "1 of 10", "1", job=proving(held))
+    assert job.stage is Stage.PROVE
+    left = walk(held, "leave it", "1", "1", job=job)
+    assert left.outcome is not None
+    assert left.outcome.proved is False
+
+
+def test_fault_that_comes_back_sends_the_search_on() -> None:
+    held = library()
+    job = walk(held, "1", "it is back", job=proving(held))
+    assert job.stage in (Stage.CHECK, Stage.REPAIR)
+    assert job.failed
+
+
+def test_typed_minutes_and_money_are_taken() -> None:
+    held = library()
+    job = walk(held, "1", "1", "1", "1 h 30 min, 40 euros", job=proving(held))
+    assert job.outcome is not None
+    assert (job.outcome.minutes, job.outcome.money) == (90, 40)
+
+
+def test_cause_may_be_named_freely_at_the_end() -> None:
+    held = library()
+    job = walk(held, "1", "1", "2", "1", job=proving(held))
+    assert job.outcome is not None
+    assert job.outcome.cause == "worn-pump"
+
+
+def test_calling_for_help_ends_in_the_record() -> None:
+    held = library()
+    job = walk(held, "call for help", job=checking(held))
+    assert job.stage is Stage.RECORD
+    assert walk(held, "0", "1", job=job).outcome is not None
+
+
+def test_another_card_can_be_opened_from_a_finding() -> None:
+    held = library()
+    text = GOOD.replace("drain-left-open", "other").replace("motor-hums", "motor")
+    text = text.replace(
+        "- Loud: points to drain cock left open, points away from worn pump.",
+        "- Loud: no bearing. Go to: [x](drain-left-open.md).",
+    )
+    other = read_card(text, "kb/cards/air-supply/other.md")
+    assert isinstance(other, Card)
+    held.cards = {"other": other, **held.cards}
+    job = walk(held, "1", job=checking(held))
+    assert any(choice.key == "+" for choice in ask(look(job, held), held).more)
+    assert walk(held, "+", job=job).card == "drain-left-open"
+
+
+HOSTILE = [
+    "",
+    " ",
+    "\x1b]0;owned\x07\x1b[2J",
+    "AND OR NOT NEAR * \" ' ( ) { } [x](javascript:alert)",
+    "'; DROP TABLE event; --",
+    "😀" * 500,
+    "\u202eevil",
+    "9" * 10_000,
+    "nan inf 9**9**9",
+    "a " * 50_000,
+]
+
+
+@pytest.mark.parametrize("stage", ["describe", "check", "reading", "prove", "record"])
+@pytest.mark.parametrize("typed", HOSTILE, ids=range(len(HOSTILE)))
+def test_nothing_that_is_typed_breaks_the_conversation(stage: str, typed: str) -> None:
+    held = library()
+    jobs = {
+        "describe": Job(),
+        "check": checking(held),
+        "reading": reading_check(held),
+        "prove": proving(held),
+        "record": walk(held, "1", "1", job=proving(held)),
+    }
+    job = walk(held, typed, job=jobs[stage])
+    assert show(look(job, held), held)
+
+
+def test_every_question_at_every_stage_can_be_answered_by_its_own_keys() -> None:
+    """Press every key at every question two moves deep: each is a lawful event."""
+    held = library(raises={"smokes": "hot-pump"})
+    seen: set[tuple[Stage, str]] = set()
+    jobs = [walk(held, "it smokes"), walk(held, "it hisses"), proving(held)]
+    for _ in range(4):
+        after: list[Job] = []
+        for job in jobs:
+            question = ask(look(job, held), held)
+            for choice in (*question.choices, *question.more):
+                if (job.stage, choice.key) not in seen:
+                    seen.add((job.stage, choice.key))
+                    after.append(walk(held, choice.key, job=job))
+        jobs = after
+    assert {stage for stage, _ in seen} >= {
+        Stage.NARROW,
+        Stage.CHECK,
+        Stage.REPAIR,
+        Stage.PROVE,
+        Stage.RECORD,
+        Stage.STOPPED,
+        Stage.PAUSED,
+    }
