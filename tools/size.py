@@ -10,6 +10,7 @@ import ast
 import json
 import sys
 from pathlib import Path
+from textwrap import dedent
 
 ROOT = Path(__file__).resolve().parent.parent
 MOST_FUNCTION, MOST_MODULE = 50, 400
@@ -63,21 +64,13 @@ def measure(paths: list[Path]) -> tuple[int, int, int, int]:
 def code_lines(text: str) -> int:
     """Lines that are neither blank, comment nor docstring."""
     quiet: set[int] = set()
-    for node in _parsed(text):
+    for node in ast.walk(ast.parse(dedent(text))):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             quiet |= set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
     return sum(
         bool(line.strip()) and not line.strip().startswith("#") and number not in quiet
         for number, line in enumerate(text.splitlines(), 1)
     )
-
-
-def _parsed(text: str) -> list[ast.AST]:
-    """The nodes of a module, or of the indented body of a function."""
-    try:
-        return list(ast.walk(ast.parse(text)))
-    except IndentationError:
-        return list(ast.walk(ast.parse(f"if 1:\n{text}")))
 
 
 def functions_in(text: str) -> list[tuple[str, int, int]]:

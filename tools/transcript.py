@@ -1,0 +1,67 @@
+"""Run the transcript of the README again, so that it always tells the truth.
+
+    python tools/transcript.py            print it as it comes out now
+    python tools/transcript.py --write    put that into README.md
+
+The lines that begin with `> ` in the README's first block of kind `text` are typed into
+a fresh store on the project's own knowledge base; everything else is what chock says.
+"""
+
+import argparse
+import re
+import tempfile
+from pathlib import Path
+
+from bot.cli.lines import lines
+from bot.desk.conversation import Conversation
+from bot.desk.library import KbLibrary
+from bot.store.journal import Journal
+from bot.talk.messages import Message
+
+ROOT = Path(__file__).resolve().parent.parent
+README = ROOT / "README.md"
+BLOCK = re.compile(r"```text\n(.*?)```", re.DOTALL)
+NOW = "2026-11-25T10:00:00+00:00"
+
+
+def main() -> None:
+    """Print or write the transcript."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("--write", action="store_true")
+    asked = parser.parse_args()
+    text = README.read_text()
+    now = transcript(block_of(text))
+    if asked.write:
+        README.write_text(text.replace(block_of(text), now, 1))
+    else:
+        print(now, end="")
+
+
+def block_of(readme: str) -> str:
+    """The transcript as the README has it."""
+    found = BLOCK.search(readme)
+    if found is None:
+        raise SystemExit("README.md has no block that begins with ```text")
+    return found[1]
+
+
+def transcript(block: str) -> str:
+    """What typing the block's own lines gives now."""
+    typed = [line[2:] for line in block.splitlines() if line.startswith("> ")]
+    first = block.splitlines()[0]
+    with tempfile.TemporaryDirectory() as home:
+        journal = Journal(Path(home, "journal.db"))
+        library = KbLibrary(str(ROOT / "kb"), home, journal)
+        talk = Conversation(library, journal, lambda: NOW)
+        out = [first, *_shown(talk.open())]
+        for words in typed:
+            out += [f"> {words}", *_shown(talk.hear(words))]
+    return "\n".join(line.rstrip() for line in out) + "\n"
+
+
+def _shown(messages: tuple[Message, ...]) -> list[str]:
+    return [line for message in messages for line in lines(message)]
+
+
+if __name__ == "__main__":
+    main()
