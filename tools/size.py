@@ -9,8 +9,8 @@ import argparse
 import ast
 import json
 import sys
+from collections.abc import Iterable
 from pathlib import Path
-from textwrap import dedent
 
 ROOT = Path(__file__).resolve().parent.parent
 MOST_FUNCTION, MOST_MODULE = 50, 400
@@ -64,13 +64,16 @@ def measure(paths: list[Path]) -> tuple[int, int, int, int]:
 def code_lines(text: str) -> int:
     """Lines that are neither blank, comment nor docstring."""
     quiet: set[int] = set()
-    for node in ast.walk(ast.parse(dedent(text))):
+    for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
             quiet |= set(range(node.lineno, (node.end_lineno or node.lineno) + 1))
-    return sum(
-        bool(line.strip()) and not line.strip().startswith("#") and number not in quiet
-        for number, line in enumerate(text.splitlines(), 1)
-    )
+    numbered = enumerate(text.splitlines(), 1)
+    return filled(line for number, line in numbered if number not in quiet)
+
+
+def filled(lines: Iterable[str]) -> int:
+    """Lines that are neither blank nor comment."""
+    return sum(bool(line.strip()) and line.strip()[0] != "#" for line in lines)
 
 
 def functions_in(text: str) -> list[tuple[str, int, int]]:
@@ -82,7 +85,7 @@ def functions_in(text: str) -> list[tuple[str, int, int]]:
             lines = (
                 text.splitlines()[body[0].lineno - 1 : node.end_lineno] if body else []
             )
-            found.append((node.name, node.lineno, code_lines("\n".join(lines))))
+            found.append((node.name, node.lineno, filled(lines)))
     return found
 
 
