@@ -9,6 +9,7 @@ SAMPLES: dict[str, e.Event] = {
     "stop-cleared": e.StopCleared(),
     "help-called": e.HelpCalled(),
     "card-chosen": e.CardChosen("a-card"),
+    "cards-declined": e.CardsDeclined(("a-card",)),
     "nothing-fitted": e.NothingFitted(),
     "order-chosen": e.OrderChosen(as_written=True),
     "check-proposed": e.CheckProposed("a-check"),

@@ -16,7 +16,8 @@ S = Stage
 
 ALLOWED = {
     S.DESCRIBE: "described stop-raised",
-    S.NARROW: "described stop-raised help-called card-chosen nothing-fitted paused "
+    S.NARROW: "described stop-raised help-called card-chosen cards-declined "
+    "nothing-fitted paused "
     "stepped-back",
     S.CHECK: "card-chosen order-chosen check-proposed help-proposed repair-proposed "
     "guessed guess-denied found step-skipped stop-raised help-called paused "

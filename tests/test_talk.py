@@ -6,6 +6,7 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
+from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
 from bot.model import Card, StopRule
@@ -102,13 +103,13 @@ def proving(held: FakeLibrary) -> Job:
 def test_description_offers_cards_and_none_of_these() -> None:
     held = library()
     question = ask(look(walk(held, "it hisses"), held), held)
-    assert labels(question) == ["The workshop tank will not fill", "none of these"]
+    assert labels(question) == ["The workshop tank will not fill", "no, something else"]
 
 
 def test_when_nothing_fits_it_says_so_plainly() -> None:
     held = library(sure=0.1)
     question = ask(look(walk(held, "the dog is ill"), held), held)
-    assert "Nothing fits well" in question.text
+    assert "nothing that fits well" in question.text
 
 
 def test_nothing_fits_can_be_written_down() -> None:
@@ -116,6 +117,18 @@ def test_nothing_fits_can_be_written_down() -> None:
     job = walk(held, "the dog is ill", "0", "1")
     assert job.stage is Stage.CLOSED
     assert job.card == ""
+
+
+def test_card_that_was_declined_is_not_offered_again() -> None:
+    held = library()
+    other = read_card(GOOD.replace("drain-left-open", "other"), "kb/other.md")
+    assert isinstance(other, Card)
+    held.cards["other"] = other
+    job = walk(held, "it hisses", "no")
+    question = ask(look(job, held), held)
+    assert job.stage is Stage.NARROW
+    assert question.choices[0].act == e.CardChosen("other")
+    assert "Say it another way" in question.text
 
 
 def test_more_words_are_added_to_the_first() -> None:

@@ -75,7 +75,7 @@ def _print_plain(ranking: Ranking, hits: tuple[StopHit, ...], top: int) -> None:
         print(f"{number}. {card.title}: {_percent(card.probability)}  [{card.card}]")
         for why in card.why[:2]:
             print(f"     {why}")
-    print(f"None of the cards: {_percent(ranking.none)}")
+    print(f"Something else: {_percent(ranking.none)}")
 
 
 def _percent(chance: float) -> str:

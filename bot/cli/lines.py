@@ -98,7 +98,7 @@ def _candidates(found: Candidates, width: int) -> Iterator[str]:
         )
         for why in card.why[:1]:
             yield from wrapped(why, width, "   because ", "   ")
-    yield f"None of my cards: {percent(found.none)}"
+    yield f"Something else: {percent(found.none)}"
 
 
 def _suspicions(found: Suspicions, width: int) -> Iterator[str]:

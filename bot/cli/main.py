@@ -65,7 +65,7 @@ def _parser() -> argparse.ArgumentParser:
         "it. Without a command it opens the chat screen.",
     )
     _folders(parser, None)
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog="chock")
 
     def command(name: str, text: str) -> argparse.ArgumentParser:
         added = commands.add_parser(name, help=text, description=text)

@@ -82,6 +82,17 @@ class CardChosen(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class CardsDeclined(Decision):
+    """It is none of these cards; others are offered, and more words asked for."""
+
+    cards: tuple[str, ...]
+
+    def change(self, job: Job) -> Job:
+        """A declined card is not offered again in this job."""
+        return replace(job, declined=(*job.declined, *self.cards))
+
+
+@dataclass(frozen=True, slots=True)
 class NothingFitted(Decision):
     """No card fits; what was seen is written down."""
 

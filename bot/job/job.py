@@ -79,7 +79,8 @@ class Outcome:
 class Job:
     """The state of one job.
 
-    `candidates` are (card id, probability), best first. `showed` is (times the fault
+    `candidates` are (card id, probability), best first; `declined` the cards that the
+    person said it is not. `showed` is (times the fault
     showed, in how many cycles) before the repair; (1, 1) means every time. `named` is
     the cause the person named at the end, None until then. `came_from` are the stages
     under a pause or a stop, the innermost last; `stop` the rules that hold now, `stops`
@@ -92,6 +93,7 @@ class Job:
     words: tuple[str, ...] = ()
     candidates: tuple[tuple[str, float], ...] = ()
     none: float = 1.0
+    declined: tuple[str, ...] = ()
     card: str = ""
     as_written: bool = False
     step: Step | None = None

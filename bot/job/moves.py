@@ -32,6 +32,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.DESCRIBE, e.Described): Stage.NARROW,
     (Stage.NARROW, e.Described): Stage.NARROW,
     (Stage.NARROW, e.CardChosen): Stage.CHECK,
+    (Stage.NARROW, e.CardsDeclined): Stage.NARROW,
     (Stage.NARROW, e.NothingFitted): Stage.RECORD,
     (Stage.CHECK, e.CardChosen): Stage.CHECK,
     (Stage.CHECK, e.OrderChosen): Stage.CHECK,

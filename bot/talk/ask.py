@@ -22,6 +22,7 @@ CLEAR = 0.75
 """A card this likely is offered by itself; otherwise one question parts the nearest."""
 
 NEAREST = 3
+HALF = 0.5
 
 WHY = Choice("?", "why", Aside.WHY, phrases.WHY)
 BACK = Choice("<", "back", e.SteppedBack(), phrases.BACK)
@@ -71,7 +72,8 @@ def _guess(job: Job) -> Ask:
 
 def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
     """The cards worth asking about, each with what tells it from the others."""
-    cards = [(library.card(card), p) for card, p in job.candidates[:NEAREST]]
+    left = [(card, p) for card, p in job.candidates if card not in job.declined]
+    cards = [(library.card(card), p) for card, p in left[:NEAREST]]
     known = [(card, p) for card, p in cards if card]
     rest = {card.id for card, _ in known}
     return tuple(
@@ -94,28 +96,28 @@ def _narrow(view: View, library: Library) -> Ask:
     near = nearest(job, library)
     if not near or not is_fitting(job):
         close = tuple(_card_choice(n, card) for n, card in enumerate(near, 1))
-        return Ask(
-            "Nothing fits well. Say it another way: where on the truck, what you see "
-            "or hear, and when. Or pick one below.",
-            (*close, _none_of_these("write it down as it is")),
-            (*_back(job), PAUSE, CALL),
-        )
+        label = "none of these: write down what I said"
+        write = Choice("0", label, e.NothingFitted(), phrases.NONE)
+        return Ask(SAY_MORE, (*close, write), (*_back(job), PAUSE, CALL))
     if near[0].probability >= CLEAR:
-        offered, text = near[:2], "Is it this? Or tell me more."
+        offered, text = near[:1], "Is it this? Or tell me more."
     else:
         offered, text = near, "Which is nearest to what you have? Or tell me more."
     choices = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
-    none = _none_of_these("none of these")
+    declined = e.CardsDeclined(tuple(card.card for card in offered))
+    none = Choice("0", "no, something else", declined, phrases.NONE)
     return Ask(text, (*choices, none), (*_back(job), PAUSE, CALL))
 
 
+SAY_MORE = (
+    "I have nothing that fits well. Say it another way: where on the truck, what you "
+    "see or hear, and when."
+)
+
+
 def is_fitting(job: Job) -> bool:
-    """Whether any card is likelier than that none fits."""
-    return bool(job.candidates) and job.none < 0.5
-
-
-def _none_of_these(label: str) -> Choice:
-    return Choice("0", label, e.NothingFitted(), phrases.NONE)
+    """Whether some card that was not declined is likelier than that none fits."""
+    return not job.declined and bool(job.candidates) and job.none < HALF
 
 
 def _card_choice(number: int, card: Candidate) -> Choice:
@@ -231,6 +233,9 @@ def _record(view: View, library: Library) -> Ask:
     if view.card and job.named is None:
         return _which_cause(view, view.card)
     outcome = outcome_of(view)
+    if not view.card:
+        write = Choice("1", "Yes", outcome, phrases.WRITE)
+        return Ask("Keep what you said, and close the job?", (write,), (*_back(job),))
     text = (
         f"About {span(outcome.minutes)} of work, no money. Right? Or type your own, "
         "such as 90 min, 40 money."

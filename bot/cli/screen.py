@@ -1,0 +1,98 @@
+"""`chock screen`: the chat screen, or the plain lines where no screen can be."""
+
+import os
+import sys
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from bot.desk.asking import JOURNAL
+from bot.model import BotError
+from bot.store.folders import home_folder, kb_folder
+
+if TYPE_CHECKING:
+    from bot.store.journal import Journal
+    from bot.tui.words import Offer
+
+THEMES = ("night", "sun")
+STARTING = "Starting..."
+
+
+def screen(asked: Namespace) -> int:
+    """Talk a job through on the whole screen; 0 when the person leaves."""
+    whole = Namespace(**({"new": False, "job": None, "theme": None} | vars(asked)))
+    theme = _theme(whole.theme)
+    if not _can_draw():
+        from bot.cli.talk import talk
+
+        return talk(whole)
+    sys.stdout.write(f"{STARTING}\r")
+    sys.stdout.flush()
+    return _run(whole, theme)
+
+
+def _theme(chosen: str | None) -> str:
+    theme = chosen or os.environ.get("CHOCK_THEME") or THEMES[0]
+    if theme not in THEMES:
+        raise BotError(f"no theme '{theme}'; choose {' or '.join(THEMES)}")
+    return theme
+
+
+def _can_draw() -> bool:
+    """Whether this is a terminal that can be drawn on; it is drawn on stderr."""
+    if os.name != "nt" and os.environ.get("TERM", "") in ("", "dumb"):
+        return False
+    encoding = (sys.stderr.encoding or "").lower().replace("-", "")
+    streams = (sys.stdin, sys.stdout, sys.stderr)
+    return encoding == "utf8" and all(stream.isatty() for stream in streams)
+
+
+def _run(asked: Namespace, theme: str) -> int:
+    from bot.cli.talk import entry_of
+    from bot.desk.conversation import Conversation
+    from bot.desk.library import KbLibrary
+    from bot.store.clock import now
+    from bot.store.journal import Journal
+
+    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    journal = Journal(Path(home, JOURNAL))
+    library = KbLibrary(kb, home, journal)
+    named = entry_of(journal, asked) if asked.job is not None else None
+
+    from bot.tui.frame import Desk
+    from bot.tui.open import run
+
+    def begin(number: int | None) -> Conversation:
+        entry = journal.entry(number) if number is not None else None
+        return Conversation(library, journal, now, entry)
+
+    desk = Desk(
+        begin,
+        crash_file=Path(home, "crash.txt"),
+        offers=() if named or asked.new else _offers(journal),
+        number=named.number if named else None,
+        remark=_remark(len(library.faults())),
+    )
+    sys.stdout.write(f"{' ' * len(STARTING)}\r")
+    sys.stdout.flush()
+    return run(desk, theme, home)
+
+
+def _offers(journal: "Journal") -> "tuple[Offer, ...]":
+    """The open jobs, the newest first."""
+    from bot.job.job import Stage
+    from bot.tui.words import Offer
+
+    if journal.latest_open() is None:
+        return ()
+    return tuple(
+        Offer(entry.number, entry.opened, " ".join(entry.job.words[:1]))
+        for entry in journal.entries()
+        if entry.job.stage is not Stage.CLOSED
+    )
+
+
+def _remark(faults: int) -> str:
+    if not faults:
+        return ""
+    return "Pages with mistakes are left out; 'chock lint' says where they are."
