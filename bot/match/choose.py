@@ -14,7 +14,7 @@ from bot.match.negation import NOT, folded, scope
 from bot.match.reading import Item, read
 from bot.match.score import idf
 from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, clean, stem, words_of
+from bot.match.text import GRAMMAR, clean, stem, words_of, words_set
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -23,19 +23,27 @@ if TYPE_CHECKING:
     from bot.match.text import Word
     from bot.match.thesaurus import Thesaurus
 
-YES = frozenset(
+YES = words_set(
     "yes yep yeah yea yup aye ya ja correct affirmative true indeed definitely sure ok"
-    " okay y certainly absolutely yess positive".split()
+    " okay y certainly absolutely yess positive"
 )
-NO = frozenset(
+NO = words_set(
     "no nope nah nay negative never none nothing n neither nowt nada zip nae nil noo"
-    " false not".split()
+    " false not"
 )
 """First words that answer by themselves."""
+
+SMALL = GRAMMAR - words_set(
+    "all one other others more less same both each once still some much either every"
+)
+"""Words that tell nothing; in an answer, how many and which of them tell a lot."""
 
 SHARED, TONE, LEFT = 7.0, 3.5, 3.0
 """What sharing all telling words, the same yes or no, and being the only answer that is
 not denied count. Source: our choice, on our own cases."""
+
+WEAK_NO = -0.5
+"""What a "not" later in the text says: "the rear one does not move" is hardly a no."""
 
 NEEDED = 1.5
 """Points at which an answer is as likely as that none is meant."""
@@ -53,11 +61,11 @@ class Choice(NamedTuple):
 
 
 class _Said(NamedTuple):
-    """A short text: its telling terms, those it denies, its yes (1), no (-1) or 0."""
+    """A short text: its telling terms, those it denies, its yes (1) or no (-1)."""
 
     terms: dict[str, float]
     denied: frozenset[str]
-    tone: int
+    tone: float
 
 
 def choose(
@@ -70,7 +78,7 @@ def choose(
     answers = _toned([_said(folded_words(text), thesaurus) for text in options])
     spelt, others, _ = respelt(folded_words(words), thesaurus, _Vocabulary(options))
     typed = _said(spelt, thesaurus, others)
-    points = _points(typed, answers)
+    points = _points(_settled(typed, answers), answers)
     raw = [exp(p) if p > 0.0 else 0.0 for p in points]
     whole = exp(NEEDED) + sum(raw)
     chosen = [Choice(n, text, raw[n] / whole) for n, text in enumerate(options)]
@@ -113,7 +121,7 @@ def _said(
     terms: dict[str, float] = {}
     denied: set[str] = set()
     for item in plain:
-        if item.term == NOT or item.said in GRAMMAR or item.said in YES:
+        if item.term == NOT or item.said in SMALL or item.said in YES:
             continue
         for term, weight in ((item.term, 1.0), *item.wide):
             if term:
@@ -127,22 +135,29 @@ def _plain(item: Item) -> Item:
     return item._replace(term=item.term.removeprefix("abs:").removeprefix("no:"))
 
 
-def _tone(words: Sequence[Word]) -> int:
+def _tone(words: Sequence[Word]) -> float:
     """Yes, no or neither, by the first word, or by a "not" anywhere."""
     if not words:
         return 0
     if words[0].said in YES:
-        return 1
-    denies = words[0].said in NO or any(word.stem == NOT for word in words)
-    return -1 if denies else 0
+        return 1.0
+    if words[0].said in NO:
+        return -1.0
+    return WEAK_NO if any(word.stem == NOT for word in words) else 0.0
 
 
 def _toned(answers: Sequence[_Said]) -> list[_Said]:
     """The answers, a lone "no" among two making the other one the "yes"."""
-    tones = [answer.tone for answer in answers]
-    if len(answers) == 2 and sorted(tones) == [-1, 0]:
-        return [a._replace(tone=a.tone or 1) for a in answers]
+    denying = sum(answer.tone < 0 for answer in answers)
+    if len(answers) == 2 and denying == 1:
+        return [a._replace(tone=a.tone or 1.0) for a in answers]
     return list(answers)
+
+
+def _settled(typed: _Said, answers: Sequence[_Said]) -> _Said:
+    """What was typed; a "not" that an answer has as well is no "no"."""
+    shared = any(typed.denied & answer.denied for answer in answers)
+    return typed._replace(tone=0.0) if shared and typed.tone == WEAK_NO else typed
 
 
 def _points(typed: _Said, answers: Sequence[_Said]) -> list[float]:
@@ -184,9 +199,7 @@ def _share(typed: _Said, answer: _Said, weights: dict[str, float]) -> float:
 
 def _same_tone(typed: _Said, answer: _Said, answers: Sequence[_Said]) -> float:
     """What yes and no say; a tone that several answers have is split among them."""
-    if not typed.tone or not answer.tone:
-        return 0.0
-    if typed.tone != answer.tone:
-        return -TONE
-    sharing = sum(other.tone == typed.tone for other in answers)
-    return TONE / sharing
+    alike = typed.tone * answer.tone
+    if alike <= 0.0:
+        return TONE * alike
+    return TONE * alike / sum(other.tone * typed.tone > 0.0 for other in answers)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bot.match.text import GRAMMAR, Word, stem
+from bot.match.text import GRAMMAR, Word, stem, words_set
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -18,12 +18,13 @@ if TYPE_CHECKING:
 
 NOT = "not"
 
-_NEGATIVES = frozenset(
+_NEGATIVES = words_set(
     """
-    not no never without nor neither none nothing nae nowt nada zero cant cannot wont dont
-    doesnt didnt isnt arent wasnt werent hasnt havent hadnt couldnt wouldnt shouldnt aint
-    dosent doesent dosnt didn doesn couldn wouldn isn wasn hasn cudnt wudnt
-    """.split()
+    not no never without nor neither none nothing nae nowt nada zero cant cannot wont
+    dont doesnt didnt isnt arent wasnt werent hasnt havent hadnt couldnt wouldnt
+    shouldnt aint dosent doesent dosnt didn doesn couldn wouldn isn wasn hasn
+    cudnt wudnt
+    """
 )
 
 _FOLDS = tuple(
@@ -74,8 +75,8 @@ _HARMLESS = tuple(
 )
 """Stems with a "not" that denies nothing about the truck."""
 
-_ENDS = frozenset(
-    "but though except when while until till and because if after unless since so as".split()
+_ENDS = words_set(
+    "but though except when while until till and because if after unless since so as"
 )
 
 SCOPE_WORDS = 3
@@ -90,10 +91,15 @@ def folded(words: Sequence[Word]) -> tuple[Word, ...]:
     """The words with every kind of "not" as one stem, and harmless ones gone."""
     out: list[Word] = []
     for word in words:
-        denies = word.said in _NEGATIVES
+        denies = word.said in _NEGATIVES or _too(out, word)
         out.append(word._replace(stem=NOT) if denies else word)
         _squeeze(out)
     return tuple(out)
+
+
+def _too(before: Sequence[Word], word: Word) -> bool:
+    """Whether it is the "to" of "too hot to touch", which is a "not"."""
+    return word.said == "to" and [w.said for w in before[-2:-1]] == ["too"]
 
 
 _LAST = frozenset(pattern[-1] for pattern in (*_FOLDS, *_HARMLESS))
@@ -144,7 +150,7 @@ def scope(items: Sequence[Item], start: int) -> list[int]:
 def marked(
     items: Sequence[Item], faults: Collection[str], functions: Collection[str]
 ) -> tuple[tuple[Item, ...], tuple[str, ...]]:
-    """The items with lost functions and absent faults marked; and the absent ones' words."""
+    """The items with what a "not" does marked; and the words of absent faults."""
     extra: dict[int, Item] = {}
     absent: set[int] = set()
     for i, item in enumerate(items):

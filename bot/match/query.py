@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from bot.match.records import Index
     from bot.match.thesaurus import Thesaurus
 
-SMALL = 0.75
+SMALL = 0.85
 """What a small word ("the", "my", "when") counts. Source: our choice."""
 
 

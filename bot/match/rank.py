@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import odds
 from bot.match.query import Query, ask
-from bot.match.text import GRAMMAR
 from bot.match.score import (
     Lookup,
     Scored,
@@ -17,6 +16,7 @@ from bot.match.score import (
     scored,
     total_worth,
 )
+from bot.match.text import GRAMMAR
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

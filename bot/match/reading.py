@@ -11,6 +11,8 @@ from bot.match.thesaurus import Phrase, Thesaurus
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    Others = Mapping[int, tuple[tuple[str, float], ...]]
+
 WEIGHT = {"self": 0.0, "short": 0.9, "loose": 0.6, "units": 0.3}
 """What a meaning counts beside the word itself. Source: our choice."""
 
@@ -30,8 +32,6 @@ _LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
 _FIGURES = "0123456789.,/"
 _VOLTS = {str(n): "12v" for n in range(9, 16)} | {str(n): "24v" for n in range(18, 33)}
 """A truck's two systems, discharged to charging. Source: common practice."""
-
-Others = "Mapping[int, tuple[tuple[str, float], ...]]"
 
 
 class Item(NamedTuple):
@@ -58,7 +58,9 @@ class Reading(NamedTuple):
 
 
 def read(
-    words: Sequence[Word], thesaurus: Thesaurus, others: Others | None = None
+    words: Sequence[Word],
+    thesaurus: Thesaurus,
+    others: Others | None = None,
 ) -> Reading:
     """The terms of a text in order; `others` are further readings by word number."""
     level = [_term(words, i, thesaurus) for i in range(len(words))]

@@ -1,4 +1,4 @@
-"""What the matcher keeps of a card and of a stop rule, and the shelf it looks them up on.
+"""What the matcher keeps of a card, and the shelf it looks cards up on.
 
 A record is made of its card alone, so that a changed card changes its own rows only.
 How common a term is on all cards is counted when a question is asked.
@@ -16,14 +16,37 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
     from bot.match.thesaurus import Thesaurus
-    from bot.model import Card, StopRule
+    from bot.model import Card
+
+    class Index(Protocol):
+        """The shelf that the store provides; answers change only with the cards."""
+
+        def size(self) -> tuple[int, float]:
+            """How many cards there are, and their mean length."""
+
+        def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
+            """Where each term stands; terms that stand nowhere are missing."""
+
+        def holds(self, stems: Collection[str]) -> Collection[str]:
+            """Those of the stems that stand on a card."""
+
+        def near(self, word: str) -> Iterable[str]:
+            """Words on the cards that begin or end alike and are about as long."""
+
+        def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
+            """The records of those cards, without their counts and words."""
+
+        @property
+        def thesaurus(self) -> Thesaurus:
+            """The thesaurus that the records were made with."""
+
 
 VERSION = 1
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 1.0
-"""What a mention counts by where it stands, a title more than a sign. Source: our choice,
-by leaving single signs out of our cards and asking for them."""
+"""What a mention counts by where it stands, most in a title. Source: our choice, by
+leaving single signs out of our cards and asking for them."""
 
 
 class Sign(NamedTuple):
@@ -52,31 +75,8 @@ class Posting(NamedTuple):
     """That a term stands on a card, how much it counts there, and the card's length."""
 
     card: str
-    count: float
+    mentions: float
     length: float
-
-
-class Index(Protocol):
-    """The shelf that the store provides; every answer is the same until a card changes."""
-
-    def size(self) -> tuple[int, float]:
-        """How many cards there are, and their mean length."""
-
-    def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
-        """Where each term stands; terms that stand nowhere are missing."""
-
-    def holds(self, stems: Collection[str]) -> Collection[str]:
-        """Those of the stems that stand on a card."""
-
-    def near(self, word: str) -> Iterable[str]:
-        """Words on the cards that begin or end alike and are about as long."""
-
-    def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
-        """The records of those cards, without their counts and words."""
-
-    @property
-    def thesaurus(self) -> Thesaurus:
-        """The thesaurus that the records were made with."""
 
 
 def record(card: Card, thesaurus: Thesaurus) -> Record:
@@ -96,7 +96,7 @@ def record_of(
     for number, text in enumerate((name[1], *signs)):
         found = terms(text, thesaurus)
         _count(counts, found, SIGN if number else TITLE)
-        kept.append(Sign(text, telling(found)))
+        kept.append(Sign(text, tuple(dict.fromkeys(found))))
     for text in texts:
         _count(counts, terms(text, thesaurus), BODY)
     return Record(
@@ -106,11 +106,6 @@ def record_of(
         sum(counts.values()),
         tuple(sorted(_surface((name[1], *signs, *texts)))),
     )
-
-
-def telling(found: Iterable[str]) -> tuple[str, ...]:
-    """The different terms that are more than small words, in order."""
-    return tuple(dict.fromkeys(term for term in found if term not in GRAMMAR))
 
 
 def body(card: Card) -> Iterator[str]:
@@ -134,6 +129,30 @@ def _surface(texts: Iterable[str]) -> set[str]:
     """The words of the texts as written that a misspelt word may have meant."""
     words = (word.said for text in texts for word in words_of(clean(text)[0]))
     return {word for word in words if len(word) > 2 and word.isalpha()}
+
+
+def alike(records: Sequence[Record]) -> tuple[tuple[str, Sign, str, Sign], ...]:
+    """Signs of two cards that say almost the same: card, sign, other card, its sign."""
+    kept = [(r.id, sign, _telling(sign)) for r in records for sign in r.signs[1:]]
+    kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
+    pairs = []
+    for number, (card, sign, mine) in enumerate(kept):
+        for other, its_sign, theirs in kept[number + 1 :]:
+            if card != other and len(mine & theirs) >= SAME * len(mine | theirs):
+                pairs.append((card, sign, other, its_sign))
+    return tuple(pairs)
+
+
+FEWEST, SAME = 3, 0.75
+"""Signs of fewer telling terms are not compared; two signs are the same when they have
+that share of all their terms in common. Source: our choice."""
+
+
+def _telling(sign: Sign) -> frozenset[str]:
+    """The terms of a sign without small words and loose meanings."""
+    return frozenset(
+        t for t in sign.terms if not t.startswith("~") and t not in GRAMMAR
+    )
 
 
 class MemoryIndex:

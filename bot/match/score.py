@@ -15,19 +15,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from bot.match.query import Query, Slot
-    from bot.match.records import Index, Posting, Record, Sign
+    from bot.match.records import Index, Posting, Sign
 
 K1, B = 2.5, 0.5
 """Counts go on telling for longer, length weighs less, than in the usual 1.2 and 0.75:
 a card is many phrases. Source: measured on two open sets, 20 phrases a card."""
 
-ON_SIGN, ON_LIKENESS = 0.2, 0.3
-MIXED = 1.0 + ON_SIGN + ON_LIKENESS
-"""What the closest sign adds to the whole card. Source: our choice, between what open
-sets like (more) and what signs like that have no near neighbour (nothing)."""
-
 MOST_CARDS = 50
-"""Cards whose signs are compared one by one."""
+"""Cards that are scored to the end."""
+
+MOST_CLOSE = 12
+"""The best cards of each part, whose signs are compared one by one."""
 
 PART = 1.0
 """What the best part of a story counts beside the whole. Source: our choice."""
@@ -81,7 +79,9 @@ def look_up(query: Query, index: Index) -> Lookup:
     return Lookup(found, weights, idf(cards, 0), mean_length)
 
 
-def by_card(slots: Iterable[Slot], looked: Lookup) -> dict[str, float]:
+def by_card(
+    slots: Iterable[Slot], looked: Lookup, *, k1: float = K1, b: float = B
+) -> dict[str, float]:
     """BM25 of every card that holds any of the slots; of a slot its best term."""
     totals: dict[str, float] = {}
     for slot in slots:
@@ -89,7 +89,7 @@ def by_card(slots: Iterable[Slot], looked: Lookup) -> dict[str, float]:
         for term, weight in slot.terms:
             worth = weight * looked.idf.get(term, 0.0)
             for card, count, length in looked.postings.get(term, ()):
-                earned = worth * gain(count, length / looked.mean_length)
+                earned = worth * gain(count, length / looked.mean_length, k1, b)
                 if earned > best.get(card, 0.0):
                     best[card] = earned
         for card, earned in best.items():
@@ -138,73 +138,98 @@ def total_worth(slots: Iterable[Slot], looked: Lookup) -> float:
     return sum(worth(slot, looked) for slot in slots)
 
 
+class Close(NamedTuple):
+    """How alike the closest sign of a card is, from 0 to 1, and its number."""
+
+    likeness: float
+    sign: int
+
+
+FAR = Close(0.0, 0)
+
+Prepared = list[tuple[frozenset[str], int]]
+"""A card's signs ready to be compared: all terms, and how many of them are its own."""
+
+
+def prepared(signs: Iterable[Sign]) -> Prepared:
+    """The signs ready to be compared; loose meanings are not their own terms."""
+    return [
+        (frozenset(sign.terms), sum(term[0] != "~" for term in sign.terms))
+        for sign in signs
+    ]
+
+
 def closest(
-    table: Mapping[str, Sequence[tuple[int, float]]],
-    said: float,
-    signs: Sequence[Sign],
-    looked: Lookup,
-) -> tuple[float, float, int]:
-    """The best sign of a card: what it earns, its likeness from 0 to 1, its number."""
-    best = (0.0, 0.0, 0)
-    for number, sign in enumerate(signs):
-        mass = sum(met(table, sign.terms).values())
-        if mass:
-            length = len(sign.terms)
-            earned = mass * gain(1.0, length / MEAN_SIGN)
-            likeness = 2.0 * mass / (said + length * PLAIN_WORTH * looked.rarest + mass)
-            best = max(best, (earned, min(1.0, likeness), number))
+    table: Mapping[str, Sequence[tuple[int, float]]], said: float, signs: Prepared
+) -> Close:
+    """The sign most like what was said; `said` is the most that this could tell.
+
+    Likeness is the harmonic mean of two shares: how much of what was said the sign
+    has, and how many of the sign's own terms were said.
+    """
+    best = FAR
+    for number, (terms, own) in enumerate(signs):
+        common = table.keys() & terms
+        if not common:
+            continue
+        covered = min(1.0, sum(met(table, common).values()) / said)
+        share = sum(term[0] != "~" for term in common) / max(1, own)
+        likeness = 2.0 * covered * share / (covered + share)
+        if likeness > best.likeness:
+            best = Close(likeness, number)
     return best
 
 
-MEAN_SIGN = 8.0
-"""Terms in a sign of usual length. Source: our cards."""
+class _Part(NamedTuple):
+    """A part of the text, or all of it: BM25 and closest sign by card, and the most."""
 
-PLAIN_WORTH = 0.5
-"""What a term of a sign is taken to tell, as a share of the rarest."""
+    bm25: Mapping[str, float]
+    close: Mapping[str, Close]
+    top: float
+
+    def likeness(self, card: str) -> float:
+        """How alike the card's closest sign is."""
+        return self.close.get(card, FAR).likeness
+
+    def score(self, card: str) -> float:
+        """BM25 beside the best card's, and likeness, together from 0 to 1."""
+        return (self.bm25.get(card, 0.0) / self.top + self.likeness(card)) / 2.0
 
 
 def scored(query: Query, index: Index, looked: Lookup) -> tuple[Scored, ...]:
     """Every card that was met, best first; whole text and best part together."""
-    whole = different(query.slots)
-    groups = _parts(query.slots)
-    tables = [by_card(slots, looked) for slots in (whole, *groups)]
+    groups = (different(query.slots), *_parts(query.slots))
+    tables = [by_card(slots, looked) for slots in groups]
     first = sorted(tables[0], key=lambda card: (-tables[0][card], card))[:MOST_CARDS]
-    records = index.signs(first)
-    fits = [_fits(slots, records, looked) for slots in (whole, *groups)]
-    totals = [_mixed(t, f) for t, f in zip(tables, fits, strict=True)]
-    strength = max(tables[0].values(), default=1.0)
-    out = []
-    for card in records:
-        part = max(
-            (
-                total[card] * (max(table.values(), default=0.0) / strength) ** 0.5
-                for total, table in zip(totals[1:], tables[1:], strict=True)
-                if card in total
-            ),
-            default=totals[0][card],
-        )
-        sign = max(fit[card] for fit in fits)
-        out.append(
-            Scored(
-                card,
-                (totals[0][card] + PART * part) / (1.0 + PART),
-                tables[0].get(card, 0.0),
-                max(fit[card][1] for fit in fits),
-                sign[2],
-            )
-        )
-    return tuple(sorted(out, key=lambda s: (-s.total, s.card)))
+    signs = {card: prepared(r.signs) for card, r in index.signs(first).items()}
+    whole, *parts = [
+        _Part(table, _close(slots, signs, table, looked), max(table.values()))
+        for slots, table in zip(groups, tables, strict=True)
+        if table
+    ] or [_Part({}, {}, 1.0)]
+    found = [_scored(card, whole, parts) for card in signs]
+    return tuple(sorted(found, key=lambda s: (-s.total, s.card)))
 
 
-def _fits(
-    slots: Sequence[Slot], records: Mapping[str, Record], looked: Lookup
-) -> dict[str, tuple[float, float, int]]:
-    """The closest sign of every card."""
+def _scored(card: str, whole: _Part, parts: Sequence[_Part]) -> Scored:
+    """One card's score; a part that tells little counts for less."""
+    shares = [part.score(card) * (part.top / whole.top) ** 0.5 for part in parts]
+    best = max(shares, default=0.0)
+    close = max(part.close.get(card, FAR) for part in (whole, *parts))
+    total = (whole.score(card) + PART * best) / (1.0 + PART)
+    return Scored(card, total, whole.bm25[card], close.likeness, close.sign)
+
+
+def _close(
+    slots: Sequence[Slot],
+    signs: Mapping[str, Prepared],
+    bm25: Mapping[str, float],
+    looked: Lookup,
+) -> dict[str, Close]:
+    """The closest sign of each of the best cards for a part."""
     table, said = meanings(slots, looked), total_worth(slots, looked)
-    return {
-        card: closest(table, said, record.signs, looked)
-        for card, record in records.items()
-    }
+    best = sorted(bm25, key=lambda card: (-bm25[card], card))[:MOST_CLOSE]
+    return {card: closest(table, said, signs[card]) for card in best if card in signs}
 
 
 def _parts(slots: Sequence[Slot]) -> list[tuple[Slot, ...]]:
@@ -219,18 +244,3 @@ def _parts(slots: Sequence[Slot]) -> list[tuple[Slot, ...]]:
         else:
             joined.append(list(group))
     return [different(group) for group in joined]
-
-
-def _mixed(
-    table: Mapping[str, float], fits: Mapping[str, tuple[float, float, int]]
-) -> dict[str, float]:
-    """Card, closest sign and likeness as one figure from 0 to 1."""
-    top = max(table.values(), default=0.0) or 1.0
-    best = max((fit[0] for fit in fits.values()), default=0.0) or 1.0
-    return {
-        card: (
-            table.get(card, 0.0) / top + ON_SIGN * fit[0] / best + ON_LIKENESS * fit[1]
-        )
-        / MIXED
-        for card, fit in fits.items()
-    }

@@ -11,7 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.negation import NOT, folded
-from bot.match.reading import INSIDE, Item, read
+from bot.match.reading import Item, read
 from bot.match.spelling import near_in, respelt
 from bot.match.text import GRAMMAR, clean, stem, words_of
 
@@ -27,16 +27,16 @@ WINDOW = 7
 LEAST_WEIGHT = 0.45
 """A meaning that counts less does not raise a rule."""
 
-NEEDED = {1: 1.0, 2: 1.6, 3: 2.2, 4: 3.0, 5: 3.6}
-NEEDED_SHARE = 0.7
+NEEDED = {1: 1.0, 2: 1.5, 3: 2.1, 4: 2.6, 5: 3.2}
+NEEDED_SHARE = 0.65
 """How much of what a sign of that many telling words says must be met; a word by itself
-counts 1, a loose meaning less. So two words may hold one loose one, and only from four on
-may one be missing. Source: our choice, by leaving single signs out of the rules and
+counts 1, a loose meaning less. So two words may hold one loose one, and only from four
+on may one be missing. Source: our choice, by leaving single signs out of the rules and
 asking for them, against the signs of ordinary cards."""
 
 
 class Told(NamedTuple):
-    """A phrase of a rule: its text, and for each thing it tells the terms that say it."""
+    """A phrase of a rule: its text, and the terms that say each thing it tells."""
 
     text: str
     slots: tuple[tuple[str, ...], ...]
@@ -180,7 +180,9 @@ def _together(places: Sequence[Sequence[Place]], needed: float) -> tuple[str, ..
         total = 0.0
         for found in sorted(places, key=len):
             inside = [p for p in found if start <= p[0] < start + reach]
-            best = max((p for p in inside if p[0] not in used), default=None, key=_worth)
+            best = max(
+                (p for p in inside if p[0] not in used), default=None, key=_worth
+            )
             if best:
                 used[best[0]] = best[2]
                 total += best[1]

@@ -1,4 +1,4 @@
-"""Typed text to words: cleaned, cut to a length, stemmed, each with the break before it.
+"""Typed text to words: cleaned, cut to a length, stemmed, with the breaks between them.
 
 Values in this room are named tuples and not dataclasses: one question from the command
 line may cost six times a bare start of Python, and the dataclass machinery alone
@@ -36,108 +36,34 @@ _PIECE = re.compile(
 _APOSTROPHES = re.compile("['\u2018\u2019\u02bc`\u00b4]")
 
 _IRREGULAR = """
-go: went gone goes going
-lose: lost loses losing
-freeze: froze frozen
-blow: blew blown
-bleed: bled
-break: broke broken
-stick: stuck
-burn: burnt
-do: does did done doing
-be: is are was were been being am
-have: has had having
-get: got gets gotten getting
-run: ran
-fall: fell fallen
-rise: rose risen
-keep: kept
-hold: held
-hear: heard
-feel: felt
-smell: smelt
-spill: spilt
-leave: left
-spin: spun
-wind: wound
-tear: tore torn
-wear: wore worn
-shake: shook shaken
-drive: drove driven
-come: came
-take: took taken
-give: gave given
-make: made
-find: found
-think: thought
-see: saw seen
-say: said says
-tell: told
-know: knew known
-build: built
-shut: shutting
-sink: sank sunk
-swing: swung
-begin: began begun
-choose: chose chosen
-catch: caught
-bring: brought
-buy: bought
-mean: meant
-stand: stood
-sit: sat
-slide: slid
-hang: hung
-bind: bound
-throw: threw thrown
-grow: grew grown
-creep: crept
-sleep: slept
-light: lit
-fight: fought
-speed: sped
-bend: bent
-send: sent
-spend: spent
-die: dies died dying
-tie: ties tied tying
-use: uses used using
-try: tries tried trying
-dry: dries dried
-gas: gases gassing gassed
-tired: tired
-during: during
-thing: things
-string: strings
-spring: springs
-ring: rings
-bring: brings
-bearing: bearings
-bushing: bushings
-wiring: wirings
-housing: housings
-coupling: couplings
-evening: evenings
-morning: mornings
-ceiling: ceilings
-need: needs needed
-feed: feeds fed
-bus: buses
-lens: lenses
-axis: axes
-foot: feet
-half: halves
-leaf: leaves
-always: always
-perhaps: perhaps
+go: went gone goes going; lose: lost loses losing; freeze: froze frozen;
+blow: blew blown; bleed: bled; break: broke broken; stick: stuck; burn: burnt;
+do: does did done doing; be: is are was were been being am; have: has had having;
+get: got gets gotten getting; run: ran; fall: fell fallen; rise: rose risen;
+keep: kept; hold: held; hear: heard; feel: felt; smell: smelt; spill: spilt;
+leave: left; spin: spun; wind: wound; tear: tore torn; wear: wore worn;
+shake: shook shaken; drive: drove driven; come: came; take: took taken;
+give: gave given; make: made; find: found; think: thought; see: saw seen;
+say: said says; tell: told; know: knew known; build: built; shut: shutting;
+sink: sank sunk; swing: swung; begin: began begun; choose: chose chosen; catch: caught;
+bring: brought; buy: bought; mean: meant; stand: stood; sit: sat; slide: slid;
+hang: hung; bind: bound; throw: threw thrown; grow: grew grown; creep: crept;
+sleep: slept; light: lit; fight: fought; speed: sped; bend: bent; send: sent;
+spend: spent; die: dies died dying; tie: ties tied tying; use: uses used using;
+try: tries tried trying; dry: dries dried; gas: gases gassing gassed; tired: tired;
+during: during; thing: things; string: strings; spring: springs; ring: rings;
+bearing: bearings; bushing: bushings; wiring: wirings; housing: housings;
+coupling: couplings; evening: evenings; morning: mornings; ceiling: ceilings;
+need: needs needed; feed: feeds fed; bus: buses; lens: lenses; axis: axes; foot: feet;
+half: halves; leaf: leaves; always: always; perhaps: perhaps
 """
 
 
 def _irregular() -> dict[str, str]:
     """Every irregular form and the base that it is read as."""
     table = {}
-    for line in _IRREGULAR.split("\n"):
-        base, _, forms = line.partition(": ")
+    for entry in _IRREGULAR.split(";"):
+        base, _, forms = entry.strip().partition(": ")
         for form in forms.split():
             table[form] = base
         if base.endswith(("ing", "ed", "ss", "s")):
@@ -145,209 +71,30 @@ def _irregular() -> dict[str, str]:
     return table
 
 
+def words_set(text: str) -> frozenset[str]:
+    """The different words of a text written in small letters."""
+    return frozenset(text.split())
+
+
 _BASES = _irregular()
 _KEEP = frozenset({base for form, base in _BASES.items() if form == base})
 
-GRAMMAR = frozenset(
-    [
-        "a",
-        "about",
-        "again",
-        "ago",
-        "all",
-        "also",
-        "am",
-        "an",
-        "and",
-        "any",
-        "anyone",
-        "anything",
-        "are",
-        "as",
-        "at",
-        "be",
-        "because",
-        "been",
-        "being",
-        "both",
-        "but",
-        "by",
-        "can",
-        "could",
-        "did",
-        "do",
-        "does",
-        "doing",
-        "done",
-        "each",
-        "either",
-        "else",
-        "even",
-        "ever",
-        "every",
-        "everything",
-        "for",
-        "from",
-        "get",
-        "gets",
-        "getting",
-        "go",
-        "goes",
-        "going",
-        "got",
-        "had",
-        "has",
-        "have",
-        "having",
-        "he",
-        "her",
-        "here",
-        "him",
-        "his",
-        "how",
-        "i",
-        "if",
-        "in",
-        "into",
-        "is",
-        "it",
-        "its",
-        "itself",
-        "ive",
-        "just",
-        "keep",
-        "keeps",
-        "lot",
-        "lots",
-        "made",
-        "make",
-        "makes",
-        "many",
-        "may",
-        "maybe",
-        "me",
-        "might",
-        "mine",
-        "more",
-        "most",
-        "much",
-        "must",
-        "my",
-        "myself",
-        "now",
-        "of",
-        "once",
-        "one",
-        "or",
-        "other",
-        "our",
-        "ours",
-        "own",
-        "per",
-        "please",
-        "put",
-        "quite",
-        "rather",
-        "really",
-        "said",
-        "same",
-        "say",
-        "says",
-        "she",
-        "should",
-        "since",
-        "so",
-        "some",
-        "someone",
-        "something",
-        "sort",
-        "still",
-        "such",
-        "than",
-        "thanks",
-        "that",
-        "thats",
-        "the",
-        "their",
-        "them",
-        "then",
-        "there",
-        "theres",
-        "these",
-        "they",
-        "theyre",
-        "thing",
-        "things",
-        "this",
-        "those",
-        "though",
-        "to",
-        "too",
-        "took",
-        "try",
-        "tried",
-        "trying",
-        "us",
-        "use",
-        "used",
-        "using",
-        "very",
-        "want",
-        "was",
-        "we",
-        "well",
-        "were",
-        "weve",
-        "what",
-        "whats",
-        "when",
-        "where",
-        "which",
-        "while",
-        "who",
-        "whole",
-        "why",
-        "will",
-        "with",
-        "would",
-        "yes",
-        "yet",
-        "you",
-        "your",
-        "im",
-        "id",
-        "ill",
-        "itll",
-        "youre",
-        "hi",
-        "hello",
-        "hey",
-        "mate",
-        "guys",
-        "lads",
-        "folks",
-        "help",
-        "anybody",
-        "everybody",
-        "anyway",
-        "actually",
-        "basically",
-        "bit",
-        "kind",
-        "like",
-        "got",
-        "any",
-        "truck",
-        "lorry",
-        "vehicle",
-        "rig",
-        "wagon",
-        "today",
-        "day",
-        "time",
-        "problem",
-        "issue",
-    ]
+GRAMMAR = words_set(
+    """
+    a about again ago all also am an and any anyone anything are as at be because been
+    being both but by can could did do does doing done each either else even ever
+    every everything for from get gets getting go goes going got had has have having
+    he her here him his how i if in into is it its itself ive just keep keeps lot lots
+    made make makes many may maybe me might mine more most much must my myself now of
+    once one or other our ours own per please put quite rather really said same say
+    says she should since so some someone something sort still such than thanks that
+    thats the their them then there theres these they theyre thing things this those
+    though to too took try tried trying us use used using very want was we well were
+    weve what whats when where which while who whole why will with would yes yet you
+    your im id ill itll youre hi hello hey mate guys lads folks help anybody everybody
+    anyway actually basically bit kind like truck lorry vehicle rig wagon today day
+    time problem issue
+    """
 )
 """Words that say little about a fault: they weigh less, and never nothing.
 

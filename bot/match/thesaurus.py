@@ -128,7 +128,8 @@ def plain(thesaurus: Thesaurus) -> dict[str, object]:
 def from_plain(kept: dict[str, Any]) -> Thesaurus:
     """The thesaurus back from what `plain` gave."""
     lists = {name: frozenset(kept[name].split()) for name in _LISTS}
-    return Thesaurus(kept["single"], _Packed(kept["phrases"]), kept["never"], **lists)
+    packed: Any = _Packed(kept["phrases"])
+    return Thesaurus(kept["single"], packed, kept["never"], **lists)
 
 
 _LISTS = ("faults", "functions", "known", "trade")
@@ -162,9 +163,12 @@ def _phrases(wording: Wording, single: Mapping[str, str]) -> Iterator[Phrase]:
     for kind in ("also", "short", "loose", "units"):
         for text in getattr(wording, kind):
             stems = _level(text, single)
-            if stems not in ((), (NOT,), term):
+            if stems in ((), (NOT,)):
+                continue
+            one_word = kind == "also" and len(stems) == len(term) == 1
+            if stems != term and not one_word:
                 yield Phrase(stems, terms, kind, cluster if kind == "loose" else "")
-            if stems != term and kind == "also" and cluster:
+            if stems != term and kind == "also" and cluster and not one_word:
                 yield Phrase(stems, terms, "self", cluster)
 
 

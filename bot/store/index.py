@@ -51,8 +51,9 @@ CREATE INDEX postings_of_card ON postings (card);
 CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
 CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOUT ROWID;
 CREATE INDEX vocabulary_tails ON vocabulary (tail);
-CREATE TABLE rules (id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL)
-    WITHOUT ROWID;
+CREATE TABLE rules (
+    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
+) WITHOUT ROWID;
 COMMIT;
 """
 
@@ -76,9 +77,10 @@ class Stale(NamedTuple):
 class CardIndex:
     """The shelf that `bot.match` looks things up on, and its upkeep.
 
-    A file holds a card, a stop rule, the thesaurus or mistakes, and is known by its path.
-    Upkeep goes inside `with index:`, which keeps all of it or none. Any method may raise
-    `sqlite3.Error` when the file turns out to be damaged: `discard` it and open it anew.
+    A file holds a card, a stop rule, the thesaurus or mistakes, and is known by its
+    path. Upkeep goes inside `with index:`, which keeps all of it or none. Any method
+    may raise `sqlite3.Error` when the file turns out to be damaged: `discard` it and
+    open it anew.
     """
 
     def __init__(self, database: sqlite3.Connection) -> None:
@@ -130,7 +132,7 @@ class CardIndex:
         return done.rowcount > 0
 
     def put_words(self, source: Source, thesaurus: Thesaurus) -> None:
-        """Keep the thesaurus; all cards and rules were made with it and become stale."""
+        """Keep the thesaurus; cards and rules were made with it and become stale."""
         for table in ("files", "cards", "postings", "words", "vocabulary", "rules"):
             self._database.execute(f"DELETE FROM {table}")
         kept = json.dumps(plain(thesaurus), separators=(",", ":"))

@@ -1,0 +1,185 @@
+"""Which finding a person means by their own words: our own cases, as a table."""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cards.words import read_words
+from bot.match.choose import Choice, choose
+from bot.match.thesaurus import Thesaurus, compiled
+from bot.model import Words
+
+SURE, HALF = 0.8, 0.35
+
+SOAP = (
+    "Yes, froth or a growing bubble at the vent",
+    "No, the soap lies still",
+    "Bubbles at a union, tap or hose end",
+)
+LAMP = ("Yes, the lamp goes out", "No, it stays on")
+CRANK = ("It cranks as usual", "It clicks once", "Nothing at all, not even a click")
+HOT = (
+    "Yes, one hub is too hot to hold a hand on",
+    "No, all hubs are about equally warm",
+)
+GAUGE = (
+    "Both needles fall together",
+    "Only the front needle falls",
+    "Only the rear needle falls",
+    "Neither needle moves",
+)
+WATER = (
+    "Clear water runs out",
+    "Black oil runs out",
+    "Milky sludge runs out",
+    "Nothing but clean air",
+)
+WHEEL = (
+    "Yes, one wheel was much lower than the rest",
+    "No, all wheels are alike",
+)
+LEAK = (
+    "The hiss stops when the tap at the wheel is shut",
+    "The hiss goes on with the tap shut",
+)
+PANEL = (
+    "All lamps light for a moment and then go out",
+    "All lamps flash and go on flashing",
+    "Nothing lights",
+)
+BELT = ("Yes, it is loose or glazed", "No, it is tight and dry")
+HAND = (
+    "The hand gauge agrees with the panel",
+    "The hand gauge shows less",
+    "The hand gauge shows more",
+)
+DRIVEN = (
+    "Yes, it was driven soft or flat",
+    "No, it was found flat where it stood",
+)
+HOLE = (
+    "A nail or screw sticks in the tread",
+    "The sidewall is cut or cracked",
+    "The bead leaks at the rim",
+    "Bubbles at the tyre valve",
+)
+
+CASES = [
+    (SOAP, "nope nothing", 1),
+    (SOAP, "lots of foam round the little hole", 0),
+    (SOAP, "cant see any bubbles", 1),
+    (SOAP, "no bubbles anywhere", 1),
+    (SOAP, "bubbles at the hose", 2),
+    (SOAP, "its frothing at the union", 2),
+    (SOAP, "yes", 0),
+    (SOAP, "yep there is froth on the vent", 0),
+    (SOAP, "no", 1),
+    (SOAP, "soap just sits there", 1),
+    (SOAP, "bubling at the vent hole", 0),
+    (SOAP, "the tap is blowing bubbles", 2),
+    (SOAP, "nowt", 1),
+    (SOAP, "1 big bubble keeps growing on the vent", 0),
+    (LAMP, "it stays on", 1),
+    (LAMP, "yep went out", 0),
+    (LAMP, "nope", 1),
+    (LAMP, "it goes out", 0),
+    (LAMP, "doesnt go out", 1),
+    (LAMP, "y", 0),
+    (LAMP, "n", 1),
+    (LAMP, "no, stays on", 1),
+    (CRANK, "one click", 1),
+    (CRANK, "turns over fine", 0),
+    (CRANK, "nothing", 2),
+    (CRANK, "just a single click", 1),
+    (CRANK, "no click nothing", 2),
+    (CRANK, "cranks ok", 0),
+    (CRANK, "not even a click", 2),
+    (HOT, "yes back left is way too hot to touch", 0),
+    (HOT, "all about the same", 1),
+    (HOT, "nah all equally warm", 1),
+    (HOT, "one is roasting, cant hold my hand on it", 0),
+    (HOT, "nope", 1),
+    (GAUGE, "both drop together", 0),
+    (GAUGE, "front one only", 1),
+    (GAUGE, "just the rear drops", 2),
+    (GAUGE, "neither", 3),
+    (GAUGE, "they dont move", 3),
+    (WATER, "water", 0),
+    (WATER, "oily black stuff", 1),
+    (WATER, "milky goo", 2),
+    (WATER, "nothing just air", 3),
+    (WATER, "mostly clear watter", 0),
+    (WHEEL, "yes one was lower", 0),
+    (WHEEL, "all the same", 1),
+    (WHEEL, "one was way down on the others", 0),
+    (WHEEL, "no", 1),
+    (LEAK, "it stops when I shut it", 0),
+    (LEAK, "keeps going on even with the tap shut", 1),
+    (LEAK, "goes on", 1),
+    (PANEL, "they flash all the time", 1),
+    (PANEL, "nothing comes on", 2),
+    (PANEL, "light up then go out", 0),
+    (PANEL, "keeps flashing", 1),
+    (PANEL, "no lights at all", 2),
+    (BELT, "tight", 1),
+    (BELT, "its loose", 0),
+    (BELT, "its not loose", 1),
+    (BELT, "a bit glazed", 0),
+    (HAND, "agrees", 0),
+    (HAND, "hand gauge says less", 1),
+    (HAND, "it shows more", 2),
+    (HAND, "they agree", 0),
+    (DRIVEN, "yes drove it flat for a mile", 0),
+    (DRIVEN, "no it was flat in the morning where it stood", 1),
+    (DRIVEN, "nope never driven", 1),
+    (HOLE, "theres a nail in it", 0),
+    (HOLE, "cut in the side wall", 1),
+    (HOLE, "leaking round the rim at the bead", 2),
+    (HOLE, "valve is bubbling", 3),
+    (HOLE, "found a screw", 0),
+]
+
+
+@pytest.fixture(scope="module")
+def thesaurus(kb: Path) -> Thesaurus:
+    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
+    assert isinstance(words, Words), words
+    return compiled(words)
+
+
+@pytest.mark.parametrize(("options", "typed", "meant"), CASES)
+def test_own_words_pick_the_finding(
+    options: tuple[str, ...], typed: str, meant: int, thesaurus: Thesaurus
+) -> None:
+    first, second, *_ = choose(typed, options, thesaurus)
+    assert first.number == meant, (first, second)
+    assert first.sureness >= HALF
+    assert first.sureness > second.sureness
+
+
+def test_few_of_the_cases_are_only_half_sure(thesaurus: Thesaurus) -> None:
+    sure = sum(choose(t, o, thesaurus)[0].sureness >= SURE for o, t, _ in CASES)
+    assert sure >= 0.8 * len(CASES)
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["dunno", "", "what do you mean", "purple elephants", "\U0001f937", "(((", "42"],
+)
+@pytest.mark.parametrize("options", [SOAP, CRANK, GAUGE])
+def test_what_says_nothing_picks_nothing(
+    typed: str, options: tuple[str, ...], thesaurus: Thesaurus
+) -> None:
+    assert choose(typed, options, thesaurus)[0].sureness < HALF
+
+
+def test_yes_is_no_answer_where_no_finding_says_yes(thesaurus: Thesaurus) -> None:
+    assert choose("yes", CRANK, thesaurus)[0].sureness < HALF
+
+
+def test_every_option_comes_back_once(thesaurus: Thesaurus) -> None:
+    found = choose("froth", SOAP, thesaurus)
+    assert sorted(choice.number for choice in found) == [0, 1, 2]
+    assert sum(choice.sureness for choice in found) <= 1.0
+    assert choose("froth", (), thesaurus) == ()
+    assert all(isinstance(choice, Choice) for choice in found)

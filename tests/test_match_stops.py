@@ -1,0 +1,105 @@
+"""Which words raise a stop rule, and which must not."""
+
+from pathlib import Path
+
+import pytest
+
+from bot.cards.rules import read_rule
+from bot.cards.words import read_words
+from bot.match.stops import StopRecord, raised, stop_record
+from bot.match.thesaurus import Thesaurus, compiled
+from bot.model import StopRule, Words
+
+
+@pytest.fixture(scope="module")
+def thesaurus(kb: Path) -> Thesaurus:
+    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
+    assert isinstance(words, Words), words
+    return compiled(words)
+
+
+@pytest.fixture(scope="module")
+def rules(kb: Path, thesaurus: Thesaurus) -> list[StopRecord]:
+    found = []
+    for path in sorted(kb.glob("stop-rules/*.md")):
+        rule = read_rule(path.read_text(), str(path))
+        assert isinstance(rule, StopRule), rule
+        found.append(stop_record(rule, thesaurus))
+    return found
+
+
+@pytest.mark.parametrize(
+    ("typed", "rule"),
+    [
+        ("no brakes", "no-brakes"),
+        ("NO BRAKES AT ALL!!!", "no-brakes"),
+        ("brakes dont work", "no-brakes"),
+        ("my breaks have failed", "no-brakes"),
+        ("the pedal went straight to the floor", "no-brakes"),
+        ("it wont stop, no brakes", "no-brakes"),
+        ("smoke coming from the wheel", "hub-too-hot"),
+        ("hub is smokin", "hub-too-hot"),
+        ("theres a bulge in the side wall", "tyre-damaged"),
+        ("you can see the cords in the tire", "tyre-damaged"),
+        ("I drove on a flat tyre for a mile", "tyre-was-run-flat"),
+        ("low air buzzer on while driving", "brake-air-low"),
+        ("crawling under it with only the jack", "under-load"),
+    ],
+)
+def test_words_of_danger_raise_their_rule(
+    typed: str, rule: str, rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    assert rule in [hit.rule for hit in raised(typed, rules, thesaurus)]
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "no smoke from the wheel",
+        "tyre loses air overnight",
+        "panel is dead",
+        "engine will not crank",
+        "air hissing at the hub when parked",
+        "brake light bulb is gone",
+        "what is the weather like",
+        "",
+        "the tyres take ages to fill",
+        "voltmeter reads low",
+    ],
+)
+def test_ordinary_words_raise_nothing(
+    typed: str, rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    assert raised(typed, rules, thesaurus) == ()
+
+
+def test_every_sign_raises_its_own_rule(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    for rule in rules:
+        for sign in rule.signs:
+            hits = [hit.rule for hit in raised(sign.text, rules, thesaurus)]
+            assert rule.id in hits, sign.text
+
+
+def test_every_unless_keeps_its_rule_down(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    for rule in rules:
+        for phrase in rule.unless:
+            hits = [hit.rule for hit in raised(phrase.text, rules, thesaurus)]
+            assert rule.id not in hits, phrase.text
+
+
+def test_a_rule_says_why(rules: list[StopRecord], thesaurus: Thesaurus) -> None:
+    (hit,) = raised("suddenly I had no brakes", rules, thesaurus)
+    assert "met the sign" in hit.why
+    assert "no brakes" in hit.why
+    assert hit.title
+
+
+def test_words_far_apart_raise_nothing(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    text = "Smoke from the stack is normal. The wheel is fine"
+    assert "hub-too-hot" not in [h.rule for h in raised(text, rules, thesaurus)]
