@@ -48,6 +48,7 @@ def measured(home: Path, runs: int) -> tuple[dict[str, float], int]:
     kb = home / "kb"
     shutil.copytree(ROOT / "kb", kb)
     env = {**os.environ, "CHOCK_HOME": str(home / "store"), "CHOCK_KB": str(kb)}
+    env.pop("PYTHONDONTWRITEBYTECODE", None)  # people keep their byte code; so do we
     chock = str(Path(sys.executable).parent / "chock")
     commands = {
         "bare": [sys.executable, "-c", "pass"],

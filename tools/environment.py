@@ -31,6 +31,7 @@ def ready(extra: str = "") -> Path:
         _run([sys.executable, "-m", "venv", str(VENV)])
     target = f"{ROOT}[{extra}]" if extra else str(ROOT)
     _run([str(programs / "python"), "-m", "pip", "install", "-q", "-e", target])
+    _run([str(programs / "python"), "-m", "compileall", "-q", str(ROOT / "bot")])
     stamp.write_text(wanted)
     return programs
 

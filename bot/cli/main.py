@@ -6,6 +6,10 @@ import argparse
 import os
 import sys
 from enum import IntEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 class Exit(IntEnum):
@@ -24,9 +28,12 @@ def run() -> None:
 def main(words: list[str]) -> int:
     """Carry out one command line; the exit status comes back."""
     _speak_plainly()
-    asked = _parser().parse_args(words)
+    named = [word for word in words if word in _COMMANDS]
+    asked = _parser(named[0] if named else "").parse_args(words)
+    if asked.command is None:
+        asked = _parser("screen").parse_args([*words, "screen"])
     try:
-        return int(_COMMANDS[asked.command or "screen"](asked))
+        return _COMMANDS[asked.command][2](asked)
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Exit.FAILED
@@ -58,40 +65,31 @@ class _Parser(argparse.ArgumentParser):
         sys.exit(Exit.USAGE)
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(command: str) -> argparse.ArgumentParser:
+    """The parser; options are filled in for the command that is asked for alone."""
     parser = _Parser(
         prog="chock",
         description="Say what is wrong with the truck; chock helps to find and mend "
         "it. Without a command it opens the chat screen.",
+        formatter_class=_Help,
     )
     _folders(parser, None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog="chock")
-
-    def command(name: str, text: str) -> argparse.ArgumentParser:
-        added = commands.add_parser(name, help=text, description=text)
-        _folders(added, argparse.SUPPRESS)
-        return added
-
-    talk = command("talk", "the same conversation line by line, for any terminal")
-    _which_job(talk)
-    ask = command("ask", 'rank the cards once, e.g. chock ask "hissing at one wheel"')
-    ask.add_argument("words", nargs="*", help="what is wrong; - reads standard input")
-    ask.add_argument("--top", type=int, default=3, help="how many cards (default 3)")
-    _json(ask)
-    card = command("card", "show one card, e.g. chock card wheel-valve-leaks")
-    card.add_argument("id")
-    _json(card)
-    _json(command("cards", "list the cards and when their review is due"))
-    lint = command("lint", "check cards, stop rules and thesaurus")
-    lint.add_argument("paths", nargs="*", help="a knowledge base, or pages in one")
-    _json(lint)
-    new = command("new", "print a fresh card from the template, e.g. chock new my-card")
-    new.add_argument("id")
-    jobs = command("jobs", "list the jobs, or show one, e.g. chock jobs 3")
-    jobs.add_argument("number", nargs="?", type=int)
-    _json(jobs)
-    _which_job(command("screen", "the chat screen (what chock alone opens)"))
+    for name, (text, fill, _) in _COMMANDS.items():
+        added = commands.add_parser(
+            name, help=text, description=text, formatter_class=_Help
+        )
+        if name == command:
+            _folders(added, argparse.SUPPRESS)
+            fill(added)
     return parser
+
+
+class _Help(argparse.HelpFormatter):
+    """Help of one width everywhere; asking the terminal costs a fifth of a start."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=79)
 
 
 def _folders(parser: argparse.ArgumentParser, default: str | None) -> None:
@@ -106,6 +104,33 @@ def _which_job(parser: argparse.ArgumentParser) -> None:
 
 def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+def _words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "words", nargs="*", help="what is wrong; - reads standard input"
+    )
+    parser.add_argument("--top", type=int, default=3, help="how many cards (default 3)")
+    _json(parser)
+
+
+def _card_id(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("id", help="the card's id")
+    _json(parser)
+
+
+def _new_id(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("id", help="small letters, digits and hyphens")
+
+
+def _paths(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("paths", nargs="*", help="a knowledge base, or pages in one")
+    _json(parser)
+
+
+def _number(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("number", nargs="?", type=int, help="the job to show")
+    _json(parser)
 
 
 def _ask(asked: argparse.Namespace) -> int:
@@ -156,13 +181,17 @@ def _jobs(asked: argparse.Namespace) -> int:
     return jobs(asked)
 
 
-_COMMANDS = {
-    "screen": _screen,
-    "talk": _talk,
-    "ask": _ask,
-    "card": _card,
-    "cards": _cards,
-    "lint": _lint,
-    "new": _new,
-    "jobs": _jobs,
+if TYPE_CHECKING:
+    _Fill = Callable[[argparse.ArgumentParser], None]
+    _Run = Callable[[argparse.Namespace], int]
+
+_COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
+    "screen": ("the chat screen (what chock alone opens)", _which_job, _screen),
+    "talk": ("the same line by line, for any terminal", _which_job, _talk),
+    "ask": ('rank the cards, e.g. chock ask "hissing at one wheel"', _words, _ask),
+    "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),
+    "cards": ("list the cards and when their review is due", _json, _cards),
+    "lint": ("check cards, stop rules and thesaurus", _paths, _lint),
+    "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),
+    "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),
 }
