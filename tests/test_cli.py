@@ -208,7 +208,8 @@ def test_talk_works_on_a_terminal_that_knows_only_ascii() -> None:
 
 def test_talk_lines_are_narrow_and_plain() -> None:
     done = run("talk", typed="wheel valve stuck open\n1\nwhy\n*\n?\n0\n")
-    assert all(len(line) <= 72 for line in done.stdout.splitlines())
+    shown = [line.removeprefix("> ") for line in done.stdout.splitlines()]
+    assert all(len(line) <= 72 for line in shown)
     assert all(c.isprintable() or c == "\n" for c in done.stdout)
 
 

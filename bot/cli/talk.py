@@ -5,7 +5,7 @@ from argparse import Namespace
 from collections.abc import Iterable
 from pathlib import Path
 
-from bot.cli.lines import lines
+from bot.cli.lines import lines, wrapped
 from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
@@ -27,16 +27,32 @@ def talk(asked: Namespace) -> int:
     entry = entry_of(journal, asked)
     conversation = Conversation(library, journal, now, entry)
     if entry:
-        words = entry.job.words[0] if entry.job.words else ""
-        _print([f'Job {entry.number}, opened {entry.opened[:10]}: "{words[:60]}"', ""])
+        _print([*wrapped(going_on(entry), 72), ""])
     _show(conversation.open())
     while not conversation.is_over:
         typed = _typed()
-        if typed is None or typed.strip().lower() in phrases.EOF:
-            _print(["Everything is saved. Type chock talk to go on."])
+        bare = typed.strip().lower() if typed is not None else phrases.EOF[0]
+        if bare in phrases.EOF:
+            _print([LEAVING])
             return 0
-        _show(conversation.hear(typed))
+        if bare in phrases.NEW:
+            conversation = Conversation(library, journal, now)
+            _show(conversation.open())
+        else:
+            _show(conversation.hear(typed or ""))
     return 0
+
+
+LEAVING = "Everything is saved. chock talk goes on from here."
+
+
+def going_on(entry: Entry) -> str:
+    """The line that says which job is open again."""
+    words = entry.job.words[0] if entry.job.words else ""
+    return (
+        f'Going on with job {entry.number} of {entry.opened[:10]}: "{words[:60]}". '
+        "Type new for a new job."
+    )
 
 
 def entry_of(journal: Journal, asked: Namespace) -> Entry | None:

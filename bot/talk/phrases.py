@@ -71,5 +71,7 @@ LEAVE_IT = ("leave it", "leave it at that", "enough", "write it down", "thats en
 WRITE = ("yes", "right", "ok", "write it down", "done", "correct")
 KEYS = ("keys", "help", "h", "what can i type", "what now")
 """Asking how to answer, which is not calling for help."""
+NEW = ("new", "new job", "start a new job", "another job")
+"""Leaving this job as it is and starting one afresh."""
 EOF = ("quit", "exit", "bye", "q")
 """Leaving the program; the job stays open where it is."""
