@@ -181,3 +181,20 @@ def test_windows_line_ends_and_byte_order_mark_read_alike(tmp_path: Path) -> Non
     kb = make_kb(tmp_path, ("drain-left-open", ""))
     (kb / "cards" / "air-supply" / "drain-left-open.md").write_bytes(text.encode())
     assert not [f for f in lint(kb, TODAY) if "motor-hums" not in f.says]
+
+
+def test_like_signs_in_two_cards_without_a_not_line_are_pointed_out(
+    tmp_path: Path,
+) -> None:
+    other = GOOD.replace("drain-left-open", "other").replace("motor-hums", "third")
+    kb = make_kb(tmp_path, ("drain-left-open", GOOD), ("other", other))
+    found = [f for f in lint(kb, TODAY) if "is like" in f.says]
+    assert len(found) >= 12
+    assert found[0].place.line == line_of_sign(GOOD)
+    told = GOOD.replace("motor-hums", "other")
+    (kb / "cards" / "air-supply" / "drain-left-open.md").write_text(told)
+    assert not [f for f in lint(kb, TODAY) if "is like" in f.says]
+
+
+def line_of_sign(text: str) -> int:
+    return text[: text.index("  - pump runs all night")].count("\n") + 1

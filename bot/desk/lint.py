@@ -5,6 +5,7 @@ from pathlib import Path
 
 from bot.cards.lint import lint_shelf
 from bot.cards.write import untidy_line, write_card, write_rule
+from bot.desk.likeness import like_signs
 from bot.desk.upkeep import read
 from bot.model import Card, Fault, Place, Shelf, StopRule, Words
 from bot.store.pages import Page, pages, strays, text_of
@@ -17,6 +18,7 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
     faults = strays(kb)
     cards: list[Card] = []
     rules: list[StopRule] = []
+    words = Words()
     found_pages = pages(kb)
     for page in found_pages:
         text = text_of(page)
@@ -29,11 +31,12 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
                 rules.append(found)
                 faults += _tidy(page, text, write_rule(found))
             case Words():
-                continue
+                words = found
             case wrong:
                 faults += wrong
     links = {page.shown: page.id for page in found_pages}
     faults += lint_shelf(Shelf(tuple(cards), tuple(rules)), links, today)
+    faults += like_signs(cards, words)
     return tuple(sorted(set(faults)))
 
 

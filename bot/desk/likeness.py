@@ -1,0 +1,44 @@
+"""Signs of two cards that say the same thing, and no line that tells them apart."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from bot.match.records import alike, record
+from bot.match.thesaurus import compiled
+from bot.model import Card, Fault, Place, Words, slug
+
+
+def like_signs(cards: Sequence[Card], words: Words) -> Iterator[Fault]:
+    """A fault for each pair of signs that neither card has a `not` line for."""
+    by_id = {card.id: card for card in cards}
+    for one, sign, other, like in _pairs(cards, words):
+        mine, theirs = by_id[one], by_id[other]
+        if not (_sends_to(mine, other) or _sends_to(theirs, one)):
+            says = (
+                f"'{sign}' is like '{like}' in '{other}'; say it another way, or add "
+                f"to 'not:' a line '- what it looks like: {other}'"
+            )
+            yield Fault(_place(mine, sign), says)
+
+
+def _pairs(cards: Sequence[Card], words: Words) -> Iterable[tuple[str, str, str, str]]:
+    """Card, sign, other card, its sign: alike in telling words, or the same letters."""
+    thesaurus = compiled(words)
+    found = alike([record(card, thesaurus) for card in cards])
+    pairs = {(one, sign.text, other, like.text) for one, sign, other, like in found}
+    seen: dict[str, tuple[str, str]] = {}
+    for card in cards:
+        for sign in card.signs:
+            first = seen.setdefault(slug(sign), (card.id, sign))
+            if first[0] != card.id:
+                pairs.add((card.id, sign, *first))
+    return sorted(pairs)
+
+
+def _sends_to(card: Card, other: str) -> bool:
+    return any(look_alike.card == other for look_alike in card.look_alikes)
+
+
+def _place(card: Card, sign: str) -> Place:
+    """The sign's own line; the card's first when the matcher changed its letters."""
+    places = dict(zip(card.signs, card.sign_places, strict=False))
+    return places.get(sign, card.place)
