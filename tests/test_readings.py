@@ -17,6 +17,13 @@ APART = Readings(
     (Quantity("panel", "psi"), Quantity("gauge", "psi")), None, Sum.DIFFERENCE, "bar"
 )
 
+HOTTER = Readings(
+    (Quantity("hub", "degC"), Quantity("its mate", "degC")),
+    None,
+    Sum.DIFFERENCE,
+    "degC",
+)
+
 
 @pytest.mark.parametrize(
     ("readings", "typed", "wanted"),
@@ -30,6 +37,9 @@ APART = Readings(
         (VOLTS, "28100 mV", 28.1),
         (APART, "30 42", 0.8274),
         (APART, "42 psi 30 psi", 0.8274),
+        (HOTTER, "92 C and 40 C", 52),
+        (HOTTER, "198 F and 104 F", 52.22),
+        (HOTTER, "36 F", 20),
     ],
 )
 def test_any_usual_unit_gives_the_same_figure(

@@ -27,10 +27,13 @@ def worked_out(readings: Readings, amounts: Sequence[Amount]) -> float:
         Definition of a rate: change over time; no source needed.
     """
     wanted = SYMBOLS[readings.unit]
-    if readings.sum is None or (len(amounts) == 1 and _is_result(amounts[0], wanted)):
+    if readings.sum is None:
         if len(amounts) != 1:
             raise ReadingError(f"Give one value in {readings.unit}.")
         return _in(amounts[0], wanted, readings.values[0].name)
+    result = amounts[0].unit if len(amounts) == 1 else None
+    if result and result.kind == wanted.kind:
+        return amounts[0].value * result.scale / wanted.scale  # a change has no offset
     if len(amounts) != len(readings.values):
         names = " and ".join(value.name for value in readings.values)
         raise ReadingError(f"Give {names}, or what you worked out in {readings.unit}.")
@@ -39,10 +42,6 @@ def worked_out(readings: Readings, amounts: Sequence[Amount]) -> float:
         for amount, value in zip(amounts, readings.values, strict=True)
     )
     return _sum(readings, first, second)
-
-
-def _is_result(amount: Amount, wanted: Unit) -> bool:
-    return amount.unit is not None and amount.unit.kind == wanted.kind
 
 
 def _in(amount: Amount, unit: Unit, name: str) -> float:

@@ -1,0 +1,71 @@
+"""The documents tell the truth: transcript, commands, rooms, tools, template."""
+
+import importlib.util
+import re
+from datetime import date
+from pathlib import Path
+from types import ModuleType
+
+from bot.cards.template import fresh_card
+from bot.cli.main import _COMMANDS
+from bot.model import Distribution, Drive, Often, Price, Signal, Strength, Sum
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text()
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text()
+AUTHORS = (ROOT / "kb" / "README.md").read_text()
+
+
+def tool(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_transcript_is_what_chock_says_now() -> None:
+    """If this fails: python tools/transcript.py --write, then read it."""
+    transcript = tool("transcript")
+    block = transcript.block_of(README)
+    assert transcript.transcript(block) == block
+
+
+def test_readme_names_every_command() -> None:
+    for name in set(_COMMANDS) - {"screen"}:
+        assert f"`chock {name}" in README, name
+
+
+def test_map_names_every_room_and_every_tool() -> None:
+    for path in (ROOT / "bot").iterdir():
+        if not path.name.startswith("_") and path.suffix in ("", ".py"):
+            assert f"\n      {path.stem}" in DEVELOPERS, path.name
+    for path in (ROOT / "tools").glob("*.py"):
+        if path.name != "environment.py":
+            assert f"tools/{path.name}" in DEVELOPERS, path.name
+
+
+def test_authors_are_told_every_word_of_the_grammar() -> None:
+    for kind in (Drive, Distribution, Often, Price, Signal, Strength, Sum):
+        for member in kind:
+            assert member.value in AUTHORS, member
+
+
+def test_authors_see_the_very_template_that_chock_prints() -> None:
+    template = AUTHORS.split("## Template")[1]
+    shown = "\n".join(
+        line.removeprefix("    ")
+        for line in template.splitlines()
+        if line[:4] == "    "
+    )
+    bare = re.sub(r"\n{2,}", "\n", fresh_card("my-card", date(2028, 11, 30)))
+    for line in bare.splitlines():
+        assert line in shown, line
+
+
+def test_top_level_is_exactly_what_was_agreed() -> None:
+    agreed = {"README.md", "DEVELOPERS.md", "pyproject.toml"}
+    agreed |= {"kb", "bot", "tests", "tools"}
+    found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
+    assert found - {"build", "dist"} == agreed
