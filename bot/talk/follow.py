@@ -17,7 +17,7 @@ from bot.job.events import (
 )
 from bot.job.job import Job, Skip, Stage
 from bot.model import Card, Check, Repair
-from bot.talk.library import Library, View, finding_of
+from bot.talk.library import Library, View, finding_of, sayable
 
 VOLUNTEERED = 0.75
 """How sure words must be of a finding nobody asked about, to be played back."""
@@ -152,6 +152,6 @@ def _clauses(words: tuple[str, ...]) -> Iterator[str]:
 def _best_finding(
     check: Check, words: str, library: Library
 ) -> tuple[float, str] | None:
-    options = [finding.answer for finding in check.findings]
+    options = sayable(check)
     chosen = library.choose(words, options)
     return (chosen[0][1], options[chosen[0][0]]) if chosen else None

@@ -94,6 +94,11 @@ def finding_of(card: Card, check_id: str, answer: str) -> Finding | None:
     return next((f for f in findings if f.answer == answer), None)
 
 
+def sayable(check: Check) -> list[str]:
+    """The answers to a check that may be given in words; limits want a number."""
+    return [finding.answer for finding in check.findings if not finding.limit]
+
+
 def last_finding(view: View) -> Finding | None:
     """The finding that was answered last, if any."""
     if not view.card or not view.job.answers:
