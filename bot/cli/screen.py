@@ -12,6 +12,7 @@ from bot.store.folders import home_folder, kb_folder
 
 if TYPE_CHECKING:
     from bot.store.journal import Journal
+    from bot.tui.cab import Cab
     from bot.tui.words import Offer
 
 THEMES = ("night", "sun")
@@ -59,8 +60,8 @@ def _run(asked: Namespace, theme: str) -> int:
     library = KbLibrary(kb, home, journal)
     named = entry_of(journal, asked) if asked.job is not None else None
 
+    from bot.tui.cab import Cab
     from bot.tui.frame import Desk
-    from bot.tui.open import run
 
     def begin(number: int | None) -> Conversation:
         entry = journal.entry(number) if number is not None else None
@@ -75,7 +76,23 @@ def _run(asked: Namespace, theme: str) -> int:
     )
     sys.stdout.write(f"{' ' * len(STARTING)}\r")
     sys.stdout.flush()
-    return run(desk, theme, home)
+    cab = Cab(desk, theme)
+    cab.run()
+    _part(cab, home)
+    return cab.return_code or 0
+
+
+def _part(cab: "Cab", home: str) -> None:
+    """One line that stays in the terminal: what went wrong, or how to go on."""
+    from bot.tui.words import NOTHING_SAID, parting
+
+    if cab.trouble:
+        sys.stderr.write(f"chock: {cab.trouble}\n")
+    elif cab.talk and cab.talk.job.words:
+        number, is_over = cab.talk.number, cab.talk.is_over
+        sys.stdout.write(f"{parting(number, home, is_over=is_over)}\n")
+    else:
+        sys.stdout.write(f"{NOTHING_SAID}\n")
 
 
 def _offers(journal: "Journal") -> "tuple[Offer, ...]":

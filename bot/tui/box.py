@@ -1,0 +1,98 @@
+"""The answer box. An answer's key works at once while the box is empty."""
+
+from collections.abc import Callable, Iterable
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.widgets import Input
+
+from bot.talk.clean import clean
+from bot.tui.leaves import Picked
+from bot.tui.pages import Question
+
+GUARD_S = 0.3
+"""A key this soon after a new question is a double press of a gloved hand (ours)."""
+
+MOST_TYPED = 1_000
+PART_OF_NUMBERS = frozenset("0123456789-+.,")
+
+
+class Box(Input):
+    """Where everything is typed; it never gives up the focus."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "earlier(-1)", show=False),
+        Binding("down", "earlier(1)", show=False),
+    ]
+
+    class ReadOn(Message):
+        """Enter was pressed with nothing typed."""
+
+    def __init__(self, clock: Callable[[], float]) -> None:
+        super().__init__(
+            id="box", compact=True, select_on_focus=False, max_length=MOST_TYPED
+        )
+        self.cursor_blink = False
+        self._clock = clock
+        self._since = 0.0
+        self._keys: frozenset[str] = frozenset()
+        self._offered: frozenset[str] = frozenset()
+        self._said: list[str] = []
+        self._at = 0
+
+    def await_answer(self, question: Question | None) -> None:
+        """Be ready for a new question; what was typed is gone."""
+        self.value = ""
+        self.take_keys(question)
+
+    def take_keys(self, question: Question | None) -> None:
+        """Know the keys of a question; where numbers count digits need Enter."""
+        offered = (*question.options, *question.marks) if question else ()
+        self._offered = self._keys = frozenset(option.key for option in offered)
+        if question and question.has_numbers:
+            self._keys -= PART_OF_NUMBERS
+        self._since = self._clock()
+
+    @property
+    def is_guarded(self) -> bool:
+        """Whether a pick now may be a double press."""
+        return self._clock() - self._since < GUARD_S
+
+    async def _on_key(self, event: events.Key) -> None:
+        key = event.character or ""
+        is_double = self.is_guarded and key in self._offered
+        if self.value or not (is_double or key in self._keys):
+            await super()._on_key(event)
+            return
+        event.stop()
+        event.prevent_default()
+        if not is_double:
+            self.post_message(Picked(key))
+
+    def _on_paste(self, event: events.Paste) -> None:
+        """Take all lines of a paste as one, without what a terminal would obey."""
+        words = " ".join(clean(event.text, MOST_TYPED).split())
+        self.insert_text_at_cursor(words)
+        event.stop()
+        event.prevent_default()
+
+    async def action_submit(self) -> None:
+        """Send what is typed; an empty box means: read on."""
+        if not self.value.strip():
+            self.post_message(self.ReadOn())
+            return
+        self.remember([self.value])
+        await super().action_submit()
+
+    def remember(self, words: Iterable[str]) -> None:
+        """Keep what was typed for the arrow keys."""
+        self._said = [*self._said, *words][-100:]
+        self._at = len(self._said)
+
+    def action_earlier(self, step: int) -> None:
+        """Bring back what was typed before, or after that."""
+        self._at = max(0, min(len(self._said), self._at + step))
+        self.value = self._said[self._at] if self._at < len(self._said) else ""
+        self.cursor_position = len(self.value)

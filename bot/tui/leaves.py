@@ -1,0 +1,179 @@
+"""The pieces a page is made of: text, rows to pick, marks, a question, menu, note."""
+
+from collections.abc import Awaitable, Callable, Iterable
+
+from textual import events
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+from textual.style import Style
+from textual.widget import Widget
+from textual.widgets import Static
+
+from bot.tui.pages import Option, Part, Question
+from bot.tui.prose import Paragraph, flowed, set_out
+
+
+class Picked(Message):
+    """An answer was tapped or its key was pressed."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        super().__init__()
+
+
+class Leaf(Widget, can_focus=False):
+    """Paragraphs, set out anew at each width."""
+
+    def __init__(self, paragraphs: Iterable[Paragraph], kind: str = "") -> None:
+        super().__init__(classes=f"leaf {kind}", markup=False)
+        self._paragraphs = tuple(paragraphs)
+        self._laid = Content("")
+
+    def change(self, paragraphs: Iterable[Paragraph]) -> None:
+        """Show other paragraphs."""
+        self._paragraphs = tuple(paragraphs)
+        self.refresh(layout=True)
+
+    def lay(self, width: int) -> Content:
+        """The text as it stands at a width."""
+        return set_out(self._paragraphs, width)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """The lines that the text needs; it is set out here."""
+        self._laid = self.lay(max(width, 1))
+        return self._laid.plain.count("\n") + 1 if self._laid else 0
+
+    def render(self) -> Content:
+        """The text as last set out."""
+        return self._laid
+
+
+def leaf(part: Part) -> Leaf:
+    """One part of a page."""
+    return Leaf(part.paragraphs, part.kind)
+
+
+class Row(Leaf):
+    """One answer over the whole width: tap it, or press its key."""
+
+    ALLOW_SELECT = False
+
+    def __init__(self, option: Option) -> None:
+        self.key = option.key
+        lead = Content.styled(f" {option.key} ", "bold reverse $key")
+        label = Content.styled(option.label, "bold" if option.help else "")
+        more = (Paragraph(text, Content("     ")) for text in option.help)
+        rows = (Paragraph(label, Content.assemble(lead, "  ")), *more)
+        super().__init__(rows, "row")
+
+    def on_click(self, event: events.Click) -> None:
+        """Take a tap anywhere on the row as its key."""
+        event.stop()
+        self.post_message(Picked(self.key))
+
+
+class Marks(Leaf):
+    """The moves beside the answers, side by side; each can be tapped."""
+
+    ALLOW_SELECT = False
+
+    def __init__(self, options: Iterable[Option]) -> None:
+        self._chips = [_chip(option) for option in options]
+        super().__init__((), "marks")
+
+    def lay(self, width: int) -> Content:
+        """As many to a line as fit."""
+        return flowed(self._chips, width)
+
+    def on_click(self, event: events.Click) -> None:
+        """Take a tap on a move as its key."""
+        event.stop()
+        key = event.style.meta.get("key")
+        if isinstance(key, str):
+            self.post_message(Picked(key))
+
+
+def _chip(option: Option) -> Content:
+    key = Content.styled(option.key, "bold $key")
+    chip = Content.assemble(key, " ", option.label)
+    return chip.stylize(Style.from_meta({"key": option.key}))
+
+
+class Asked(Vertical, can_focus=False):
+    """A question with its answers; once answered only its words stay."""
+
+    def __init__(self, question: Question) -> None:
+        super().__init__(classes="asked")
+        self.question = question
+
+    def compose(self) -> ComposeResult:
+        """The question, a row for each answer, the moves below."""
+        words = Content.styled(self.question.text, "bold")
+        yield Leaf((Paragraph(words),), "words")
+        for option in self.question.options:
+            yield Row(option)
+        if self.question.marks:
+            yield Marks(self.question.marks)
+
+    def light(self, key: str) -> None:
+        """Set off the row that Enter would take; none for another key."""
+        for row in self.query(Row):
+            row.set_class(row.key == key, "lit")
+
+    async def retire(self) -> None:
+        """Leave the words, take the answers away."""
+        await self.query(".row, .marks").remove()
+
+
+Act = Callable[[], Awaitable[None]]
+
+
+class Menu(Vertical, can_focus=False):
+    """Numbered things to do that are no answer to the question."""
+
+    def __init__(self) -> None:
+        super().__init__(id="menu")
+        self._acts: tuple[Act, ...] = ()
+
+    @property
+    def is_open(self) -> bool:
+        """Whether the menu is on the screen."""
+        return bool(self._acts)
+
+    async def open(self, *items: tuple[str, Act]) -> Question:
+        """Show the items; their keys come back as a question for the box."""
+        self._acts = tuple(act for _, act in items)
+        options = tuple(Option(str(n), says) for n, (says, _) in enumerate(items, 1))
+        await self.mount_all(Row(option) for option in options)
+        self.add_class("-shown")
+        return Question("", options)
+
+    async def close(self) -> None:
+        """Take the menu away."""
+        self._acts = ()
+        self.remove_class("-shown")
+        await self.query(Row).remove()
+
+    def act(self, key: str) -> Act | None:
+        """What a key of the menu does."""
+        if key.isdigit() and 0 < int(key) <= len(self._acts):
+            return self._acts[int(key) - 1]
+        return None
+
+
+class Note(Static):
+    """One line above the box, gone at the next key."""
+
+    def __init__(self) -> None:
+        super().__init__(id="note", markup=False)
+        self.says = ""
+
+    def say(self, words: str) -> None:
+        """Show some words of our own, or nothing."""
+        if words != self.says:
+            self.says = words
+            self.update(words)
+            self.set_class(bool(words), "-shown")

@@ -1,0 +1,230 @@
+"""Messages as parts of a page: each a kind for the style sheet, and its paragraphs."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from textual.content import Content
+
+from bot.model import Block, Caution, Needs, Signal, StopRule
+from bot.talk.clean import clean
+from bot.talk.messages import (
+    Ask,
+    Candidates,
+    Done,
+    Message,
+    Say,
+    ShowStep,
+    Stop,
+    Suspicions,
+    Warn,
+)
+from bot.talk.wording import percent, span
+from bot.tui.prose import Paragraph, phrase, prose
+from bot.tui.suspects import likeliest, may_it_move, suspects
+
+INK = {
+    Signal.DANGER: "danger",
+    Signal.WARNING: "warned",
+    Signal.CAUTION: "careful",
+    Signal.NOTICE: "notice",
+}
+"""Signal word -> the ink of its label and its edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Some paragraphs that are shown as one piece; `kind` are style sheet classes."""
+
+    kind: str
+    paragraphs: tuple[Paragraph, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One answer on offer: its key, its words, and what helps to choose it."""
+
+    key: str
+    label: str
+    help: tuple[Content, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is asked. `options` are rows; `marks` the moves beside them.
+
+    `has_numbers`: a number may be typed, so a digit alone is not yet an answer.
+    """
+
+    text: str
+    options: tuple[Option, ...] = ()
+    marks: tuple[Option, ...] = ()
+    has_numbers: bool = False
+
+    def label(self, key: str) -> str | None:
+        """The words behind a key, or None when it is not on offer."""
+        offered = (*self.options, *self.marks)
+        return next((option.label for option in offered if option.key == key), None)
+
+
+def parts(messages: Iterable[Message]) -> Iterator[Part]:
+    """Everything but the question, in order."""
+    messages = tuple(messages)
+    for message in messages:
+        yield from _parts(message, messages)
+
+
+def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
+    match message:
+        case Say(text) | Done(text):
+            kind = "done" if isinstance(message, Done) else "say"
+            yield Part(kind, (Paragraph(phrase(text)),))
+        case Warn(caution):
+            yield _caution(caution)
+        case Stop(rule):
+            yield from _stop(rule)
+        case Candidates():
+            yield from _candidates(message, _offered(beside))
+        case Suspicions():
+            has_step = any(isinstance(other, ShowStep) for other in beside)
+            yield _in_brief(message) if has_step else _in_full(message)
+        case ShowStep():
+            yield from _step(message)
+        case Ask():
+            return
+
+
+def question(messages: Iterable[Message]) -> Question | None:
+    """The question that ends the messages; cards on offer say how likely they are."""
+    messages = tuple(messages)
+    found = [m for m in messages if isinstance(m, Ask)]
+    if not found:
+        return None
+    ask = found[-1]
+    near = next((m for m in messages if isinstance(m, Candidates)), None)
+    options = tuple(_option(c.key, clean(c.label), near) for c in ask.choices)
+    marks = tuple(Option(c.key, clean(c.label)) for c in ask.more)
+    has_numbers = "type " in ask.text.lower()
+    return Question(clean(ask.text), options, marks, has_numbers)
+
+
+def _offered(messages: tuple[Message, ...]) -> set[str]:
+    """Titles of the cards that stand among the answers."""
+    asks = [m for m in messages if isinstance(m, Ask)]
+    cards = [c for m in messages if isinstance(m, Candidates) for c in m.cards]
+    labels = [choice.label for ask in asks for choice in ask.choices]
+    return {c.title for c in cards if any(x.startswith(c.title) for x in labels)}
+
+
+def _option(key: str, label: str, near: Candidates | None) -> Option:
+    """A row; a card says how likely it is, what tells it apart, and why it is here."""
+    for card in near.cards if near else ():
+        title = clean(card.title)
+        if title and label.startswith(title):
+            look = label.removeprefix(title).strip(" ()")
+            says = (("if: ", look), ("because: ", "".join(card.why[:1])))
+            help_ = tuple(Content(name + clean(text)) for name, text in says if text)
+            return Option(key, f"{title}, {percent(card.probability)}", help_)
+    if near and key == "0":
+        return Option(key, f"{label}, {percent(near.none)}")
+    return Option(key, label)
+
+
+def _candidates(found: Candidates, offered: set[str]) -> Iterator[Part]:
+    rows = [
+        Paragraph(Content(f"{clean(c.title)}, {percent(c.probability)}"))
+        for c in found.cards
+        if c.title not in offered
+    ]
+    if rows:
+        head = Paragraph(Content("Less likely:"))
+        yield Part("cards", (head, *rows))
+
+
+def _in_full(found: Suspicions) -> Part:
+    return Part("suspects", (*suspects(found), may_it_move(found.drive)))
+
+
+def _in_brief(found: Suspicions) -> Part:
+    """Only seen where neither side pane nor status line has room."""
+    first = Paragraph(likeliest(found), Content("Suspected: "))
+    return Part("brief", (may_it_move(found.drive), first))
+
+
+def _label(words: str, ink: str) -> Content:
+    return Content.styled(f" {words} ", f"bold reverse ${ink}")
+
+
+def _caution(caution: Caution) -> Part:
+    ink = INK[caution.signal]
+    first, *rest = prose(caution.text) or (Paragraph(Content("")),)
+    text = Content.assemble(_label(f"! {caution.signal.value}", ink), " ", first.text)
+    return Part(f"caution {ink}", (Paragraph(text), *rest))
+
+
+def _stop(rule: StopRule) -> Iterator[Part]:
+    head = Content.assemble(_label("! STOP", "danger"), " ", clean(rule.title), ".")
+    yield Part("stop danger", (Paragraph(head.stylize("bold")),))
+    for caution in rule.cautions:
+        yield _caution(caution)
+    steps = [
+        Paragraph(phrase(step), Content(f"{number}. "))
+        for number, step in enumerate(rule.do_now, 1)
+    ]
+    do_now = Paragraph(Content.styled("Do now", "bold"))
+    yield Part("stop danger", (do_now, *steps, may_it_move(rule.drive)))
+    for title, blocks in (
+        ("Call for help when", rule.call_for_help),
+        ("Who decides", rule.who_decides),
+    ):
+        said = tuple(p for block in blocks for p in prose(block.text))
+        head = Content.styled(title, "bold")
+        close = (replace(p, gap=n > 0 and p.gap) for n, p in enumerate(said))
+        yield Part("stop danger", (Paragraph(head), *close))
+
+
+def _step(step: ShowStep) -> Iterator[Part]:
+    title = Content.styled(clean(step.title), "bold")
+    lead = Content.styled(f"{step.kind}: ", "bold")
+    yield Part("step", (Paragraph(title, lead), *_takes(step)))
+    for block in step.body:
+        yield _block(block)
+    if step.note:
+        yield Part("say", (Paragraph(phrase(step.note)),))
+
+
+def _block(block: Block) -> Part:
+    if isinstance(block, Caution):
+        return _caution(block)
+    return Part("prose", prose(block.text))
+
+
+def _takes(step: ShowStep) -> Iterator[Paragraph]:
+    needs = step.needs
+    rows = [
+        ("Time", f"about {span(needs.time.minutes)}"),
+        ("Parts", _uses(needs)),
+        ("Tools", ", ".join(needs.tools)),
+        ("Truck", _truck(needs)),
+    ]
+    if step.readings and step.readings.wait:
+        rows.append(("Wait", f"{span(step.readings.wait.minutes)} between readings"))
+    if needs.after and step.kind == "Repair":
+        rows.append(("After", f"drive verdict: {needs.after.value}"))
+    for name, value in rows:
+        if value:
+            lead = Content.styled(f"{name:7}", "$muted")
+            yield Paragraph(Content(clean(value)), lead)
+
+
+def _uses(needs: Needs) -> str:
+    return ", ".join(
+        " or ".join(f"{c.name} ({c.price.value})" for c in part.choices)
+        for part in needs.parts
+    )
+
+
+def _truck(needs: Needs) -> str:
+    return ", ".join(
+        f"{s.name} ({span(s.setup.minutes)} to get there)" if s.setup else s.name
+        for s in needs.truck
+    )

@@ -1,0 +1,61 @@
+"""An application that leaves the terminal as it found it, whatever happens."""
+
+import asyncio
+import os
+import signal
+import sys
+import traceback
+from pathlib import Path
+
+from textual.app import App
+
+from bot.tui.themes import THEMES
+
+CRASHED = 70
+"""Exit status after a mistake of ours; EX_SOFTWARE of sysexits.h (from memory)."""
+
+
+class Shell(App[None]):
+    """Colours, stillness, signals, coming back from a stop, and crashes."""
+
+    TITLE = "chock"
+    ENABLE_COMMAND_PALETTE = False
+
+    def __init__(self, theme: str, crash_file: Path) -> None:
+        is_plain = "NO_COLOR" in os.environ
+        super().__init__(ansi_color=True if is_plain else None)
+        self.animation_level = "none"
+        self.trouble = ""
+        self._crash_file = crash_file
+        for known in THEMES.values():
+            self.register_theme(known)
+        self.theme = "plain" if is_plain else theme
+
+    async def on_mount(self) -> None:
+        """Be ready to be stopped, woken and ended from outside."""
+        self.app_resume_signal.subscribe(self, lambda _: self._repaint())
+        if self.is_headless or sys.platform == "win32":
+            return
+        loop = asyncio.get_running_loop()
+        for number in (signal.SIGTERM, signal.SIGHUP):
+            loop.add_signal_handler(number, self._end, number)
+
+    def _repaint(self) -> None:
+        self.refresh(layout=True)
+
+    def _end(self, number: int) -> None:
+        self.exit(return_code=128 + number)
+
+    def _handle_exception(self, error: Exception) -> None:
+        """One plain line for the person, the whole trace for a maintainer."""
+        if self.is_headless:
+            super()._handle_exception(error)
+            return
+        self.trouble = "chock stopped by a mistake of its own; every answer is saved"
+        try:
+            with self._crash_file.open("a", encoding="utf-8") as file:
+                traceback.print_exception(error, file=file)
+            self.trouble += f", what went wrong is in '{self._crash_file}'"
+        except OSError:
+            pass
+        self.exit(return_code=CRASHED)

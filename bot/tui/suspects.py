@@ -1,0 +1,91 @@
+"""What is suspected, may it move, how the job stands: for log, pane and status line."""
+
+from textual.content import Content
+
+from bot.desk.conversation import Conversation
+from bot.model import Drive
+from bot.talk.clean import clean
+from bot.talk.messages import Suspicions
+from bot.talk.wording import percent
+from bot.tui.prose import Paragraph
+
+BAR = 10
+"""Letters in a whole bar."""
+
+MOST = 6
+"""Causes shown by name; the rest are told in one line."""
+
+
+def bar(chance: float) -> str:
+    """A chance as a bar that needs no colour.
+
+    >>> bar(0.36), bar(0.02), bar(1.0)
+    ('====......', '..........', '==========')
+    """
+    full = round(chance * BAR)
+    return "=" * full + "." * (BAR - full)
+
+
+def verdict(drive: Drive) -> Content:
+    """The drive verdict as a label that stands out without colour."""
+    ink = "$foreground" if drive is Drive.NO_LIMIT else "$warned"
+    ink = "$danger" if drive is Drive.DO_NOT_MOVE else ink
+    return Content.styled(f" {drive.value.upper()} ", f"bold reverse {ink}")
+
+
+def may_it_move(drive: Drive) -> Paragraph:
+    """The drive verdict in a line of its own."""
+    return Paragraph(verdict(drive), Content("May it move: "), gap=True)
+
+
+def suspects(found: Suspicions) -> tuple[Paragraph, ...]:
+    """The causes, likeliest first, each with its bar and its chance in words."""
+    rows = [_row(name, p) for name, p in found.causes[:MOST]]
+    rest = found.causes[MOST:]
+    if rest:
+        total = sum(p for _, p in rest)
+        rows.append(_row(f"{len(rest)} other causes together", total))
+    rows.append(_row("none of these", found.none))
+    return (Paragraph(Content.styled("Suspected now", "bold"), gap=True), *rows)
+
+
+def _row(name: str, chance: float) -> Paragraph:
+    text = Content(f"{clean(name)}, {percent(chance)}")
+    return Paragraph(text, Content(f"{bar(chance)}  "))
+
+
+def likeliest(found: Suspicions) -> Content:
+    """The first suspicion in a few words; it may be that none of the causes fits."""
+    name, chance = found.causes[0] if found.causes else ("", 0.0)
+    if found.none > chance:
+        name, chance = "none of the card's causes", found.none
+    return Content(f"{clean(name)}, {percent(chance)}")
+
+
+def _drive(talk: Conversation) -> Drive | None:
+    """The drive verdict; None before anything is known about the fault."""
+    view = talk.view
+    return view.drive if view.card or view.job.stops else None
+
+
+def status(talk: Conversation) -> Content:
+    """One line: may it move, what is most suspected, which job."""
+    drive, found = _drive(talk), talk.suspicions()
+    said = [verdict(drive)] if drive else []
+    if found:
+        said.append(likeliest(found))
+    said.append(Content(f"job {talk.number}"))
+    return Content("  ").join(said)
+
+
+def side(talk: Conversation) -> tuple[Paragraph, ...]:
+    """Down the pane: the job, may it move, every suspicion."""
+    drive, found = _drive(talk), talk.suspicions()
+    out = [Paragraph(Content.styled(f"Job {talk.number}", "bold"))]
+    if found:
+        out.append(Paragraph(Content(clean(found.card))))
+    if drive:
+        out.append(may_it_move(drive))
+    if found:
+        out += suspects(found)
+    return tuple(out)

@@ -1,0 +1,112 @@
+"""What the screen itself says and asks: the first view, the menu, the keys, leaving."""
+
+from dataclasses import dataclass
+
+from textual.content import Content
+
+from bot.talk import phrases
+from bot.talk.clean import clean
+from bot.tui.pages import Option, Part, Question
+from bot.tui.prose import Paragraph
+
+MOST_OFFERED = 5
+MOST_LETTERS = 60
+HELLO = (
+    "Say what you see, hear, feel or smell: where on the truck, when, and how often. "
+    "Any words will do. Every answer is saved as you give it."
+)
+FIRST = "The maker's manual, the law where you are and your own eyes come first."
+LEAVING = "To leave press Esc, or type quit. Press ctrl+c once more to leave now."
+NOTHING_TYPED = "Nothing typed. For the menu press Esc."
+NOTHING_SAID = "Nothing was said, so nothing was written down."
+AFTER = Question(
+    "This job is closed. What now?",
+    (Option("1", "Start another job"), Option("2", "Leave")),
+)
+_KEYS = (
+    ("1 2 3", "pick an answer; where a reading is asked for, press Enter after it"),
+    ("words", "type them at any time and press Enter"),
+    ("Enter", "with nothing typed: read on"),
+    ("PgUp", "read back; PgDn or the mouse wheel: read on"),
+    ("Up", "what you typed before"),
+    ("Esc", "the menu"),
+    ("quit", "leave; the job stays where it is"),
+    ("Shift", "hold it and drag to select text with the mouse"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """An open job that can be gone on with."""
+
+    number: int
+    opened: str
+    words: str
+
+
+def _say(text: str) -> Part:
+    return Part("say", (Paragraph(Content(text)),))
+
+
+def hello(remark: str) -> tuple[Part, ...]:
+    """The first words of a new job, with a remark about the cards if there is one."""
+    remarks = (_say(clean(remark)),) if remark else ()
+    return (*remarks, _say(HELLO), _say(FIRST))
+
+
+def keys() -> Part:
+    """What the keys do, in a line each."""
+    rows = (
+        Paragraph(Content(does), Content.styled(f"{key:7}", "bold"))
+        for key, does in _KEYS
+    )
+    return Part("say", tuple(rows))
+
+
+def resume(offers: tuple[Offer, ...]) -> Question:
+    """Which open job to go on with, the newest first, or a new one."""
+    rows = [
+        Option(str(number), _offered(offer))
+        for number, offer in enumerate(offers[:MOST_OFFERED], 1)
+    ]
+    new = Option(str(len(rows) + 1), "Start a new job")
+    text = "Go on with an open job? Or say what is wrong now."
+    return Question(text, (*rows, new))
+
+
+def _offered(offer: Offer) -> str:
+    words = " ".join(clean(offer.words).split())
+    cut = words[:MOST_LETTERS] + ("..." if len(words) > MOST_LETTERS else "")
+    said = f': "{cut}"' if cut else ""
+    return f"Job {offer.number} of {offer.opened[:10]}{said}"
+
+
+def taken(offers: tuple[Offer, ...], words: str) -> tuple[int | None, str]:
+    """The job that an answer to `resume` means, and words left over for it."""
+    shown = offers[:MOST_OFFERED]
+    bare = words.lower().strip(" .!")
+    if bare.isdigit() and 0 < int(bare) <= len(shown):
+        return shown[int(bare) - 1].number, ""
+    if bare in phrases.YES or bare in phrases.GO_ON:
+        return shown[0].number, ""
+    if bare in (str(len(shown) + 1), *phrases.NO, "new", "new job"):
+        return None, ""
+    return None, words
+
+
+def prompt(question: Question | None, *, is_read: bool) -> str:
+    """What the empty box says; 30 letters at most, for the smallest screen."""
+    if not is_read:
+        return "Enter: read on"
+    if question and question.has_numbers:
+        return "number or answer, then Enter"
+    if question and question.options:
+        return "number, mark or words"
+    return "your own words, then Enter"
+
+
+def parting(number: int, home: str, *, is_over: bool) -> str:
+    """The line that stays in the terminal: where the job is, how to go on."""
+    if is_over:
+        return f"Job {number} is closed and kept in {home}. 'chock jobs' lists all."
+    return f"Job {number} is kept in {home}. To go on, type: chock"
