@@ -8,6 +8,7 @@ import pytest
 from bot.desk import upkeep
 from bot.desk.asking import asked
 from bot.desk.shelf import open_index
+from bot.store.pages import Page
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
 
@@ -36,7 +37,7 @@ def reads(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     names: list[str] = []
     read = upkeep.read
 
-    def counted(text: str, found: upkeep.Page) -> object:
+    def counted(text: str, found: Page) -> object:
         names.append(found.path.name)
         return read(text, found)
 

@@ -211,6 +211,8 @@ def test_fact_nobody_asked_about_is_played_back_and_used() -> None:
 def test_fact_in_the_description_is_used_and_not_asked_again() -> None:
     held = library(meant={"cold air blows there": ("Yes, cold air blows", 0.9)})
     job = walk(held, "tank stays empty, cold air blows there", "1")
+    assert job.guess is None  # the check that guards a life comes first
+    job = walk(held, "2", job=job)
     assert job.guess is not None
     job = walk(held, "1", job=job)
     assert job.answered("feel-under-the-drain") is not None

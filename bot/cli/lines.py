@@ -10,10 +10,12 @@ from bot.talk.messages import (
     Candidates,
     Done,
     Message,
+    NotSaved,
     Say,
     ShowStep,
     Stop,
     Suspicions,
+    Tell,
     Warn,
 )
 from bot.talk.wording import percent, takes
@@ -24,10 +26,10 @@ MOST_SUSPECTS = 4
 def lines(message: Message, width: int = 72) -> Iterator[str]:
     """A message as lines of at most `width` characters; an empty line ends it."""
     match message:
-        case Say(text) | Done(text):
+        case Say(text) | Done(text) | NotSaved(text):
             yield from wrapped(text, width)
-        case Warn(caution):
-            yield from _caution(caution, width)
+        case Tell(block) | Warn(block):
+            yield from block_lines(block, width)
         case Stop(rule):
             yield from _stop(rule, width)
         case Candidates():

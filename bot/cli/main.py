@@ -102,6 +102,11 @@ def _which_job(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--job", type=int, help="go on with the job of that number")
 
 
+def _screen_options(parser: argparse.ArgumentParser) -> None:
+    _which_job(parser)
+    parser.add_argument("--theme", choices=("night", "sun"), help="colours")
+
+
 def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object")
 
@@ -186,7 +191,7 @@ if TYPE_CHECKING:
     _Run = Callable[[argparse.Namespace], int]
 
 _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
-    "screen": ("the chat screen (what chock alone opens)", _which_job, _screen),
+    "screen": ("the chat screen (what chock opens)", _screen_options, _screen),
     "talk": ("the same line by line, for any terminal", _which_job, _talk),
     "ask": ('rank the cards, e.g. chock ask "hissing at one wheel"', _words, _ask),
     "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),

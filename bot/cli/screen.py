@@ -97,15 +97,11 @@ def _part(cab: "Cab", home: str) -> None:
 
 def _offers(journal: "Journal") -> "tuple[Offer, ...]":
     """The open jobs, the newest first."""
-    from bot.job.job import Stage
     from bot.tui.words import Offer
 
-    if journal.latest_open() is None:
-        return ()
     return tuple(
         Offer(entry.number, entry.opened, " ".join(entry.job.words[:1]))
-        for entry in journal.entries()
-        if entry.job.stage is not Stage.CLOSED
+        for entry in journal.open_entries()
     )
 
 

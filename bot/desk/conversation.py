@@ -15,7 +15,7 @@ from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.hear import hear
 from bot.talk.library import Library, View, look
-from bot.talk.messages import Message, Say, Suspicions
+from bot.talk.messages import Message, NotSaved, Say, Suspicions
 from bot.talk.show import noted, show, suspicions
 
 MOST_FOLLOWING = 20
@@ -75,7 +75,7 @@ class Conversation:
                 says += noted(event, before)
             self._follow()
         except JournalError as error:
-            return (Say(f"{error}."), ask(self.view, self._library))
+            return (NotSaved(f"{error}."), ask(self.view, self._library))
         if not heard.events:
             return (*says, ask(before, self._library))
         return (*says, *show(self.view, self._library))

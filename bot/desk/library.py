@@ -5,7 +5,6 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from bot.desk.shelf import open_index
-from bot.desk.upkeep import read
 from bot.match.choose import choose
 from bot.match.rank import rank
 from bot.match.stops import raised
@@ -78,6 +77,8 @@ class KbLibrary:
 
 
 def _read_page(path: Path) -> Card | StopRule | None:
+    from bot.desk.upkeep import read  # the reader of cards is slow to load
+
     found = page(path)
     text = text_of(found)
     held = read(text, found) if isinstance(text, str) else None

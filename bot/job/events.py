@@ -78,7 +78,8 @@ class CardChosen(Decision):
     def change(self, job: Job) -> Job:
         """Answers belong to a card: another card starts with none."""
         fresh = replace(job, card=self.card, step=None, guess=None, repair="")
-        return replace(fresh, answers=(), skipped=(), failed=(), denied=())
+        bare = replace(fresh, answers=(), skipped=(), failed=(), denied=())
+        return replace(bare, proposals=0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +117,7 @@ class CheckProposed(Event):
 
     def change(self, job: Job) -> Job:
         """The step on the table."""
-        return replace(job, step=Step(StepKind.CHECK, self.check), guess=None)
+        return _proposed(job, Step(StepKind.CHECK, self.check))
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,7 @@ class RepairProposed(Event):
 
     def change(self, job: Job) -> Job:
         """The step on the table."""
-        return replace(job, step=Step(StepKind.REPAIR, self.repair), guess=None)
+        return _proposed(job, Step(StepKind.REPAIR, self.repair))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +137,7 @@ class HelpProposed(Event):
 
     def change(self, job: Job) -> Job:
         """The step on the table."""
-        return replace(job, step=Step(StepKind.HELP, ""), guess=None)
+        return _proposed(job, Step(StepKind.HELP, ""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -295,3 +296,7 @@ class SteppedBack(Event):
     def change(self, job: Job) -> Job:
         """Everything is as it was before that answer."""
         return job.earlier or job
+
+
+def _proposed(job: Job, step: Step) -> Job:
+    return replace(job, step=step, guess=None, proposals=job.proposals + 1)

@@ -80,11 +80,11 @@ class Job:
     """The state of one job.
 
     `candidates` are (card id, probability), best first; `declined` the cards that the
-    person said it is not. `showed` is (times the fault
-    showed, in how many cycles) before the repair; (1, 1) means every time. `named` is
-    the cause the person named at the end, None until then. `came_from` are the stages
-    under a pause or a stop, the innermost last; `stop` the rules that hold now, `stops`
-    all that were ever raised. `earlier` is the job before
+    person said it is not. `proposals` counts the steps put on the table on this card.
+    `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
+    means every time. `named` is the cause the person named at the end, None until then.
+    `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
+    rules that hold now, `stops` all that were ever raised. `earlier` is the job before
     the person's last answer, for going back.
     """
 
@@ -97,6 +97,7 @@ class Job:
     card: str = ""
     as_written: bool = False
     step: Step | None = None
+    proposals: int = 0
     guess: Answer | None = None
     denied: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answer, ...] = ()

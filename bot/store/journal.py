@@ -185,13 +185,18 @@ class Journal:
         found = (self.entry(row[0]) for row in rows.fetchall())
         return tuple(entry for entry in found if entry)
 
-    def latest_open(self) -> Entry | None:
-        """The newest job that is not closed, or None."""
+    def open_entries(self) -> tuple[Entry, ...]:
+        """The jobs that are not closed, the newest first."""
         rows = self._db.execute(
             "SELECT DISTINCT job FROM event WHERE job NOT IN (SELECT job FROM outcome) "
-            "ORDER BY job DESC LIMIT 1"
-        ).fetchall()
-        return self.entry(rows[0][0]) if rows else None
+            "ORDER BY job DESC"
+        )
+        found = (self.entry(row[0]) for row in rows.fetchall())
+        return tuple(entry for entry in found if entry)
+
+    def latest_open(self) -> Entry | None:
+        """The newest job that is not closed, or None."""
+        return next(iter(self.open_entries()), None)
 
     def counts(self, card: str) -> Mapping[str, float]:
         """Weight of the outcomes on a card by cause id ("" for none of its causes).

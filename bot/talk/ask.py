@@ -189,7 +189,8 @@ def _check(view: View, library: Library) -> Ask:
         text = f"What did you read? Type {names}, or pick."
     else:
         text = "What did you find?"
-    return Ask(text, choices, _moves(view, library, check.id))
+    moves = _moves(view, library, check.id)
+    return Ask(text, choices, moves, numbers=check.readings is not None)
 
 
 def _help_is_best(view: View) -> Ask:
@@ -216,7 +217,7 @@ def _prove(view: View, library: Library) -> Ask:
     job = view.job
     if job.showed is None:
         text = "Before the repair, how often did it show? Pick, or type e.g. 3 of 10."
-        return Ask(text, HOW_OFTEN, (*_back(job), PAUSE, CALL))
+        return Ask(text, HOW_OFTEN, (*_back(job), PAUSE, CALL), numbers=True)
     needed = cycles_needed(view)
     sure = cured_chance(cure_chance(view), job.showed, job.clean)
     text = f"How did it go? Clean so far: {job.clean} of {needed}."
@@ -241,7 +242,7 @@ def _record(view: View, library: Library) -> Ask:
         "such as 90 min, 40 money."
     )
     write = Choice("1", "Write it down so", outcome, phrases.WRITE)
-    return Ask(text, (write,), (*_back(job), PAUSE))
+    return Ask(text, (write,), (*_back(job), PAUSE), numbers=True)
 
 
 def _which_cause(view: View, card: Card) -> Ask:

@@ -131,15 +131,21 @@ def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:
         return None
     best: tuple[float, Guessed] | None = None
     for clause in _clauses(job.words):
-        for check in card.checks:
+        for check in _first_to_ask(job, card):
             found = _best_finding(check, clause, library)
-            if found is None or not _unasked(job, check):
+            if found is None:
                 continue
             sure, answer = found
             is_new = (check.id, answer) not in job.denied
             if sure >= VOLUNTEERED and is_new and (best is None or sure > best[0]):
                 best = sure, Guessed(check.id, answer, clause)
     return best[1] if best else None
+
+
+def _first_to_ask(job: Job, card: Card) -> list[Check]:
+    """The checks without an answer; while one of them guards a life, only those."""
+    unasked = [check for check in card.checks if _unasked(job, check)]
+    return [check for check in unasked if check.needs.first] or unasked
 
 
 def _clauses(words: tuple[str, ...]) -> Iterator[str]:

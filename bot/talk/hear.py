@@ -18,7 +18,7 @@ from bot.talk import phrases
 from bot.talk.ask import ask, nearest
 from bot.talk.clean import clean
 from bot.talk.follow import VOLUNTEERED
-from bot.talk.library import Library, View, finding_of
+from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Aside, Ask, Choice, Message, Say
 from bot.talk.outcome import typed_outcome
 from bot.talk.show import suspicions, understood
@@ -196,7 +196,7 @@ def _holds(finding: Finding, value: float) -> bool:
 
 def _answer(view: View, check: Check, words: str, library: Library) -> Heard | None:
     """The finding of the check on the table that words mean, or None."""
-    options = [finding.answer for finding in check.findings]
+    options = sayable(check)
     chosen = library.choose(words, options)
     if not chosen:
         return None
@@ -216,7 +216,7 @@ def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | 
     for check in card.checks:
         if view.job.answered(check.id) is not None:
             continue
-        options = [finding.answer for finding in check.findings]
+        options = sayable(check)
         for index, sure in library.choose(words, options)[:1]:
             if sure >= VOLUNTEERED and (best is None or sure > best[0]):
                 best = sure, e.Guessed(check.id, options[index], words)

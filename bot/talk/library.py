@@ -108,16 +108,24 @@ def last_finding(view: View) -> Finding | None:
 
 
 def _drive(job: Job, card: Card | None, library: Library) -> Drive:
-    """May it move: the card's verdict, then what findings, rules and repairs say."""
-    verdict = card.drive if card else Drive.NO_LIMIT
-    if card:
-        for answer in job.answers:
-            finding = finding_of(card, answer.check, answer.answer)
-            verdict = (finding.drive if finding else None) or verdict
-        repair = card.repair(job.repair) if job.repair else None
-        if repair and repair.needs.after:
-            return repair.needs.after
+    """May it move: what card, findings or repair say, never less strict than a rule.
+
+    A stop rule that was raised holds for the whole job: doing what it says first does
+    not make the truck fit to drive.
+    """
+    verdict = _by_card(job, card) if card else Drive.NO_LIMIT
     for rule_id in job.stops:
         rule = library.rule(rule_id)
         verdict = stricter(verdict, rule.drive) if rule else verdict
+    return verdict
+
+
+def _by_card(job: Job, card: Card) -> Drive:
+    repair = card.repair(job.repair) if job.repair else None
+    if repair and repair.needs.after:
+        return repair.needs.after
+    verdict = card.drive
+    for answer in job.answers:
+        finding = finding_of(card, answer.check, answer.answer)
+        verdict = (finding.drive if finding else None) or verdict
     return verdict

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from bot.job.events import Event
-from bot.model import Block, Caution, Drive, Needs, Readings, StopRule
+from bot.model import Block, Caution, Drive, Needs, Prose, Readings, StopRule
 
 
 class Aside(Enum):
@@ -34,6 +34,20 @@ class Choice:
 @dataclass(frozen=True, slots=True)
 class Say:
     """Plain words."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Prose of a card, in Markdown."""
+
+    prose: Prose
+
+
+@dataclass(frozen=True, slots=True)
+class NotSaved:
+    """The answer could not be put on disk: it does not count, and is to be kept."""
 
     text: str
 
@@ -99,11 +113,15 @@ class ShowStep:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """The question on the table. `choices` have digits for keys, `more` have marks."""
+    """The question on the table. `choices` have digits for keys, `more` have marks.
+
+    `numbers`: a number may be typed as well, so that a digit is not yet an answer.
+    """
 
     text: str
     choices: tuple[Choice, ...] = ()
     more: tuple[Choice, ...] = ()
+    numbers: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,4 +131,15 @@ class Done:
     text: str
 
 
-Message = Say | Warn | Stop | Candidates | Suspicions | ShowStep | Ask | Done
+Message = (
+    Say
+    | Tell
+    | NotSaved
+    | Warn
+    | Stop
+    | Candidates
+    | Suspicions
+    | ShowStep
+    | Ask
+    | Done
+)

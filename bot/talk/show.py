@@ -15,6 +15,7 @@ from bot.talk.messages import (
     ShowStep,
     Stop,
     Suspicions,
+    Tell,
     Warn,
 )
 from bot.talk.why import in_a_line
@@ -77,7 +78,7 @@ def _step(view: View) -> tuple[Message, ...]:
     job, card = view.job, view.card
     if card is None:
         return (Say("The card of this job is not in this knowledge base."),)
-    head = _head(card) if _is_first_step(job) else ()
+    head = _head(card) if job.proposals == 1 else ()
     if job.step and job.step.kind is StepKind.CHECK and view.check:
         check = view.check
         step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
@@ -90,14 +91,10 @@ def _step(view: View) -> tuple[Message, ...]:
     return suspicions(view)
 
 
-def _is_first_step(job: Job) -> bool:
-    return not (job.answers or job.skipped or job.failed)
-
-
 def _head(card: Card) -> tuple[Message, ...]:
     """What is going on inside, and the cautions that hold for the whole job."""
     return tuple(
-        Warn(block) if isinstance(block, Caution) else Say(" ".join(block.text.split()))
+        Warn(block) if isinstance(block, Caution) else Tell(block)
         for block in card.opening
     )
 

@@ -12,10 +12,12 @@ from bot.talk.messages import (
     Candidates,
     Done,
     Message,
+    NotSaved,
     Say,
     ShowStep,
     Stop,
     Suspicions,
+    Tell,
     Warn,
 )
 from bot.talk.wording import percent, span
@@ -75,11 +77,11 @@ def parts(messages: Iterable[Message]) -> Iterator[Part]:
 
 def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
     match message:
-        case Say(text) | Done(text):
+        case Say(text) | Done(text) | NotSaved(text):
             kind = "done" if isinstance(message, Done) else "say"
             yield Part(kind, (Paragraph(phrase(text)),))
-        case Warn(caution):
-            yield _caution(caution)
+        case Tell(block) | Warn(block):
+            yield _block(block)
         case Stop(rule):
             yield from _stop(rule)
         case Candidates():
@@ -103,8 +105,7 @@ def question(messages: Iterable[Message]) -> Question | None:
     near = next((m for m in messages if isinstance(m, Candidates)), None)
     options = tuple(_option(c.key, clean(c.label), near) for c in ask.choices)
     marks = tuple(Option(c.key, clean(c.label)) for c in ask.more)
-    has_numbers = "type " in ask.text.lower()
-    return Question(clean(ask.text), options, marks, has_numbers)
+    return Question(clean(ask.text), options, marks, ask.numbers)
 
 
 def _offered(messages: tuple[Message, ...]) -> set[str]:
