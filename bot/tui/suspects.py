@@ -44,7 +44,8 @@ def suspects(found: Suspicions) -> tuple[Paragraph, ...]:
     rest = found.causes[MOST:]
     if rest:
         total = sum(p for _, p in rest)
-        rows.append(_row(f"{len(rest)} other causes together", total))
+        others = "1 other cause" if len(rest) == 1 else f"{len(rest)} others together"
+        rows.append(_row(others, total))
     rows.append(_row("none of these", found.none))
     return (Paragraph(Content.styled("Suspected now", "bold"), gap=True), *rows)
 
