@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from bot.cards.read import read_card
-from bot.model import Card
+from bot.model.card import Card
 
 KB = Path(__file__).parent.parent / "kb"
 

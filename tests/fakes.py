@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from bot.model import Card, StopRule
+from bot.model.card import Card
+from bot.model.rule import StopRule
 from bot.talk.library import Ranked
 from bot.talk.messages import Candidate
 

@@ -5,7 +5,7 @@ from itertools import permutations
 import pytest
 
 from bot.diagnose.belief import CURE_CHANCE, Heard, believe, posterior, prior
-from bot.model import Card
+from bot.model.card import Card
 
 PUBLISHED = [
     # Circuit failures in four categories, a textbook exercise with printed answer 4/15

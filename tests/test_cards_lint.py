@@ -8,7 +8,7 @@ import pytest
 from bot.cards.lint import lint_card
 from bot.cards.read import read_card
 from bot.desk.lint import lint
-from bot.model import Card
+from bot.model.card import Card
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
 PATH = "kb/cards/air-supply/drain-left-open.md"

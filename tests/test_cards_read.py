@@ -6,17 +6,8 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.model import (
-    REST,
-    Bearing,
-    Card,
-    Drive,
-    Limit,
-    Price,
-    StopRule,
-    Strength,
-    Sum,
-)
+from bot.model.card import REST, Bearing, Card, Drive, Limit, Price, Strength, Sum
+from bot.model.rule import StopRule
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
 PATH = "kb/cards/air-supply/drain-left-open.md"

@@ -11,7 +11,7 @@ from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.template import fresh_card
 from bot.cards.write import untidy_line, write_card, write_rule
-from bot.model import (
+from bot.model.card import (
     REST,
     Bearing,
     Card,
@@ -39,11 +39,11 @@ from bot.model import (
     Source,
     Standing,
     State,
-    StopRule,
     Strength,
     Sum,
-    slug,
 )
+from bot.model.place import slug
+from bot.model.rule import StopRule
 
 KB = Path(__file__).parent.parent / "kb"
 CARDS = sorted(KB.glob("cards/*/*.md"))

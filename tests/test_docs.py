@@ -8,7 +8,7 @@ from types import ModuleType
 
 from bot.cards.template import fresh_card
 from bot.cli.main import _COMMANDS
-from bot.model import Distribution, Drive, Often, Price, Signal, Strength, Sum
+from bot.model.card import Distribution, Drive, Often, Price, Signal, Strength, Sum
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from bot.diagnose.evidence import LEAST, table
-from bot.model import REST, Bearing, Finding, Strength
+from bot.model.card import REST, Bearing, Finding, Strength
 
 S = Strength
 

@@ -15,7 +15,9 @@ from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.match.stops import raised, stop_record
 from bot.match.thesaurus import Thesaurus, compiled
-from bot.model import Card, StopRule, Words
+from bot.model.card import Card
+from bot.model.rule import StopRule
+from bot.model.words import Words
 from bot.store.index import MEMORY, CardIndex, Source, Stale, discard
 
 STORIES = [

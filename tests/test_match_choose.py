@@ -7,7 +7,7 @@ import pytest
 from bot.cards.words import read_words
 from bot.match.choose import Choice, choose
 from bot.match.thesaurus import Thesaurus, compiled
-from bot.model import Words
+from bot.model.words import Words
 
 SURE, HALF = 0.8, 0.35
 

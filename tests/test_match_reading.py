@@ -6,7 +6,7 @@ from bot.match.negation import folded
 from bot.match.reading import Reading, read, terms
 from bot.match.text import MOST_WORDS, clean, stem, words_of
 from bot.match.thesaurus import Thesaurus, compiled, from_plain, plain
-from bot.model import Wording, Words
+from bot.model.words import Wording, Words
 
 WORDS = Words(
     wordings=(

@@ -8,7 +8,8 @@ from bot.cards.rules import read_rule
 from bot.cards.words import read_words
 from bot.match.stops import StopRecord, raised, stop_record
 from bot.match.thesaurus import Thesaurus, compiled
-from bot.model import StopRule, Words
+from bot.model.rule import StopRule
+from bot.model.words import Words
 
 
 @pytest.fixture(scope="module")

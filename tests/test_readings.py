@@ -3,7 +3,7 @@
 import pytest
 
 from bot.calc.readings import ReadingError, worked_out
-from bot.model import Duration, Quantity, Readings, Sum
+from bot.model.card import Duration, Quantity, Readings, Sum
 from bot.units import amounts
 
 FALL = Readings(

@@ -5,7 +5,7 @@ import time
 import pytest
 
 from bot.cards.strict_yaml import Listing, Mapping, Text, parse
-from bot.model import Fault
+from bot.model.place import Fault
 
 SPELLINGS = """
 no yes on off null ~ 12:30 010 0x1F 24.10 1e3 1_000 2024-02-30 .inf -.5 +1 true 1,5 8.0

@@ -9,7 +9,8 @@ from bot.cards.rules import read_rule
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
-from bot.model import Card, StopRule
+from bot.model.card import Card
+from bot.model.rule import StopRule
 from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.hear import hear

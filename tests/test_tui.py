@@ -21,7 +21,8 @@ from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.job.job import Stage
-from bot.model import Card, Caution, Prose, Signal, StopRule
+from bot.model.card import Card, Caution, Prose, Signal
+from bot.model.rule import StopRule
 from bot.store.journal import Journal
 from bot.talk.clean import clean
 from bot.talk.library import Library, Ranked
@@ -478,7 +479,7 @@ def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
     from dataclasses import replace
 
     from bot.job.events import CardChosen
-    from bot.model import Drive as Verdict
+    from bot.model.card import Drive as Verdict
     from bot.talk.messages import Choice
 
     ask = Ask(

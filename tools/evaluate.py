@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from bot.match.rank import Ranking
-    from bot.model import Card, StopRule
+    from bot.model.card import Card
+    from bot.model.rule import StopRule
 
 RESAMPLES = 2000
 SEED = 20281130
@@ -267,14 +268,15 @@ def samples(
         made = ask(query.words, index)
         looked = look_up(made, index)
         found = scored(made, index, looked)
-        if not found:
+        if not found.cards:
             continue
-        fits = [s.total for s in found if s.card in query.cards]
+        cards = found.cards
+        fits = [s.total for s in cards if s.card in query.cards]
         near = query.cards and not ids.intersection(query.cards)
         weight = NEAR_MISS_WEIGHT if near else 1.0
-        rows.append((seen(made, found, looked), bool(fits), weight))
+        rows.append((seen(made, cards, looked), bool(fits), weight))
         if fits:
-            rest = [s.total for s in found if s.card not in query.cards]
+            rest = [s.total for s in cards if s.card not in query.cards]
             contests.append([max(fits), *rest])
     return rows, contests
 
@@ -364,7 +366,7 @@ def solve(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> list[flo
 
 def without_wordings(thesaurus: Thesaurus) -> Thesaurus:
     """The thesaurus with its known words alone: the open sets are off the trade."""
-    return EMPTY._replace(known=thesaurus.known)
+    return EMPTY._replace(known=thesaurus.known, stems=thesaurus.stems)
 
 
 def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, float]]:
@@ -406,7 +408,7 @@ def labelled(
 def _place(text: str, label: str, index: MemoryIndex) -> int:
     query = ask(text, index)
     found = scored(query, index, look_up(query, index))
-    return next((n for n, s in enumerate(found, 1) if s.card == label), 0)
+    return next((n for n, s in enumerate(found.cards, 1) if s.card == label), 0)
 
 
 def cranfield(text: str) -> dict[str, float]:
@@ -432,8 +434,8 @@ def coded(text: str) -> tuple[list[Record], dict[str, str], dict[str, set[str]]]
             queries[name] = rest[0]
         elif kind == "D":
             pairs = (pair.split(":") for pair in (rest[0] if rest else "").split())
-            counts = tuple((term, float(count)) for term, count in pairs)
-            length = sum(count for _, count in counts)
+            counts = tuple((term, float(count), b"") for term, count in pairs)
+            length = sum(count for _, count, _ in counts)
             records.append(Record(f"{int(name):04}", "", (), counts, length, ()))
     return records, queries, grades
 
@@ -442,8 +444,8 @@ def _graded(index: MemoryIndex, query: str, right: set[str]) -> tuple[float, ...
     """Average precision, nDCG@10, reciprocal rank, S@1, S@3, P@10 of one query."""
     pairs = [pair.split(":") for pair in query.split()]
     slots = [Slot(t, ((t, 1.0),), 0) for t, n in pairs for _ in range(int(n))]
-    looked = look_up(Typed(tuple(slots), (), (), (), cut=False), index)
-    totals = by_card(slots, looked, k1=1.2, b=0.75)
+    asked = Typed(tuple(slots), (), (), (), cut=False)
+    totals = by_card(slots, look_up(asked, index, k1=1.2, b=0.75))
     order = sorted(totals, key=lambda doc: (-totals[doc], doc))
     places = [n for n, doc in enumerate(order, 1) if doc in right]
     gains = sum(1 / log2(n + 1) for n in places if n <= 10)

@@ -9,6 +9,7 @@ installed. --last writes only the last step.
 
 import argparse
 import asyncio
+import importlib.util
 import itertools
 import tempfile
 from pathlib import Path
@@ -59,11 +60,9 @@ def desk(kb: Path, home: Path) -> Desk:
 def write(svg: str, path: Path) -> None:
     """Write one picture, twice where cairosvg can be had."""
     path.write_text(svg.replace("Fira Code", "DejaVu Sans Mono"), encoding="utf-8")
-    try:
-        from cairosvg import svg2png  # type: ignore[import-untyped]
-    except ImportError:
-        return
-    svg2png(url=str(path), write_to=str(path.with_suffix(".png")))
+    if importlib.util.find_spec("cairosvg"):
+        picture = str(path.with_suffix(".png"))
+        importlib.import_module("cairosvg").svg2png(url=str(path), write_to=picture)
 
 
 def main() -> None:

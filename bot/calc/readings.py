@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from bot.model import BotError, Readings, Sum
+from bot.model.card import Readings, Sum
+from bot.model.place import BotError
 from bot.units import SYMBOLS, Amount, Unit, convert
 
 

@@ -7,20 +7,18 @@ what to write instead. The writer gives back the line that the reader takes.
 import re
 
 from bot import units
-from bot.model import (
+from bot.model.card import (
     REST,
     Bearing,
     Cause,
     Drive,
-    Fault,
     Finding,
     Limit,
     Link,
     Often,
-    Place,
     Strength,
-    slug,
 )
+from bot.model.place import Fault, Place, slug
 
 NAME = r"[^,:;.()\[\]]+"
 LINK = r"\[([^\[\]]+)\]\(([^()\s]+)\)"

@@ -3,7 +3,8 @@
 import re
 from collections.abc import Iterable, Iterator
 
-from bot.model import Fault, Place, Source
+from bot.model.card import Source
+from bot.model.place import Fault, Place
 
 _FIGURE = re.compile(
     r"(?<![\w.,-])([0-9]+(?:[.,][0-9]+)?) ?"

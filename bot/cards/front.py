@@ -7,7 +7,8 @@ from enum import Enum
 from typing import TypeVar
 
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
-from bot.model import Fault, LookAlike, Place
+from bot.model.card import LookAlike
+from bot.model.place import Fault, Place
 
 SYSTEMS = (
     "tyre-inflation",

@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from bot.cards.prose import blocks_of, parts_of
-from bot.model import Block, Card, Caution, Fault, Prose, State
+from bot.model.card import Block, Card, Caution, Prose, State
+from bot.model.place import Fault
 
 _SENTENCE = re.compile(r"[.!?](?:\s|$)")
 

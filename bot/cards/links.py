@@ -6,7 +6,8 @@ from difflib import get_close_matches
 
 from bot.cards.evidence import LINK
 from bot.cards.prose import prose_of
-from bot.model import Card, Fault, Finding, Link, Place
+from bot.model.card import Card, Finding, Link
+from bot.model.place import Fault, Place
 
 _LINK = re.compile(LINK)
 

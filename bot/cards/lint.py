@@ -13,17 +13,9 @@ from bot.cards.figures import lint_figures
 from bot.cards.hazards import lint_caution, lint_cautions
 from bot.cards.links import lint_links, lint_text
 from bot.cards.prose import texts_of
-from bot.model import (
-    Card,
-    Check,
-    Fault,
-    Finding,
-    Place,
-    Shelf,
-    StopRule,
-    Strength,
-    slug,
-)
+from bot.model.card import Card, Check, Finding, Strength
+from bot.model.place import Fault, Place, slug
+from bot.model.rule import Shelf, StopRule
 
 FEWEST_SIGNS, MOST_SIGNS = 12, 25
 FEWEST_RULE_SIGNS, MOST_RULE_SIGNS = 12, 60

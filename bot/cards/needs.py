@@ -6,17 +6,8 @@ Time first, the rest parted by semicolons. Reader and writer stand side by side.
 import re
 from typing import Any
 
-from bot.model import (
-    Drive,
-    Duration,
-    Fault,
-    Needs,
-    Part,
-    PartChoice,
-    Place,
-    Price,
-    State,
-)
+from bot.model.card import Drive, Duration, Needs, Part, PartChoice, Price, State
+from bot.model.place import Fault, Place
 
 _DURATION = re.compile(r"([0-9]+(?:\.[0-9]+)?) (s|min|h|days?)")
 _STATE = re.compile(r"([^,;()]+?)(?: \(([^()]+)\))?")

@@ -9,7 +9,8 @@ from typing import TypeVar
 
 from bot.cards.needs import read_needs
 from bot.cards.pieces import Kind, Piece, cut
-from bot.model import Block, Caution, Duration, Fault, Needs, Place, Prose, Signal
+from bot.model.card import Block, Caution, Duration, Needs, Prose, Signal
+from bot.model.place import Fault, Place
 
 NO_TIME = Needs(Duration("0", "min"))
 """Stands in for what a heading takes when its line is missing or wrong."""

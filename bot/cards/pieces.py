@@ -12,7 +12,7 @@ from enum import Enum
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from bot.model import Fault, Place
+from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 65_536
 MOST_LINES = 1_500

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from bot.model import Block, Card, Needs, Place
+from bot.model.card import Block, Card, Needs
+from bot.model.place import Place
 
 
 def parts_of(card: Card) -> Iterator[tuple[Needs, tuple[Block, ...], Place]]:

@@ -9,19 +9,18 @@ from bot.cards.page import NO_TIME, Page
 from bot.cards.pieces import Item, Kind, Piece, strange_character
 from bot.cards.readings import read_readings
 from bot.cards.sources import read_source
-from bot.model import (
+from bot.model.card import (
     Card,
     Cause,
     Check,
     Distribution,
     Drive,
-    Fault,
     Finding,
-    Place,
     Proof,
     Readings,
     Repair,
 )
+from bot.model.place import Fault, Place
 
 SECTIONS = ("Causes", "Checks", "Repairs", "Proof", "Sources")
 

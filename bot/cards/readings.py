@@ -4,7 +4,8 @@ import re
 
 from bot import units
 from bot.cards.needs import read_duration
-from bot.model import Duration, Fault, Place, Quantity, Readings, Sum
+from bot.model.card import Duration, Quantity, Readings, Sum
+from bot.model.place import Fault, Place
 
 _QUANTITY = re.compile(r"([^,:;()]+) \(([^()]+)\)")
 _ADVICE = (

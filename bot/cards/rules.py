@@ -6,7 +6,9 @@ from bot.cards.front import Front, check_id, split
 from bot.cards.page import Page
 from bot.cards.pieces import Piece, strange_character
 from bot.cards.sources import read_source
-from bot.model import Caution, Distribution, Drive, Fault, Place, StopRule
+from bot.model.card import Caution, Distribution, Drive
+from bot.model.place import Fault, Place
+from bot.model.rule import StopRule
 
 SECTIONS = ("Do now", "Call for help when", "Who decides", "Sources")
 MOST_STEPS = 6

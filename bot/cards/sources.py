@@ -2,7 +2,8 @@
 
 import re
 
-from bot.model import Fault, Place, Source, Standing
+from bot.model.card import Source, Standing
+from bot.model.place import Fault, Place
 
 _SOURCE = re.compile(
     r"([^:]+): (.*?)"

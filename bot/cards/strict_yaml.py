@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import yaml
 
-from bot.model import Fault, Place
+from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 16_384
 MOST_DEPTH = 6

@@ -10,7 +10,8 @@ import re
 from typing import TYPE_CHECKING
 
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
-from bot.model import Fault, Place, Wording, Words
+from bot.model.place import Fault, Place
+from bot.model.words import Wording, Words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

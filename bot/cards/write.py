@@ -12,7 +12,8 @@ from bot.cards.front import scalar, write_front
 from bot.cards.needs import write_needs
 from bot.cards.readings import write_readings
 from bot.cards.sources import write_source
-from bot.model import Block, Card, Caution, Check, Proof, Repair, Source, StopRule
+from bot.model.card import Block, Card, Caution, Check, Proof, Repair, Source
+from bot.model.rule import StopRule
 
 
 def write_card(card: Card) -> str:

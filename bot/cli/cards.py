@@ -8,7 +8,8 @@ from pathlib import Path
 
 from bot.cards.template import fresh_card
 from bot.desk.upkeep import read
-from bot.model import BotError, Card
+from bot.model.card import Card
+from bot.model.place import BotError
 from bot.store.clock import today
 from bot.store.folders import kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from bot.desk.asking import JOURNAL
 from bot.job.job import Job, Stage
-from bot.model import BotError
+from bot.model.place import BotError
 from bot.store.folders import home_folder
 from bot.store.journal import Entry, Journal
 from bot.talk.wording import span

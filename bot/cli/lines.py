@@ -3,7 +3,8 @@
 import textwrap
 from collections.abc import Iterator
 
-from bot.model import Block, Caution, StopRule
+from bot.model.card import Block, Caution
+from bot.model.rule import StopRule
 from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,

@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from bot.desk.lint import lint as lint_kb
-from bot.model import BotError, Fault
+from bot.model.place import BotError, Fault
 from bot.store.clock import today
 from bot.store.folders import kb_folder
 from bot.store.pages import shown

@@ -38,7 +38,7 @@ def main(words: list[str]) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Exit.FAILED
     except Exception as error:
-        from bot.model import BotError
+        from bot.model.place import BotError
 
         if isinstance(error, BotError):
             print(f"chock: {error}", file=sys.stderr)

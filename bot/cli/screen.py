@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from bot.desk.asking import JOURNAL
-from bot.model import BotError
+from bot.model.place import BotError
 from bot.store.folders import home_folder, kb_folder
 
 if TYPE_CHECKING:

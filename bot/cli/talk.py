@@ -9,7 +9,7 @@ from bot.cli.lines import lines, wrapped
 from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
-from bot.model import BotError
+from bot.model.place import BotError
 from bot.store.clock import now
 from bot.store.folders import home_folder, kb_folder
 from bot.store.journal import Entry, Journal

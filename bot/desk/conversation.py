@@ -9,7 +9,7 @@ from collections.abc import Callable
 from bot.job.events import Event, Paused, Resumed
 from bot.job.job import Job, Stage
 from bot.job.moves import NEXT_STAGE
-from bot.model import BotError
+from bot.model.place import BotError
 from bot.store.journal import Entry, Journal, JournalError
 from bot.talk.ask import ask
 from bot.talk.follow import follow

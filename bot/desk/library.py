@@ -8,7 +8,8 @@ from bot.desk.shelf import open_index
 from bot.match.choose import choose
 from bot.match.rank import rank
 from bot.match.stops import raised
-from bot.model import Card, StopRule
+from bot.model.card import Card
+from bot.model.rule import StopRule
 from bot.store.habits import habits
 from bot.store.journal import Journal
 from bot.store.pages import page, text_of

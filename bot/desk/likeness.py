@@ -4,7 +4,9 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from bot.match.records import alike, record
 from bot.match.thesaurus import compiled
-from bot.model import Card, Fault, Place, Words, slug
+from bot.model.card import Card
+from bot.model.place import Fault, Place, slug
+from bot.model.words import Words
 
 
 def like_signs(cards: Sequence[Card], words: Words) -> Iterator[Fault]:

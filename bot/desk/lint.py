@@ -7,7 +7,10 @@ from bot.cards.lint import lint_shelf
 from bot.cards.write import untidy_line, write_card, write_rule
 from bot.desk.likeness import like_signs
 from bot.desk.upkeep import read
-from bot.model import Card, Fault, Place, Shelf, StopRule, Words
+from bot.model.card import Card
+from bot.model.place import Fault, Place
+from bot.model.rule import Shelf, StopRule
+from bot.model.words import Words
 from bot.store.pages import Page, pages, strays, text_of
 
 

@@ -10,7 +10,10 @@ from bot.cards.words import read_words
 from bot.match.records import record
 from bot.match.stops import stop_record
 from bot.match.thesaurus import compiled
-from bot.model import Card, Fault, StopRule, Words
+from bot.model.card import Card
+from bot.model.place import Fault
+from bot.model.rule import StopRule
+from bot.model.words import Words
 from bot.store.index import CardIndex, Source
 from bot.store.pages import Page, PageKind, page, text_of
 from bot.store.scan import WORDS, scan

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from bot.diagnose.evidence import table_of
-from bot.model import Card, Check, Often
+from bot.model.card import Card, Check, Often
 
 NONE_PRIOR = 0.08
 """Share of complaints that none of a card's causes explains. Our choice, no source."""

@@ -7,7 +7,7 @@ choice, no source; a truck's own store of parts and prices is to overrule them.
 from collections.abc import Set
 from types import MappingProxyType
 
-from bot.model import Needs, Part, Price
+from bot.model.card import Needs, Part, Price
 
 PRICE_MINUTES = MappingProxyType(
     {Price.CHEAP: 3.0, Price.FAIR: 15.0, Price.DEAR: 80.0, Price.SCARCE: 300.0}

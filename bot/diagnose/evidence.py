@@ -11,7 +11,7 @@ checks are not rows of it: they multiply everything by one.
 from collections.abc import Sequence
 from types import MappingProxyType
 
-from bot.model import Check, Finding, Strength
+from bot.model.card import Check, Finding, Strength
 
 RATIO = MappingProxyType(
     {

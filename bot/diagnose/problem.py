@@ -7,7 +7,7 @@ from bot.diagnose.belief import CURE_CHANCE, Belief
 from bot.diagnose.cost import HELP_MINUTES, step_cost
 from bot.diagnose.evidence import table_of
 from bot.diagnose.planner import Fix, Look, Proposal, Stakes, best_step
-from bot.model import Card, Check, Repair
+from bot.model.card import Card, Check, Repair
 
 ON_THE_TRAIL = Stakes(help=HELP_MINUTES)
 LEAST_COST = 0.1

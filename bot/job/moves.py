@@ -12,7 +12,7 @@ from functools import reduce
 
 from bot.job import events as e
 from bot.job.job import Job, Stage
-from bot.model import BotError
+from bot.model.place import BotError
 
 
 class WrongStageError(BotError):

@@ -4,7 +4,7 @@ from dataclasses import fields
 
 from bot.job import events
 from bot.job.events import Event
-from bot.model import BotError
+from bot.model.place import BotError
 
 Plain = dict[str, object]
 

@@ -4,20 +4,17 @@ A slot is one thing said: the first of its terms is the word itself, the others 
 it may have meant. For each card only the best of a slot counts, never the sum.
 """
 
-from __future__ import annotations
-
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.negation import folded
 from bot.match.reading import Item, read
 from bot.match.spelling import respelt
 from bot.match.text import GRAMMAR, Word, clean, words_of
+from bot.match.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
     from bot.match.records import Index
-    from bot.match.thesaurus import Thesaurus
 
 SMALL = 0.85
 """What a small word ("the", "my", "when") counts. Source: our choice."""
@@ -49,7 +46,7 @@ class Query(NamedTuple):
     cut: bool
 
 
-def ask(text: str, index: Index) -> Query:
+def ask(text: str, index: "Index") -> Query:
     """The typed text made ready, with misspelt words read as what they may mean."""
     short, cut = clean(text)
     words = folded(words_of(short))
@@ -85,7 +82,7 @@ def _of_trade(item: Item, thesaurus: Thesaurus) -> bool:
     """Whether the thesaurus knows the words, or what they mean."""
     if item.wide or " " in item.said:
         return True
-    return item.said in thesaurus.trade or item.term in thesaurus.trade
+    return thesaurus.deals_in(item.said) or thesaurus.deals_in(item.term)
 
 
 def _weighed(item: Item) -> tuple[tuple[str, float], ...]:

@@ -1,28 +1,23 @@
 """Plain words to cards: best first, each with a probability and the reason why."""
 
-from __future__ import annotations
-
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import odds
 from bot.match.query import Query, ask
 from bot.match.score import (
+    Found,
     Lookup,
     Scored,
     different,
     look_up,
-    meanings,
-    met,
     scored,
     total_worth,
 )
 from bot.match.text import GRAMMAR
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from bot.match.query import Slot
-    from bot.match.records import Index, Record
+    from bot.match.records import Index
 
 OFFER, PART = 0.75, 0.35
 """Above the first the card is offered; between the two one question should part the
@@ -65,7 +60,9 @@ class Ranking(NamedTuple):
     cut: bool = False
 
 
-def rank(words: str, index: Index, prior: Mapping[str, float] | None = None) -> Ranking:
+def rank(
+    words: str, index: "Index", prior: Mapping[str, float] | None = None
+) -> Ranking:
     """The cards that fit the words.
 
     Args:
@@ -75,14 +72,14 @@ def rank(words: str, index: Index, prior: Mapping[str, float] | None = None) -> 
     """
     query = ask(words, index)
     looked = look_up(query, index)
-    found = _preferred(scored(query, index, looked), prior or {})
-    sure = odds.some_card_fits(seen(query, found, looked)) if found else 0.0
-    chances = [sure * share for share in odds.shares([f.total for f in found])]
+    found = scored(query, index, looked)
+    order = _preferred(found.cards, prior or {})
+    sure = odds.some_card_fits(seen(query, order, looked)) if order else 0.0
+    chances = [sure * share for share in odds.shares([s.total for s in order])]
     kept = [p for n, p in enumerate(chances) if n < AT_LEAST or p >= NOTICEABLE]
-    records = index.signs([f.card for f in found[: len(kept)]])
     cards = tuple(
-        Candidate(f.card, records[f.card].title, p, why(query, records[f.card], looked))
-        for f, p in zip(found, kept, strict=False)
+        Candidate(s.card, found.records[s.card].title, p, why(query, s.card, found))
+        for s, p in zip(order, kept, strict=False)
     )
     return Ranking(
         cards,
@@ -119,30 +116,32 @@ def _preferred(
     return tuple(sorted(lifted, key=lambda f: (-f.total, f.card)))
 
 
-def why(query: Query, record: Record, looked: Lookup) -> tuple[str, ...]:
+def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
     """Which of the person's words met which sign of the card, in plain English."""
-    slots = [slot for slot in query.slots if slot.said not in GRAMMAR]
-    table = meanings(slots, looked)
-    hits = [met(table, sign.terms) for sign in record.signs]
-    ranked = sorted(range(len(hits)), key=lambda n: (-sum(hits[n].values()), n))
+    told: dict[int, dict[str, float]] = {}
+    for slot, hits in zip(query.slots, found.hits, strict=True):
+        if slot.said not in GRAMMAR:
+            for sign, worth in hits[card].items():
+                words = told.setdefault(sign, {})
+                words[slot.said] = max(words.get(slot.said, 0.0), worth)
+    signs = found.records[card].signs
+    ranked = sorted(
+        (n for n in told if not signs[n].of), key=lambda n: (-sum(told[n].values()), n)
+    )
     reasons: list[str] = []
-    told: set[str] = set()
+    seen_: set[str] = set()
     for number in ranked[: 2 * MOST_REASONS]:
-        said = _said(slots, hits[number])
-        if set(said) - told and len(reasons) < MOST_REASONS:
-            told.update(said)
-            words = ", ".join(f'"{word}"' for word in said)
+        said = _said(told[number])
+        if set(said) - seen_ and len(reasons) < MOST_REASONS:
+            seen_.update(said)
+            words_ = ", ".join(f'"{word}"' for word in said)
             what = "sign" if number else "title"
-            reasons.append(f'{words} met the {what} "{record.signs[number].text}"')
+            reasons.append(f'{words_} met the {what} "{signs[number].text}"')
     return tuple(reasons)
 
 
-def _said(slots: Sequence[Slot], told: Mapping[int, float]) -> list[str]:
+def _said(worths: Mapping[str, float]) -> list[str]:
     """The person's words that met a sign, the most telling first, none twice."""
-    worths: dict[str, float] = {}
-    for number, value in told.items():
-        said = slots[number].said
-        worths[said] = max(worths.get(said, 0.0), value)
     ranked = sorted(worths, key=lambda said: (-worths[said], said))
     inside = [s for s in ranked if any(s != o and s in o.split() for o in ranked)]
     return [said for said in ranked if said not in inside][:MOST_WORDS]

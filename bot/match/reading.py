@@ -1,17 +1,14 @@
 """Words read through the thesaurus: the terms that a text says, and where."""
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from bot.match.negation import folded, marked
 from bot.match.text import CLAUSE, GRAMMAR, SENTENCE, Word, clean, words_of
 from bot.match.thesaurus import Phrase, Thesaurus
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    Others = Mapping[int, tuple[tuple[str, float], ...]]
+Others = Mapping[int, tuple[tuple[str, float], ...]]
+"""Further readings of a word, each with what it counts, by the word\'s number."""
 
 WEIGHT = {"self": 0.0, "short": 0.9, "loose": 0.6, "units": 0.3}
 """What a meaning counts beside the word itself. Source: our choice."""

@@ -4,19 +4,16 @@ A record is made of its card alone, so that a changed card changes its own rows 
 How common a term is on all cards is counted when a question is asked.
 """
 
-from __future__ import annotations
-
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from bot.match.reading import terms
 from bot.match.spelling import near_in
 from bot.match.text import GRAMMAR, clean, words_of
+from bot.match.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-
-    from bot.match.thesaurus import Thesaurus
-    from bot.model import Card
+    from bot.model.card import Card
 
     class Index(Protocol):
         """The shelf that the store provides; answers change only with the cards."""
@@ -24,7 +21,7 @@ if TYPE_CHECKING:
         def size(self) -> tuple[int, float]:
             """How many cards there are, and their mean length."""
 
-        def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
+        def postings(self, terms: Collection[str]) -> Mapping[str, Sequence["Posting"]]:
             """Where each term stands; terms that stand nowhere are missing."""
 
         def holds(self, stems: Collection[str]) -> Collection[str]:
@@ -33,7 +30,7 @@ if TYPE_CHECKING:
         def near(self, word: str) -> Iterable[str]:
             """Words on the cards that begin or end alike and are about as long."""
 
-        def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
+        def signs(self, cards: Collection[str]) -> Mapping[str, "Record"]:
             """The records of those cards, without their counts and words."""
 
         @property
@@ -41,7 +38,7 @@ if TYPE_CHECKING:
             """The thesaurus that the records were made with."""
 
 
-VERSION = 1
+VERSION = 2
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 1.0
@@ -49,39 +46,46 @@ TITLE, SIGN, BODY = 1.5, 1.0, 1.0
 leaving single signs out of our cards and asking for them."""
 
 
+Posting = tuple[str, float, float, bytes]
+"""That a term stands on a card: the card, how much it counts there, the card's length,
+and the numbers of the signs that it stands in."""
+
+MOST_SIGNS = 255
+
+
 class Sign(NamedTuple):
-    """One way the card's fault is told, and its terms."""
+    """One way a fault is told, and its terms with blanks between.
+
+    `of` names another card when that one's fault is told: a look-alike.
+    """
 
     text: str
-    terms: tuple[str, ...]
+    terms: str
+    of: str = ""
 
 
 class Record(NamedTuple):
     """A card as the matcher keeps it.
 
-    `counts`: each term of the card with its weighted count; `length` is their sum;
-    `words`: every word as written, for misspelt ones to be compared with.
+    `signs`: the title first, then the card's own, then look-alikes; `counts`: each
+    term with its weighted count and the numbers of the signs it stands in; `length`:
+    the sum of the counts; `words`: every word as written, for misspelt ones to be
+    compared with.
     """
 
     id: str
     title: str
     signs: tuple[Sign, ...]
-    counts: tuple[tuple[str, float], ...]
+    counts: tuple[tuple[str, float, bytes], ...]
     length: float
     words: tuple[str, ...]
 
 
-class Posting(NamedTuple):
-    """That a term stands on a card, how much it counts there, and the card's length."""
-
-    card: str
-    mentions: float
-    length: float
-
-
-def record(card: Card, thesaurus: Thesaurus) -> Record:
+def record(card: "Card", thesaurus: Thesaurus) -> Record:
     """What the matcher keeps of a card: the same card always gives the same."""
-    return record_of((card.id, card.title), card.signs, tuple(body(card)), thesaurus)
+    others = tuple((other.phrase, other.card) for other in card.look_alikes)
+    name = (card.id, card.title)
+    return record_of(name, card.signs, tuple(body(card)), thesaurus, others)
 
 
 def record_of(
@@ -89,26 +93,35 @@ def record_of(
     signs: Sequence[str],
     texts: Sequence[str],
     thesaurus: Thesaurus,
+    look_alikes: Sequence[tuple[str, str]] = (),
 ) -> Record:
-    """A record from an id and title, the ways a fault is told, and further text."""
+    """A record from id and title, signs, further text, phrases of other cards."""
     counts: dict[str, float] = {}
+    places: dict[str, bytearray] = {}
+    told = [(name[1], ""), *((sign, "") for sign in signs), *look_alikes]
     kept = []
-    for number, text in enumerate((name[1], *signs)):
-        found = terms(text, thesaurus)
-        _count(counts, found, SIGN if number else TITLE)
-        kept.append(Sign(text, tuple(dict.fromkeys(found))))
+    for number, (text, of) in enumerate(told[:MOST_SIGNS]):
+        found = tuple(dict.fromkeys(terms(text, thesaurus)))
+        kept.append(Sign(text, " ".join(found), of))
+        for term in found:
+            places.setdefault(term, bytearray()).append(number)
+        if not of:
+            _count(counts, found, SIGN if number else TITLE)
     for text in texts:
         _count(counts, terms(text, thesaurus), BODY)
     return Record(
         *name,
         tuple(kept),
-        tuple(sorted(counts.items())),
+        tuple(
+            (term, counts.get(term, 0.0), bytes(places.get(term, b"")))
+            for term in sorted({*counts, *places})
+        ),
         sum(counts.values()),
         tuple(sorted(_surface((name[1], *signs, *texts)))),
     )
 
 
-def body(card: Card) -> Iterator[str]:
+def body(card: "Card") -> Iterator[str]:
     """The texts beside title and signs that say what the card is about."""
     yield from (block.text for block in card.opening)
     for cause in card.causes:
@@ -133,7 +146,8 @@ def _surface(texts: Iterable[str]) -> set[str]:
 
 def alike(records: Sequence[Record]) -> tuple[tuple[str, Sign, str, Sign], ...]:
     """Signs of two cards that say almost the same: card, sign, other card, its sign."""
-    kept = [(r.id, sign, _telling(sign)) for r in records for sign in r.signs[1:]]
+    own = ((r.id, sign) for r in records for sign in r.signs[1:] if not sign.of)
+    kept = [(card, sign, _telling(sign)) for card, sign in own]
     kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
     pairs = []
     for number, (card, sign, mine) in enumerate(kept):
@@ -150,9 +164,7 @@ that share of all their terms in common. Source: our choice."""
 
 def _telling(sign: Sign) -> frozenset[str]:
     """The terms of a sign without small words and loose meanings."""
-    return frozenset(
-        t for t in sign.terms if not t.startswith("~") and t not in GRAMMAR
-    )
+    return frozenset(t for t in sign.terms.split() if t[0] != "~" and t not in GRAMMAR)
 
 
 class MemoryIndex:
@@ -163,8 +175,8 @@ class MemoryIndex:
         self._records = {entry.id: entry for entry in records}
         self._postings: dict[str, list[Posting]] = {}
         for entry in self._records.values():
-            for term, count in entry.counts:
-                posting = Posting(entry.id, count, entry.length)
+            for term, count, signs in entry.counts:
+                posting = (entry.id, count, entry.length, signs)
                 self._postings.setdefault(term, []).append(posting)
         words = {word for entry in self._records.values() for word in entry.words}
         self._words = sorted(words)
@@ -174,10 +186,9 @@ class MemoryIndex:
         total = sum(entry.length for entry in self._records.values())
         return len(self._records), total / max(1, len(self._records))
 
-    def postings(self, terms: Collection[str]) -> Mapping[str, tuple[Posting, ...]]:
+    def postings(self, terms: Collection[str]) -> Mapping[str, Sequence[Posting]]:
         """Where each term stands; terms that stand nowhere are missing."""
-        found = {term: self._postings.get(term, []) for term in terms}
-        return {term: tuple(where) for term, where in found.items() if where}
+        return {term: self._postings[term] for term in terms if term in self._postings}
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand on a card."""

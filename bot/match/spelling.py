@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from rapidfuzz import process
+from rapidfuzz.distance import OSA, JaroWinkler
+
 from bot.match.text import stem
 
 if TYPE_CHECKING:
@@ -24,9 +27,12 @@ choice, falling from 0.8."""
 
 SHORTEST_HALF = 3
 
-ALIKE = 0.7
-"""Words less alike gain nothing by a common beginning. Source: Winkler 1990 (from
-memory)."""
+OF_TRADE = 0.04
+"""How much likelier, in Jaro-Winkler likeness, a word of the trade was meant than a
+common word at the same distance. Source: our choice."""
+
+SAME_LENGTH = 0.02
+"""The same for a word as long as what was typed. Source: our choice."""
 
 MOST_SPELT = 40
 """Unknown words that are looked at; a text with more is not in English."""
@@ -55,10 +61,13 @@ def respelt(
     out = list(words)
     others: Others = {}
     notes: list[str] = []
-    for i in _unknown(words, thesaurus, vocabulary):
+    unknown = _unknown(words, thesaurus, vocabulary)
+    common = thesaurus.known.split() if unknown else []
+    trade = thesaurus.trade.split() if unknown else []
+    for i in unknown:
         word = words[i].said
-        near = nearest(word, (*near_in(thesaurus.known, word), *vocabulary.near(word)))
-        pair = () if near else halves(word, thesaurus.known)
+        near = nearest(word, common, (*trade, *vocabulary.near(word)))
+        pair = () if near else halves(word, thesaurus)
         if near:
             out[i] = words[i]._replace(stem=stem(near[0]))
         if near or pair:
@@ -74,17 +83,35 @@ def _unknown(
     words: Sequence[Word], thesaurus: Thesaurus, vocabulary: Vocabulary
 ) -> list[int]:
     """The numbers of the words that stand nowhere: not on cards, not in the lists."""
-    known = thesaurus.known
     maybe = [
         i
         for i, word in enumerate(words)
         if word.said.isalpha()
         and len(word.said) > 2
-        and word.said not in known
-        and word.stem not in known
+        and word.stem
+        and not thesaurus.knows(word.stem)
+        and not any(thesaurus.knows(root) for root in roots(word.said))
     ]
-    stems = vocabulary.holds({words[i].stem for i in maybe})
+    stems = vocabulary.holds({words[i].stem for i in maybe}) if maybe else ()
     return [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
+
+
+_ENDINGS = ("ly", "er", "est", "ness", "ful", "less", "able", "ish", "ment", "y", "or")
+
+
+def roots(word: str) -> tuple[str, ...]:
+    """The stems that a word is made of by an ending that `stem` leaves alone.
+
+    >>> roots("wobbly"), roots("quietness")
+    (('wobb', 'wobbl'), ('quiet', 'quietn'))
+    """
+    found = []
+    for ending in _ENDINGS:
+        rest = word.removesuffix(ending)
+        if rest != word and len(rest) > 2:
+            found.append(stem(rest))
+            found.append(stem(rest[:-1] + "y") if rest[-1] == "i" else rest)
+    return tuple(sorted(set(found)))
 
 
 def near_in(words: Iterable[str], word: str) -> list[str]:
@@ -106,90 +133,39 @@ def reach(word: str) -> int:
     return 0 if len(word) < 3 else 1 if len(word) < 6 else 2
 
 
-def distance(one: str, other: str, limit: int) -> int:
-    """Letters changed, dropped, added or swapped with a neighbour; above `limit`: more.
+def nearest(
+    word: str, common: Iterable[str], trade: Iterable[str] = ()
+) -> tuple[str, ...]:
+    """The known words at the least distance within reach, likeliest first.
 
-    Optimal string alignment: no part of a word is edited twice.
-
-    >>> distance("guage", "gauge", 2), distance("brakes", "breaks", 2)
-    (1, 2)
+    A slip is a letter changed, dropped, added or swapped with its neighbour.
     """
-    if abs(len(one) - len(other)) > limit:
-        return limit + 1
-    before: list[int] = []
-    last = list(range(len(other) + 1))
-    for i, a in enumerate(one):
-        row = [i + 1]
-        for j, b in enumerate(other):
-            cost = min(last[j] + (a != b), last[j + 1] + 1, row[j] + 1)
-            if i and j and a == other[j - 1] and b == one[i - 1]:
-                cost = min(cost, before[j - 1] + 1)
-            row.append(cost)
-        if min(row) > limit and min(last) > limit:
-            return limit + 1
-        before, last = last, row
-    return last[-1]
+    liked = frozenset(trade)
+    pool = [*(w for w in common if w not in liked), *liked]
+    found = process.extract(
+        word, pool, scorer=OSA.distance, score_cutoff=reach(word), limit=None
+    )
+    if not found or len(word) < 3:
+        return ()
+    least = min(far for _, far, _ in found)
+    ranked = sorted(
+        (-_likeness(word, other) - OF_TRADE * (other in liked), other)
+        for other, far, _ in found
+        if far == least
+    )
+    return tuple(other for _, other in ranked[:MOST_READINGS])
 
 
-def nearest(word: str, candidates: Iterable[str]) -> tuple[str, ...]:
-    """The known words at the least distance within reach, likeliest first."""
-    limit = reach(word)
-    letters = set(word)
-    found: dict[str, int] = {}
-    for other in candidates:
-        if abs(len(other) - len(word)) > limit or other == word:
-            continue
-        if len(letters.symmetric_difference(other)) > 2 * limit:
-            continue
-        far = distance(word, other, limit)
-        if far <= limit:
-            limit = far
-            found[other] = far
-    least = (other for other, far in found.items() if far == limit)
-    ranked = sorted(least, key=lambda other: (-likeness(word, other), other))
-    return tuple(ranked[:MOST_READINGS])
+def _likeness(word: str, other: str) -> float:
+    """How alike two words look; letters are rather changed or swapped than lost."""
+    same = len(word) == len(other)
+    return JaroWinkler.similarity(word, other) + SAME_LENGTH * same
 
 
-def likeness(one: str, other: str) -> float:
-    """How alike two words look, from 0 to 1: Jaro's share, more for a common beginning.
-
-    Source: Winkler 1990 (from memory); 0.1 for each of the first four letters.
-    """
-    reach_of = max(0, max(len(one), len(other)) // 2 - 1)
-    free = list(other)
-    mine = []
-    for i, letter in enumerate(one):
-        low, high = max(0, i - reach_of), i + reach_of + 1
-        if letter in free[low:high]:
-            free[free.index(letter, low, high)] = ""
-            mine.append(letter)
-    if not mine:
-        return 0.0
-    theirs = [a for a, b in zip(other, free, strict=True) if not b]
-    swaps = sum(a != b for a, b in zip(mine, theirs, strict=True)) // 2
-    same = len(mine)
-    jaro = (same / len(one) + same / len(other) + (same - swaps) / same) / 3
-    start = _shared(one[:4], other[:4]) if jaro > ALIKE else 0
-    return jaro + 0.1 * start * (1 - jaro)
-
-
-def _shared(one: str, other: str) -> int:
-    """How many first letters two words share."""
-    count = 0
-    for a, b in zip(one, other, strict=False):
-        if a != b:
-            break
-        count += 1
-    return count
-
-
-def halves(word: str, known: Collection[str]) -> tuple[str, ...]:
-    """Two known words that were run together, or none; the longer first half wins.
-
-    >>> halves("airleak", {"air", "leak"})
-    ('air', 'leak')
-    """
+def halves(word: str, thesaurus: Thesaurus) -> tuple[str, ...]:
+    """Two known words that were run together, or none; the longer first half wins."""
     for cut in range(len(word) - SHORTEST_HALF, SHORTEST_HALF - 1, -1):
-        if word[:cut] in known and word[cut:] in known:
-            return word[:cut], word[cut:]
+        one, other = word[:cut], word[cut:]
+        if thesaurus.spells(one) and thesaurus.spells(other):
+            return one, other
     return ()

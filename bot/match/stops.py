@@ -1,27 +1,28 @@
 """Which stop rules the words raise: before any ranking, and whatever its score.
 
-A rule is raised when what one of its signs tells stands close together in one sentence.
-Spelling, synonyms and "not" are understood as everywhere in this room: "no smoke"
-raises nothing, "no brakes" does. A missed rule is the worst mistake, so a long sign
-may lack a word; a false one costs a sentence.
+A rule is raised when what one of its signs tells stands close together in what was
+said; a frightened person's next sentence belongs to the last one when it is short or
+begins with "it". Spelling, synonyms and "not" are understood as everywhere in this
+room: "no smoke" raises nothing, "no brakes" does. A missed rule is the worst mistake,
+so a long sign may lack a word; a false one costs a sentence.
 """
 
-from __future__ import annotations
-
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.negation import NOT, folded
 from bot.match.reading import Item, read
 from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, clean, stem, words_of
+from bot.match.text import GRAMMAR, clean, stem, words_of, words_set
+from bot.match.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from bot.model.rule import StopRule
 
-    from bot.match.thesaurus import Thesaurus
-    from bot.model import StopRule
+VERSION = 2
+"""Raise it when the same rule would give another record: stores look at it."""
 
-WINDOW = 7
+WINDOW = 9
 """Words that may stand between and around what a sign tells. Source: our choice."""
 
 LEAST_WEIGHT = 0.45
@@ -34,45 +35,79 @@ counts 1, a loose meaning less. So two words may hold one loose one, and only fr
 on may one be missing. Source: our choice, by leaving single signs out of the rules and
 asking for them, against the signs of ordinary cards."""
 
+SHORT_SENTENCE = 3
+LINKS = words_set(
+    """
+    it its it's he she her him his they them that this these those there then so and but
+    still now just when as because which one ones only even both all same
+    """
+)
+"""A sentence that is no longer, or begins with such a word, goes on with the last."""
+
 
 class Told(NamedTuple):
-    """A phrase of a rule: its text, and the terms that say each thing it tells."""
+    """A phrase of a rule, and the terms that say each thing it tells.
+
+    `slots`: the things with "|" between, the terms of each with blanks between.
+    """
 
     text: str
-    slots: tuple[tuple[str, ...], ...]
+    slots: str
 
 
 class StopRecord(NamedTuple):
-    """A stop rule as the matcher keeps it."""
+    """A stop rule as the matcher keeps it; `text` is what to say at once."""
 
     id: str
     title: str
+    text: str
     signs: tuple[Told, ...]
     unless: tuple[Told, ...]
-    words: tuple[str, ...]
-    stems: tuple[str, ...]
+    words: str
+    stems: str
+
+    def plain(self) -> list[tuple[str, ...]]:
+        """The same as rows of texts, which any text format can keep."""
+        return [
+            (self.id, self.title, self.text, self.words, self.stems),
+            tuple(part for sign in self.signs for part in sign),
+            tuple(part for phrase in self.unless for part in phrase),
+        ]
+
+    @classmethod
+    def from_plain(cls, rows: Sequence[Sequence[str]]) -> "StopRecord":
+        """The record back from what `plain` gave."""
+        (rule, title, text, words, stems), signs, unless = rows
+        return cls(rule, title, text, _pairs(signs), _pairs(unless), words, stems)
+
+
+def _pairs(row: Sequence[str]) -> tuple[Told, ...]:
+    return tuple(map(Told, row[::2], row[1::2]))
 
 
 class StopHit(NamedTuple):
-    """A rule that was raised, and why in plain English."""
+    """A rule that was raised, what to say at once, and why in plain English."""
 
     rule: str
     title: str
+    text: str
     why: str
 
 
-def stop_record(rule: StopRule, thesaurus: Thesaurus) -> StopRecord:
+def stop_record(rule: "StopRule", thesaurus: Thesaurus) -> "StopRecord":
     """What the matcher keeps of a stop rule."""
     texts = (*rule.signs, *rule.unless)
     found = {w.said for text in texts for w in words_of(clean(text)[0])}
     words = sorted(w for w in found if w.isalpha() and len(w) > 2)
+    first = rule.cautions[:1]
     return StopRecord(
         rule.id,
         rule.title,
+        " ".join(" ".join((*(c.text for c in first), *rule.do_now)).split()),
         tuple(told(text, thesaurus) for text in rule.signs),
         tuple(told(text, thesaurus) for text in rule.unless),
-        tuple(words),
-        tuple(sorted({stem(w) for w in words})),
+        " ".join(words),
+        " ".join(sorted({stem(w) for w in words})),
     )
 
 
@@ -89,7 +124,7 @@ def told(text: str, thesaurus: Thesaurus) -> Told:
             continue
         if item.term:
             slots.setdefault(item.at, set()).update(_accepted(item, items))
-    return Told(text, tuple(tuple(sorted(s)) for s in slots.values() if s))
+    return Told(text, "|".join(" ".join(sorted(s)) for s in slots.values() if s))
 
 
 def _accepted(item: Item, items: Sequence[Item]) -> Iterable[str]:
@@ -103,68 +138,92 @@ def _accepted(item: Item, items: Sequence[Item]) -> Iterable[str]:
 class _Words:
     """The words of the rules, for misspelt ones to be compared with."""
 
-    def __init__(self, rules: Sequence[StopRecord]) -> None:
+    def __init__(self, rules: Sequence["StopRecord"]) -> None:
         self._rules = rules
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand in a rule."""
-        return {s for s in stems if any(s in rule.stems for rule in self._rules)}
+        known = {stem for rule in self._rules for stem in rule.stems.split()}
+        return known.intersection(stems)
 
     def near(self, word: str) -> Iterable[str]:
         """Words of the rules that begin or end alike and are about as long."""
-        return near_in({w for rule in self._rules for w in rule.words}, word)
-
-
-def raised(
-    words: str, rules: Sequence[StopRecord], thesaurus: Thesaurus
-) -> tuple[StopHit, ...]:
-    """The rules that the words raise, in the order of the rules."""
-    plain = folded(words_of(clean(words)[0]))
-    spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
-    sentences: dict[int, Said] = {}
-    for item in read(spelt, thesaurus, others).items:
-        said = sentences.setdefault(item.sentence, {})
-        for term, weight in (*item.wide, (item.term, item.weight)):
-            if weight >= LEAST_WEIGHT:
-                said.setdefault(term, []).append((item.at, weight, item.said))
-    hits = (_hit(rule, list(sentences.values())) for rule in rules)
-    return tuple(hit for hit in hits if hit is not None)
+        words = {w for rule in self._rules for w in rule.words.split()}
+        return near_in(words, word)
 
 
 Place = tuple[int, float, str]
 """Where a term stands in a text, what it counts there, and the words it was said in."""
 
 Said = dict[str, list[Place]]
-"""A sentence: the places of each of its terms."""
+"""A stretch of talk: the places of each of its terms."""
 
 
-def _hit(rule: StopRecord, sentences: Iterable[Said]) -> StopHit | None:
+def raised(
+    words: str, rules: Sequence["StopRecord"], thesaurus: Thesaurus
+) -> tuple[StopHit, ...]:
+    """The rules that the words raise, in the order of the rules."""
+    plain = folded(words_of(clean(words)[0]))
+    spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
+    stretches = _stretches(read(spelt, thesaurus, others).items)
+    hits = (_hit(rule, stretches) for rule in rules)
+    return tuple(hit for hit in hits if hit is not None)
+
+
+def _stretches(items: Iterable[Item]) -> list[Said]:
+    """Sentences, each with those that go on with it."""
+    sentences: dict[int, list[Item]] = {}
+    for item in items:
+        sentences.setdefault(item.sentence, []).append(item)
+    found: list[Said] = []
+    short = False
+    for sentence in sentences.values():
+        joined = short
+        short = len({item.at for item in sentence}) <= SHORT_SENTENCE
+        if not found or not (joined or short or sentence[0].said in LINKS):
+            found.append({})
+        for item in sentence:
+            for term, weight in (*item.wide, (item.term, item.weight)):
+                if weight >= LEAST_WEIGHT:
+                    found[-1].setdefault(term, []).append((item.at, weight, item.said))
+    return found
+
+
+def _hit(rule: "StopRecord", stretches: Iterable[Said]) -> StopHit | None:
     """Why the rule is raised, or None."""
-    for said in sentences:
-        if any(_found(phrase, said, exactly=True) for phrase in rule.unless):
-            continue
+    for said in stretches:
         for sign in rule.signs:
-            words = _found(sign, said)
-            if words:
-                quoted = ", ".join(f'"{word}"' for word in words)
+            words = _found(sign.slots, said)
+            if words and not _excused(rule, said, words):
+                quoted = ", ".join(f'"{word}"' for word in words.values())
                 why = f'{quoted} met the sign "{sign.text}"'
-                return StopHit(rule.id, rule.title, why)
+                return StopHit(rule.id, rule.title, rule.text, why)
     return None
 
 
-def _found(sign: Told, said: Said, *, exactly: bool = False) -> tuple[str, ...]:
-    """The words that tell what the sign tells, close together; () when they do not."""
-    wanted = len(sign.slots)
-    needed = float(wanted) if exactly else _needed(wanted)
+def _excused(rule: "StopRecord", said: Said, words: Mapping[int, str]) -> bool:
+    """Whether a phrase in which the rule does not hold was said there."""
+    for phrase in rule.unless:
+        excuse = _found(phrase.slots, said, exactly=True)
+        if excuse and min(excuse) - WINDOW <= max(words) <= max(excuse) + WINDOW:
+            return True
+    return False
+
+
+def _found(slots: str, said: Said, *, exactly: bool = False) -> dict[int, str]:
+    """The words, by place, that tell what a sign tells, close together; or none."""
+    wanted = slots.split("|") if slots else []
+    needed = float(len(wanted)) if exactly else _needed(len(wanted))
+    spare = len(wanted) - needed
     places: list[list[Place]] = []
-    missing = 0
-    for slot in sign.slots:
-        found = [place for term in slot if term in said for place in said[term]]
-        missing += not found
-        if wanted - missing < needed:
-            return ()
-        places.append(found)
-    return _together(places, needed) if wanted else ()
+    for slot in wanted:
+        found = [place for term in slot.split() if term in said for place in said[term]]
+        spare -= not found
+        if spare < 0:
+            return {}
+        if found:
+            places.append(found)
+    return _together(places, len(wanted), needed)
 
 
 def _needed(wanted: int) -> float:
@@ -172,9 +231,11 @@ def _needed(wanted: int) -> float:
     return NEEDED.get(wanted, NEEDED_SHARE * wanted)
 
 
-def _together(places: Sequence[Sequence[Place]], needed: float) -> tuple[str, ...]:
+def _together(
+    places: Sequence[Sequence[Place]], wanted: int, needed: float
+) -> dict[int, str]:
     """The words that meet enough of the places close together, none used twice."""
-    reach = len(places) + WINDOW
+    reach = wanted + WINDOW
     for start in sorted({at for found in places for at, _, _ in found}):
         used: dict[int, str] = {}
         total = 0.0
@@ -186,9 +247,9 @@ def _together(places: Sequence[Sequence[Place]], needed: float) -> tuple[str, ..
             if best:
                 used[best[0]] = best[2]
                 total += best[1]
-        if total >= needed:
-            return tuple(dict.fromkeys(used[at] for at in sorted(used)))
-    return ()
+        if used and total >= needed:
+            return dict(sorted(used.items()))
+    return {}
 
 
 def _worth(place: Place) -> tuple[float, int]:

@@ -33,7 +33,7 @@ _PIECE = re.compile(
     r"|(?P<comma>[,;:()/\[\]\u2013\u2014]+| -+ |--+)"
 )
 
-_APOSTROPHES = re.compile("['\u2018\u2019\u02bc`\u00b4]")
+_APOSTROPHES = dict.fromkeys(map(ord, "'\u2018\u2019\u02bc`\u00b4"))
 
 _IRREGULAR = """
 go: went gone goes going; lose: lost loses losing; freeze: froze frozen;
@@ -141,13 +141,18 @@ def _without_plural(word: str) -> str:
     return word
 
 
+def _plain(text: str) -> str:
+    """Small letters in their usual form, without accents."""
+    folded = unicodedata.normalize("NFKC", text).lower()
+    marks = unicodedata.normalize("NFD", folded)
+    return "".join(c for c in marks if not unicodedata.combining(c))
+
+
 def clean(text: str) -> tuple[str, bool]:
     """Small plain letters, at most `MOST_CHARACTERS`; and whether any were cut."""
     raw = text[: 4 * MOST_CHARACTERS]
-    folded = unicodedata.normalize("NFKC", raw).lower()
-    marks = unicodedata.normalize("NFD", folded)
-    plain = "".join(c for c in marks if not unicodedata.combining(c))
-    short = _APOSTROPHES.sub("", plain).strip()
+    plain = raw.lower() if raw.isascii() else _plain(raw)
+    short = plain.translate(_APOSTROPHES).strip()
     cut = len(text) > len(raw) or len(short) > MOST_CHARACTERS
     return short[:MOST_CHARACTERS], cut
 

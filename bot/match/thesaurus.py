@@ -6,19 +6,16 @@ stems; a term of several words stands as each word and as all joined by `_`, so 
 "not" joins as `no:`, like a lost function (see `bot.match.negation`).
 """
 
-from __future__ import annotations
-
-from typing import TYPE_CHECKING, Any, NamedTuple
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.negation import NOT, folded
-from bot.match.text import GRAMMAR, clean, words_of
+from bot.match.text import GRAMMAR, clean, stem, words_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from bot.model.words import Wording, Words
 
-    from bot.model import Wording, Words
-
-VERSION = 1
+VERSION = 2
 """Raise it when the same words would be made ready differently: stores look at it."""
 
 
@@ -39,8 +36,10 @@ class Thesaurus(NamedTuple):
     """Words with one meaning, phrases by first stem, and the word lists.
 
     `single`: stem to stem. `phrases`: longest first. `never`: phrases in which a
-    stem is left alone. `known` words are not "corrected"; a misspelt word may have
-    meant a `trade` word. `faults` and `functions` are terms.
+    stem is left alone. `faults` and `functions` are terms. The last three are words
+    with blanks between and around them, ready to be kept and quick to be searched:
+    `known` words are not "corrected"; a misspelt word may have meant a `trade` word;
+    `stems` are those of all known words.
     """
 
     single: Mapping[str, str]
@@ -48,11 +47,24 @@ class Thesaurus(NamedTuple):
     never: Mapping[str, Sequence[tuple[str, ...]]]
     faults: frozenset[str]
     functions: frozenset[str]
-    known: frozenset[str]
-    trade: frozenset[str]
+    known: str
+    trade: str
+    stems: str
+
+    def knows(self, stem: str) -> bool:
+        """Whether that is the stem of a known word."""
+        return f" {stem} " in self.stems
+
+    def spells(self, word: str) -> bool:
+        """Whether that is a known word, letter for letter."""
+        return f" {word} " in self.known
+
+    def deals_in(self, word: str) -> bool:
+        """Whether that is a word of the trade."""
+        return f" {word} " in self.trade
 
 
-EMPTY = Thesaurus({}, {}, {}, *(frozenset[str](),) * 4)
+EMPTY = Thesaurus({}, {}, {}, frozenset(), frozenset(), "", "", "")
 
 
 def stems_of(phrase: str) -> tuple[str, ...]:
@@ -73,7 +85,7 @@ def terms_of(stems: Sequence[str]) -> tuple[str, ...]:
     return (*stems, "_".join(stems))
 
 
-def compiled(words: Words) -> Thesaurus:
+def compiled(words: "Words") -> Thesaurus:
     """The thesaurus made ready; the same words always give the same."""
     single = _single(words.wordings)
     phrases: dict[str, list[Phrase]] = {}
@@ -83,18 +95,25 @@ def compiled(words: Words) -> Thesaurus:
     for found in phrases.values():
         found.sort(key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
     trade = frozenset(_surface(_everything(words.wordings)))
+    known = trade | frozenset(_surface(words.common)) | GRAMMAR
     return Thesaurus(
         single=single,
         phrases=phrases,
         never=_never(words.wordings),
         faults=frozenset(_joined(words.faults, single)),
         functions=frozenset(_joined(words.functions, single)),
-        known=trade | frozenset(_surface(words.common)) | GRAMMAR,
-        trade=trade,
+        known=_list(known),
+        trade=_list(trade),
+        stems=_list(map(stem, known)),
     )
 
 
-class _Packed(dict[str, str]):
+def _list(words: Iterable[str]) -> str:
+    """The different words in order, with blanks between and around them."""
+    return f" {' '.join(sorted(set(words)))} "
+
+
+class _Phrases(dict[str, str]):
     """Phrases as lines of text, taken apart only when their first word is said."""
 
     def get(self, stem: str, default: object = ()) -> Sequence[Phrase]:  # type: ignore[override]
@@ -107,35 +126,54 @@ def _unpacked(line: str) -> Phrase:
     return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
 
 
-def plain(thesaurus: Thesaurus) -> dict[str, object]:
-    """The same as texts and mappings of texts, which any text format can keep."""
-    packed = {
+class _Blocks(dict[str, str]):
+    """Blocking phrases as lines of text."""
+
+    def get(self, stem: str, default: object = ()) -> Sequence[tuple[str, ...]]:  # type: ignore[override]
+        """The phrases in which that stem is left alone."""
+        return [tuple(b.split()) for b in super().get(stem, "").split("\n") if b]
+
+
+def plain(thesaurus: Thesaurus) -> tuple[str, ...]:
+    """The same as texts, in the order of the fields."""
+    phrases = {
         stem: "\n".join(
             f"{' '.join(p.stems)}|{' '.join(p.terms)}|{p.kind}|{p.cluster}"
             for p in thesaurus.phrases.get(stem, ())
         )
         for stem in thesaurus.phrases
     }
-    lists = {name: " ".join(sorted(getattr(thesaurus, name))) for name in _LISTS}
-    return {
-        "single": thesaurus.single,
-        "phrases": packed,
-        "never": thesaurus.never,
-        **lists,
+    blocks = {
+        stem: "\n".join(" ".join(block) for block in thesaurus.never.get(stem, ()))
+        for stem in thesaurus.never
     }
+    tables = (thesaurus.single, phrases, blocks)
+    lists = (thesaurus.faults, thesaurus.functions)
+    return (*map(_table, tables), *map(_list, lists), *thesaurus[5:])
 
 
-def from_plain(kept: dict[str, Any]) -> Thesaurus:
+def from_plain(kept: Sequence[str]) -> Thesaurus:
     """The thesaurus back from what `plain` gave."""
-    lists = {name: frozenset(kept[name].split()) for name in _LISTS}
-    packed: Any = _Packed(kept["phrases"])
-    return Thesaurus(kept["single"], packed, kept["never"], **lists)
+    single, phrases, never = map(_pairs, kept[:3])
+    lists = (frozenset(text.split()) for text in kept[3:5])
+    return Thesaurus(single, _Phrases(phrases), _Blocks(never), *lists, *kept[5:])  # type: ignore[arg-type]
 
 
-_LISTS = ("faults", "functions", "known", "trade")
+_BREAK = "\t"
 
 
-def _single(wordings: Iterable[Wording]) -> dict[str, str]:
+def _table(pairs: Mapping[str, str]) -> str:
+    """Keys and values in turn, in one text."""
+    return _BREAK.join(part for key in sorted(pairs) for part in (key, pairs[key]))
+
+
+def _pairs(text: str) -> dict[str, str]:
+    """What `_table` made one text of."""
+    parts = text.split(_BREAK)
+    return dict(zip(parts[::2], parts[1::2], strict=False))
+
+
+def _single(wordings: Iterable["Wording"]) -> dict[str, str]:
     """One-word wordings that mean exactly their one-word term."""
     table: dict[str, str] = {}
     for wording in wordings:
@@ -151,7 +189,7 @@ def _level(phrase: str, single: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(single.get(stem, stem) for stem in stems_of(phrase))
 
 
-def _phrases(wording: Wording, single: Mapping[str, str]) -> Iterator[Phrase]:
+def _phrases(wording: "Wording", single: Mapping[str, str]) -> Iterator[Phrase]:
     """Every phrase of one entry, its words already read as their terms."""
     term = _level(wording.term, single)
     terms = terms_of(term)
@@ -172,14 +210,14 @@ def _phrases(wording: Wording, single: Mapping[str, str]) -> Iterator[Phrase]:
                 yield Phrase(stems, terms, "self", cluster)
 
 
-def _never(wordings: Iterable[Wording]) -> dict[str, list[tuple[str, ...]]]:
+def _never(wordings: Iterable["Wording"]) -> dict[str, list[tuple[str, ...]]]:
     """The blocking phrases of every entry, by each stem of its wordings in them."""
     table: dict[str, list[tuple[str, ...]]] = {}
     for wording in wordings:
         own = {s for text in _everything((wording,)) for s in stems_of(text)}
         for block in map(stems_of, wording.never):
-            for stem in own.intersection(block):
-                table.setdefault(stem, []).append(block)
+            for part in own.intersection(block):
+                table.setdefault(part, []).append(block)
     return table
 
 
@@ -188,7 +226,7 @@ def _joined(phrases: Iterable[str], single: Mapping[str, str]) -> Iterator[str]:
     return ("_".join(_level(phrase, single)) for phrase in phrases)
 
 
-def _everything(wordings: Iterable[Wording]) -> Iterator[str]:
+def _everything(wordings: Iterable["Wording"]) -> Iterator[str]:
     """Every wording of the entries but units."""
     for wording in wordings:
         yield from (wording.term, *wording.also, *wording.loose, *wording.short)

@@ -51,6 +51,6 @@ def _usual_home() -> str:
 
 
 def _refuse(says: str) -> None:
-    from bot.model import FolderError
+    from bot.model.place import FolderError
 
     raise FolderError(says)

@@ -5,29 +5,26 @@ only what changed is written anew. The file is a cache: a damaged or older one i
 away, and where nothing can be written the same tables live in memory.
 """
 
-from __future__ import annotations
-
-import json
 import os
 import sqlite3
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import NamedTuple
 
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
-from bot.match.stops import StopRecord, Told
+from bot.match.stops import VERSION as STOPS_VERSION
+from bot.match.stops import StopRecord
 from bot.match.thesaurus import EMPTY, Thesaurus, from_plain, plain
 from bot.match.thesaurus import VERSION as THESAURUS_VERSION
 
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
-
-    _Kept = Iterable[tuple[str, list[list[str]]]]
-
-LAYOUT = 1
-CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}"
+LAYOUT = 2
+CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
 MEMORY = ":memory:"
+
+_RECORD, _FIELD = "\x1e", "\x1f"
+"""The separators of ASCII; the reader of cards lets neither into a text."""
 
 PATIENCE_S = 2.0
 """How long another chock may be writing before this one gives up."""
@@ -45,7 +42,7 @@ CREATE TABLE cards (
 ) WITHOUT ROWID;
 CREATE TABLE postings (
     term TEXT, card TEXT, count REAL NOT NULL, length REAL NOT NULL,
-    PRIMARY KEY (term, card)
+    signs BLOB NOT NULL, PRIMARY KEY (term, card)
 ) WITHOUT ROWID;
 CREATE INDEX postings_of_card ON postings (card);
 CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
@@ -89,7 +86,7 @@ class CardIndex:
         self._size: tuple[int, float] | None = None
 
     @classmethod
-    def open(cls, path: str) -> CardIndex:
+    def open(cls, path: str) -> "CardIndex":
         """The index in that file; a fresh one when it is missing, damaged or older.
 
         Where the file cannot be written the index is held in memory instead.
@@ -105,7 +102,7 @@ class CardIndex:
         """Close the file; what was written stays."""
         self._database.close()
 
-    def __enter__(self) -> CardIndex:
+    def __enter__(self) -> "CardIndex":
         self._database.execute("BEGIN IMMEDIATE")
         return self
 
@@ -135,7 +132,7 @@ class CardIndex:
         """Keep the thesaurus; cards and rules were made with it and become stale."""
         for table in ("files", "cards", "postings", "words", "vocabulary", "rules"):
             self._database.execute(f"DELETE FROM {table}")
-        kept = json.dumps(plain(thesaurus), separators=(",", ":"))
+        kept = _RECORD.join(plain(thesaurus))
         self._database.execute(
             "INSERT OR REPLACE INTO about VALUES ('thesaurus', ?)", (kept,)
         )
@@ -156,19 +153,19 @@ class CardIndex:
                 record.id,
                 source.path,
                 record.title,
-                json.dumps(record.signs, separators=(",", ":")),
+                _RECORD.join(map(_FIELD.join, record.signs)),
                 record.length,
             ),
         )
-        rows = ((term, record.id, n, record.length) for term, n in record.counts)
-        self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?)", rows)
+        rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
+        self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
         self._put_vocabulary(record.id, record.words)
 
     def put_rule(self, source: Source, rule: StopRecord) -> None:
         """Keep a stop rule's record in place of what the file held before."""
         self.remove(source.path)
         self._put_file(source)
-        content = json.dumps(rule, separators=(",", ":"))
+        content = _RECORD.join(map(_FIELD.join, rule.plain()))
         self._database.execute(
             "INSERT INTO rules VALUES (?, ?, ?)", (rule.id, source.path, content)
         )
@@ -233,13 +230,13 @@ class CardIndex:
             row = self._database.execute(
                 "SELECT value FROM about WHERE name = 'thesaurus'"
             ).fetchone()
-            self._thesaurus = from_plain(json.loads(row[0])) if row else EMPTY
+            self._thesaurus = from_plain(row[0].split(_RECORD)) if row else EMPTY
         return self._thesaurus
 
     def rules(self) -> tuple[StopRecord, ...]:
         """All stop rules, by id."""
         rows = self._database.execute("SELECT content FROM rules ORDER BY id")
-        return tuple(_rule(json.loads(content)) for (content,) in rows)
+        return tuple(_rule(content) for (content,) in rows)
 
     def size(self) -> tuple[int, float]:
         """How many cards there are, and their mean length."""
@@ -248,17 +245,17 @@ class CardIndex:
             self._size = self._database.execute(query).fetchone()
         return self._size
 
-    def postings(self, terms: Collection[str]) -> dict[str, tuple[Posting, ...]]:
+    def postings(self, terms: Collection[str]) -> dict[str, list[Posting]]:
         """Where each term stands; terms that stand nowhere are missing."""
         found: dict[str, list[Posting]] = {}
         rows = self._database.execute(
-            "SELECT term, card, count, length FROM postings"
+            "SELECT term, card, count, length, signs FROM postings"
             f" WHERE term IN ({_marks(terms)})",
             tuple(terms),
         )
-        for term, card, count, length in rows:
-            found.setdefault(term, []).append(Posting(card, count, length))
-        return {term: tuple(where) for term, where in found.items()}
+        for term, *posting in rows:
+            found.setdefault(term, []).append(tuple(posting))
+        return found
 
     def holds(self, stems: Collection[str]) -> set[str]:
         """Those of the stems that stand on a card."""
@@ -286,7 +283,7 @@ class CardIndex:
             tuple(cards),
         )
         return {
-            card: Record(card, title, _signs(json.loads(signs)), (), length, ())
+            card: Record(card, title, _signs(signs), (), length, ())
             for card, title, signs, length in rows
         }
 
@@ -303,18 +300,12 @@ def _marks(values: Collection[str]) -> str:
     return ",".join("?" * len(values))
 
 
-def _signs(kept: Iterable[tuple[str, list[str]]]) -> tuple[Sign, ...]:
-    return tuple(Sign(text, tuple(terms)) for text, terms in kept)
+def _signs(kept: str) -> tuple[Sign, ...]:
+    return tuple(Sign(*sign.split(_FIELD)) for sign in kept.split(_RECORD))
 
 
-def _rule(kept: tuple[str, str, _Kept, _Kept, list[str], list[str]]) -> StopRecord:
-    rule, title, signs, unless, words, stems = kept
-    signs_told, unless_told = _told(signs), _told(unless)
-    return StopRecord(rule, title, signs_told, unless_told, tuple(words), tuple(stems))
-
-
-def _told(kept: _Kept) -> tuple[Told, ...]:
-    return tuple(Told(text, tuple(map(tuple, slots))) for text, slots in kept)
+def _rule(kept: str) -> StopRecord:
+    return StopRecord.from_plain([part.split(_FIELD) for part in kept.split(_RECORD)])
 
 
 def _connect(path: str) -> sqlite3.Connection:

@@ -18,7 +18,7 @@ from bot.job.events import Event
 from bot.job.job import Job, Stage
 from bot.job.moves import WrongStageError, advance
 from bot.job.saved import pack, unpack
-from bot.model import BotError
+from bot.model.place import BotError
 
 VERSION = 1
 PATIENCE_S = 5.0

@@ -4,7 +4,7 @@ from enum import Enum
 from pathlib import Path
 from typing import NamedTuple
 
-from bot.model import Fault, Place
+from bot.model.place import Fault, Place
 from bot.store.scan import RULES, WORDS, scan
 
 

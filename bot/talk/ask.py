@@ -10,7 +10,7 @@ from types import MappingProxyType
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
 from bot.job.job import Job, Skip, Stage
-from bot.model import Card
+from bot.model.card import Card
 from bot.talk import phrases
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View, last_finding

@@ -16,7 +16,7 @@ from bot.job.events import (
     RepairProposed,
 )
 from bot.job.job import Job, Skip, Stage
-from bot.model import Card, Check, Repair
+from bot.model.card import Card, Check, Repair
 from bot.talk.library import Library, View, finding_of, sayable
 
 VOLUNTEERED = 0.75

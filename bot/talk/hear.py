@@ -13,7 +13,7 @@ from types import MappingProxyType
 from bot.calc.readings import ReadingError, worked_out
 from bot.job import events as e
 from bot.job.job import Stage
-from bot.model import Card, Check, Finding
+from bot.model.card import Card, Check, Finding
 from bot.talk import phrases
 from bot.talk.ask import ask, nearest
 from bot.talk.clean import clean

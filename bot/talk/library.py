@@ -10,7 +10,8 @@ from typing import Protocol
 
 from bot.diagnose.belief import Belief, Heard, believe, prior
 from bot.job.job import Job
-from bot.model import Card, Check, Drive, Finding, Repair, StopRule, stricter
+from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
+from bot.model.rule import StopRule
 from bot.talk.messages import Candidate
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from bot.job.events import Event
-from bot.model import Block, Caution, Drive, Needs, Prose, Readings, StopRule
+from bot.model.card import Block, Caution, Drive, Needs, Prose, Readings
+from bot.model.rule import StopRule
 
 
 class Aside(Enum):

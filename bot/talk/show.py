@@ -3,7 +3,7 @@
 from bot.diagnose.belief import Belief
 from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
-from bot.model import Card, Caution
+from bot.model.card import Card, Caution
 from bot.talk.ask import ask, is_fitting, nearest
 from bot.talk.library import Library, Ranked, View, finding_of
 from bot.talk.messages import (

@@ -4,7 +4,7 @@ from bot.diagnose.belief import Belief
 from bot.diagnose.planner import split
 from bot.diagnose.problem import look_of
 from bot.job.job import StepKind
-from bot.model import Card, Check
+from bot.model.card import Card, Check
 from bot.talk.follow import best_step, cure_chance
 from bot.talk.library import View
 from bot.talk.messages import Message, Say

@@ -1,6 +1,6 @@
 """Small pieces of wording that every message shares."""
 
-from bot.model import Card, Needs
+from bot.model.card import Card, Needs
 
 
 def percent(chance: float) -> str:
@@ -37,7 +37,7 @@ def span(minutes: float) -> str:
 def takes(needs: Needs) -> str:
     """What a step takes, in one line.
 
-    >>> from bot.model import Duration, State
+    >>> from bot.model.card import Duration, State
     >>> takes(Needs(Duration("5", "min"), tools=("torch",), truck=(State("parked"),)))
     'About 5 min. Tools: torch. Truck: parked.'
     """

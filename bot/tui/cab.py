@@ -7,7 +7,7 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
 from bot.desk.conversation import Conversation
-from bot.model import BotError
+from bot.model.place import BotError
 from bot.talk import phrases
 from bot.talk.clean import clean
 from bot.talk.messages import Message, NotSaved, Say

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from textual.content import Content
 
-from bot.model import Block, Caution, Needs, Signal, StopRule
+from bot.model.card import Block, Caution, Needs, Signal
+from bot.model.rule import StopRule
 from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,

@@ -3,7 +3,7 @@
 from textual.content import Content
 
 from bot.desk.conversation import Conversation
-from bot.model import Drive
+from bot.model.card import Drive
 from bot.talk.clean import clean
 from bot.talk.messages import Suspicions
 from bot.talk.wording import percent

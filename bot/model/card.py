@@ -1,46 +1,14 @@
-"""The nouns of the workshop: cards and what they are made of, places, faults.
+"""The nouns of a procedure card: from its signs to its proof and its sources.
 
-Values only: nothing here reads, decides or prints. A card is built valid by
-`bot.cards.read` or not at all; every part of it knows the line it stands on.
+A card is built valid by `bot.cards.read` or not at all; every part of it knows the line
+it stands on.
 """
 
-import re
 from dataclasses import dataclass, field
 from datetime import date
 from enum import Enum
 
-
-class BotError(Exception):
-    """A refusal that is shown to the person as one plain sentence."""
-
-
-class FolderError(BotError):
-    """A folder that is not there or cannot be made."""
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
-    """Where something stands: a file's path as shown to people, and a line from 1."""
-
-    path: str
-    line: int
-
-    def __str__(self) -> str:
-        return f"{self.path}:{self.line}"
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Fault:
-    """One mistake of an author: where, what is wrong, and what to write instead."""
-
-    place: Place
-    says: str
-
-    def __str__(self) -> str:
-        return f"{self.place}: {self.says}"
-
-
-NOWHERE = Place("", 0)
+from bot.model.place import NOWHERE, Place, slug
 
 
 class Drive(Enum):
@@ -401,78 +369,3 @@ class Card:
         wanted = [link.target.removeprefix("#") for link in cause.repairs]
         found = (self.repair(repair_id) for repair_id in wanted)
         return tuple(repair for repair in found if repair is not None)
-
-
-@dataclass(frozen=True, slots=True)
-class StopRule:
-    """A condition under which work or driving stops at once."""
-
-    id: str
-    title: str
-    signs: tuple[str, ...]
-    unless: tuple[str, ...]
-    drive: Drive
-    distribution: Distribution
-    review_by: date
-    authors: tuple[str, ...]
-    cautions: tuple[Caution, ...]
-    do_now: tuple[str, ...]
-    call_for_help: tuple[Block, ...]
-    who_decides: tuple[Block, ...]
-    sources: tuple[Source, ...]
-    place: Place = field(default=NOWHERE, compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Shelf:
-    """Every card and stop rule that could be read, in the order of their ids."""
-
-    cards: tuple[Card, ...] = ()
-    rules: tuple[StopRule, ...] = ()
-
-    def card(self, card_id: str) -> Card | None:
-        """The card with that id, or None when it is not on the shelf."""
-        return next((card for card in self.cards if card.id == card_id), None)
-
-    def rule(self, rule_id: str) -> StopRule | None:
-        """The stop rule with that id, or None when it is not on the shelf."""
-        return next((rule for rule in self.rules if rule.id == rule_id), None)
-
-
-@dataclass(frozen=True, slots=True)
-class Wording:
-    """One entry of the thesaurus: a canonical term and other ways to say it.
-
-    `also` means the same on cards and in what is typed. `loose`, `short` and `units`
-    only widen what is typed. `never` are phrases in which the entry does not apply.
-    """
-
-    term: str
-    also: tuple[str, ...] = ()
-    loose: tuple[str, ...] = ()
-    short: tuple[str, ...] = ()
-    units: tuple[str, ...] = ()
-    never: tuple[str, ...] = ()
-    place: Place = field(default=NOWHERE, compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Words:
-    """The thesaurus. `faults` and `functions` steer what a "not" does to a word."""
-
-    wordings: tuple[Wording, ...] = ()
-    faults: tuple[str, ...] = ()
-    functions: tuple[str, ...] = ()
-    common: tuple[str, ...] = ()
-
-
-_NOT_IN_ANCHOR = re.compile(r"[^a-z0-9 -]")
-
-
-def slug(heading: str) -> str:
-    """The anchor of a heading: small letters, digits, hyphens.
-
-    >>> slug("Soap the wheel's vent, twice")
-    'soap-the-wheels-vent-twice'
-    """
-    return "-".join(_NOT_IN_ANCHOR.sub("", heading.lower()).split())
