@@ -20,8 +20,7 @@ NOW = "2026-11-25T10:00:00+00:00"
 
 
 def text_of(messages: tuple[Message, ...]) -> str:
-    out = (line for message in messages for line in lines(message, 10_000))
-    return "\n".join(out)
+    return "\n".join(lines(messages, 10_000))
 
 
 def opened(kb: Path, home: Path) -> Conversation:

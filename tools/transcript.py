@@ -16,7 +16,6 @@ from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
-from bot.talk.messages import Message
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
@@ -53,14 +52,10 @@ def transcript(block: str) -> str:
         journal = Journal(Path(home, "journal.db"))
         library = KbLibrary(str(ROOT / "kb"), home, journal)
         talk = Conversation(library, journal, lambda: NOW)
-        out = [first, *_shown(talk.open())]
+        out = [first, *lines(talk.open())]
         for words in typed:
-            out += [f"> {words}", *_shown(talk.hear(words))]
+            out += [f"> {words}", *lines(talk.hear(words))]
     return "\n".join(line.rstrip() for line in out) + "\n"
-
-
-def _shown(messages: tuple[Message, ...]) -> list[str]:
-    return [line for message in messages for line in lines(message)]
 
 
 if __name__ == "__main__":

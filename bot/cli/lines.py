@@ -1,14 +1,16 @@
 """Messages as plain lines: whole sentences in order, no control codes, narrow."""
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from bot.job.events import CardChosen, CardsDeclined, NothingFitted
 from bot.model.card import Block, Caution
 from bot.model.rule import StopRule
 from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,
     Candidates,
+    Choice,
     Done,
     Message,
     NotSaved,
@@ -24,8 +26,26 @@ from bot.talk.wording import percent, takes
 MOST_SUSPECTS = 4
 
 
-def lines(message: Message, width: int = 72) -> Iterator[str]:
-    """A message as lines of at most `width` characters; an empty line ends it."""
+def lines(messages: Iterable[Message], width: int = 72) -> Iterator[str]:
+    """Messages as lines of at most `width` letters; the question ends them.
+
+    Cards that may fit are told with the answers that choose them, not twice.
+    """
+    near: Candidates | None = None
+    for message in messages:
+        if isinstance(message, Candidates):
+            near = message
+        elif isinstance(message, Ask):
+            yield from _ask(message, near, width)
+        else:
+            yield from _said(message, width)
+            yield ""
+
+
+Said = Say | Tell | NotSaved | Warn | Stop | Suspicions | ShowStep | Done
+
+
+def _said(message: Said, width: int) -> Iterator[str]:
     match message:
         case Say(text) | Done(text) | NotSaved(text):
             yield from wrapped(text, width)
@@ -33,16 +53,10 @@ def lines(message: Message, width: int = 72) -> Iterator[str]:
             yield from block_lines(block, width)
         case Stop(rule):
             yield from _stop(rule, width)
-        case Candidates():
-            yield from _candidates(message, width)
         case Suspicions():
             yield from _suspicions(message, width)
         case ShowStep():
             yield from _step(message, width)
-        case Ask():
-            yield from _ask(message, width)
-            return
-    yield ""
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
@@ -94,16 +108,6 @@ def _stop(rule: StopRule, width: int) -> Iterator[str]:
         yield from wrapped(f"{name}: {said}", width)
 
 
-def _candidates(found: Candidates, width: int) -> Iterator[str]:
-    for number, card in enumerate(found.cards, 1):
-        yield from wrapped(
-            f"{number}. {card.title}: {percent(card.probability)}", width, "", "   "
-        )
-        for why in card.why[:1]:
-            yield from wrapped(why, width, "   because ", "   ")
-    yield f"Something else: {percent(found.none)}"
-
-
 def _suspicions(found: Suspicions, width: int) -> Iterator[str]:
     rows = [f"{name} {percent(p)}" for name, p in found.causes[:MOST_SUSPECTS]]
     rows.append(f"none of these {percent(found.none)}")
@@ -120,10 +124,28 @@ def _step(step: ShowStep, width: int) -> Iterator[str]:
         yield from wrapped(step.note, width)
 
 
-def _ask(question: Ask, width: int) -> Iterator[str]:
+def _ask(question: Ask, near: Candidates | None, width: int) -> Iterator[str]:
     yield from wrapped(question.text, width)
     for choice in question.choices:
-        yield from wrapped(f"{choice.key} = {choice.label}", width, "  ", "      ")
+        label, reasons = _told(choice, near)
+        yield from wrapped(f"{choice.key} = {label}", width, "  ", "      ")
+        for reason in reasons:
+            yield from wrapped(reason, width, "      ", "      ")
     if question.more:
         more = " | ".join(f"{c.key} {c.label}" for c in question.more)
         yield from wrapped(more, width, "  ", "  ")
+
+
+def _told(choice: Choice, near: Candidates | None) -> tuple[str, list[str]]:
+    """An answer's words; for a card how likely it is, what tells it apart, and why."""
+    if near is None:
+        return choice.label, []
+    if isinstance(choice.act, CardsDeclined | NothingFitted):
+        return f"{choice.label}: {percent(near.none)}", []
+    if isinstance(choice.act, CardChosen):
+        for card in near.cards:
+            if card.card == choice.act.card:
+                reasons = [f"if {card.look}"] if card.look else []
+                reasons += [f"because {why}" for why in card.why[:1]]
+                return f"{card.title}: {percent(card.probability)}", reasons
+    return choice.label, []

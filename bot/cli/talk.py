@@ -76,8 +76,7 @@ def _typed() -> str | None:
 
 
 def _show(messages: Iterable[Message]) -> None:
-    for message in messages:
-        _print(lines(message))
+    _print(lines(messages))
 
 
 def _print(out: Iterable[str]) -> None:

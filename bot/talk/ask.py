@@ -21,6 +21,9 @@ from bot.talk.wording import cause_name, percent, span
 CLEAR = 0.75
 """A card this likely is offered by itself; otherwise one question parts the nearest."""
 
+WORTH_ASKING = 0.03
+"""A card less likely than this is not put beside a likelier one."""
+
 NEAREST = 3
 HALF = 0.5
 
@@ -95,14 +98,16 @@ def _narrow(view: View, library: Library) -> Ask:
     job = view.job
     near = nearest(job, library)
     if not near or not is_fitting(job):
-        close = tuple(_card_choice(n, card) for n, card in enumerate(near, 1))
+        rows = tuple(_card_choice(n, card) for n, card in enumerate(near, 1))
         label = "none of these: write down what I said"
         write = Choice("0", label, e.NothingFitted(), phrases.NONE)
-        return Ask(SAY_MORE, (*close, write), (*_back(job), PAUSE, CALL))
-    if near[0].probability >= CLEAR:
-        offered, text = near[:1], "Is it this? Or tell me more."
+        return Ask(SAY_MORE, (*rows, write), (*_back(job), PAUSE, CALL))
+    close = [card for card in near[1:] if card.probability >= WORTH_ASKING]
+    if near[0].probability >= CLEAR or not close:
+        offered, text = [near[0]], "Is it this? Or tell me more."
     else:
-        offered, text = near, "Which is nearest to what you have? Or tell me more."
+        offered = [near[0], *close]
+        text = "Which is nearest to what you have? Or tell me more."
     choices = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
     declined = e.CardsDeclined(tuple(card.card for card in offered))
     none = Choice("0", "no, something else", declined, phrases.NONE)

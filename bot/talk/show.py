@@ -1,5 +1,7 @@
 """What to say about a job as it stands, and about what has just happened."""
 
+from dataclasses import replace
+
 from bot.diagnose.belief import Belief
 from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
@@ -7,7 +9,6 @@ from bot.model.card import Card, Caution
 from bot.talk.ask import ask, is_fitting, nearest
 from bot.talk.library import Library, Ranked, View, finding_of
 from bot.talk.messages import (
-    Candidate,
     Candidates,
     Done,
     Message,
@@ -48,8 +49,7 @@ def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
     ranked = library.rank(". ".join(job.words))
     reasons = {card.card: card.why for card in ranked.cards}
     rows = tuple(
-        Candidate(near.card, near.title, near.probability, reasons.get(near.card, ()))
-        for near in nearest(job, library)
+        replace(near, why=reasons.get(near.card, ())) for near in nearest(job, library)
     )
     return (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
 
