@@ -94,24 +94,27 @@ def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
     return ""
 
 
+def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
+    """The cards that are asked about: all that are near, or the likely ones of them."""
+    near = nearest(job, library)
+    if not near or not is_fitting(job) or near[0].probability >= CLEAR:
+        return near if not is_fitting(job) else near[:1]
+    return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
+
+
 def _narrow(view: View, library: Library) -> Ask:
     job = view.job
-    near = nearest(job, library)
-    if not near or not is_fitting(job):
-        rows = tuple(_card_choice(n, card) for n, card in enumerate(near, 1))
+    offered = on_offer(job, library)
+    rows = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
+    more = (*_back(job), PAUSE, CALL)
+    if not offered or not is_fitting(job):
         label = "none of these: write down what I said"
         write = Choice("0", label, e.NothingFitted(), phrases.NONE)
-        return Ask(SAY_MORE, (*rows, write), (*_back(job), PAUSE, CALL))
-    close = [card for card in near[1:] if card.probability >= WORTH_ASKING]
-    if near[0].probability >= CLEAR or not close:
-        offered, text = [near[0]], "Is it this? Or tell me more."
-    else:
-        offered = [near[0], *close]
-        text = "Which is nearest to what you have? Or tell me more."
-    choices = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
+        return Ask(SAY_MORE, (*rows, write), more)
     declined = e.CardsDeclined(tuple(card.card for card in offered))
     none = Choice("0", "no, something else", declined, phrases.NONE)
-    return Ask(text, (*choices, none), (*_back(job), PAUSE, CALL))
+    text = "Is it this?" if len(rows) == 1 else "Which is nearest to what you have?"
+    return Ask(f"{text} Or tell me more.", (*rows, none), more)
 
 
 SAY_MORE = (

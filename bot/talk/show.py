@@ -6,7 +6,7 @@ from bot.diagnose.belief import Belief
 from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
 from bot.model.card import Card, Caution
-from bot.talk.ask import ask, is_fitting, nearest
+from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.library import Library, Ranked, View, finding_of
 from bot.talk.messages import (
     Candidates,
@@ -49,7 +49,7 @@ def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
     ranked = library.rank(". ".join(job.words))
     reasons = {card.card: card.why for card in ranked.cards}
     rows = tuple(
-        replace(near, why=reasons.get(near.card, ())) for near in nearest(job, library)
+        replace(near, why=reasons.get(near.card, ())) for near in on_offer(job, library)
     )
     return (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
 
