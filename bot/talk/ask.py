@@ -97,8 +97,10 @@ def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
 def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
     """The cards that are asked about: all that are near, or the likely ones of them."""
     near = nearest(job, library)
-    if not near or not is_fitting(job) or near[0].probability >= CLEAR:
-        return near if not is_fitting(job) else near[:1]
+    if not near or not is_fitting(job):
+        return near
+    if near[0].probability >= CLEAR:
+        return near[:1]
     return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
 
 
