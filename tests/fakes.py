@@ -54,3 +54,10 @@ class FakeLibrary:
         """What `meant` says, if that option is offered."""
         option, sure = self.meant.get(words, ("", 0.0))
         return ((list(options).index(option), sure),) if option in options else ()
+
+    def volunteered(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[int, float] | None:
+        """The same, when it is sure enough."""
+        found = self.choose(words, options)
+        return found[0] if found and found[0][1] > 0.75 else None

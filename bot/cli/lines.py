@@ -24,6 +24,8 @@ from bot.talk.messages import (
 from bot.talk.wording import percent, takes
 
 MOST_SUSPECTS = 4
+MOST_MARKS = 4
+"""More moves than this are told when asked for, by the word "keys"."""
 
 
 def lines(messages: Iterable[Message], width: int = 72) -> Iterator[str]:
@@ -132,8 +134,10 @@ def _ask(question: Ask, near: Candidates | None, width: int) -> Iterator[str]:
         for reason in reasons:
             yield from wrapped(reason, width, "      ", "      ")
     if question.more:
-        more = " | ".join(f"{c.key} {c.label}" for c in question.more)
-        yield from wrapped(more, width, "  ", "  ")
+        marks = [f"{c.key} {c.label}" for c in question.more[:MOST_MARKS]]
+        if len(question.more) > MOST_MARKS:
+            marks.append("keys")
+        yield from wrapped(" | ".join(marks), width, "  ", "  ")
 
 
 def _told(choice: Choice, near: Candidates | None) -> tuple[str, list[str]]:

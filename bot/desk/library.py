@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from bot.desk.shelf import open_index
-from bot.match.choose import choose
+from bot.match.choose import choose, volunteered
 from bot.match.rank import rank
 from bot.match.stops import raised
 from bot.model.card import Card
@@ -68,6 +68,13 @@ class KbLibrary:
         """The options that plain words may mean, (index, how sure), surest first."""
         chosen = choose(words, options, self._index.thesaurus)
         return tuple((choice.number, choice.sureness) for choice in chosen)
+
+    def volunteered(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[int, float] | None:
+        """The option that words state outright though nobody asked; or None."""
+        found = volunteered(words, options, self._index.thesaurus)
+        return (found.number, found.sureness) if found else None
 
     def close(self) -> None:
         """Close the index."""

@@ -19,9 +19,6 @@ from bot.job.job import Job, Skip, Stage
 from bot.model.card import Card, Check, Repair
 from bot.talk.library import Library, View, finding_of, sayable
 
-VOLUNTEERED = 0.75
-"""How sure words must be of a finding nobody asked about, to be played back."""
-
 MOST_PLAYED_BACK = 2
 _CLAUSE = re.compile(r"[.,;!?\n]| but | and | then ")
 
@@ -129,17 +126,21 @@ def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:
     told = [answer for answer in job.answers if answer.words]
     if len(told) + len(job.denied) >= MOST_PLAYED_BACK:
         return None
-    best: tuple[float, Guessed] | None = None
-    for clause in _clauses(job.words):
-        for check in _first_to_ask(job, card):
-            found = _best_finding(check, clause, library)
-            if found is None:
-                continue
-            sure, answer = found
-            is_new = (check.id, answer) not in job.denied
-            if sure >= VOLUNTEERED and is_new and (best is None or sure > best[0]):
-                best = sure, Guessed(check.id, answer, clause)
-    return best[1] if best else None
+    found = [
+        (sure, Guessed(check.id, answer, clause))
+        for clause in _clauses(job.words)
+        for check in _first_to_ask(job, card)
+        for sure, answer in stated(check, clause, library)
+        if (check.id, answer) not in job.denied
+    ]
+    return max(found, key=lambda pair: pair[0])[1] if found else None
+
+
+def stated(check: Check, words: str, library: Library) -> list[tuple[float, str]]:
+    """The finding of a check that words state outright: none or one, (how sure, it)."""
+    options = sayable(check)
+    found = library.volunteered(words, options)
+    return [(found[1], options[found[0]])] if found else []
 
 
 def _first_to_ask(job: Job, card: Card) -> list[Check]:
@@ -153,11 +154,3 @@ def _clauses(words: tuple[str, ...]) -> Iterator[str]:
         for clause in _CLAUSE.split(said):
             if len(clause.split()) >= 3:
                 yield clause.strip()
-
-
-def _best_finding(
-    check: Check, words: str, library: Library
-) -> tuple[float, str] | None:
-    options = sayable(check)
-    chosen = library.choose(words, options)
-    return (chosen[0][1], options[chosen[0][0]]) if chosen else None

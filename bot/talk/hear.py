@@ -17,7 +17,7 @@ from bot.model.card import Card, Check, Finding
 from bot.talk import phrases
 from bot.talk.ask import ask, nearest
 from bot.talk.clean import clean
-from bot.talk.follow import VOLUNTEERED
+from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Aside, Ask, Choice, Message, Say
 from bot.talk.outcome import typed_outcome
@@ -147,10 +147,22 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     first = _bare(words).split(" ")[0]
     if len(words.split()) <= SHORT and first in (*phrases.YES, *phrases.NO):
         return _chosen(view, yes if first in phrases.YES else no, library)
+    said_again = _said_again(view, words, library)
+    if said_again:
+        return said_again
     denied = e.GuessDenied()
     without = replace(view, job=denied.change(view.job))
     heard = _AT[view.job.stage](without, words, library)
     return Heard((denied, *heard.events), heard.says) if heard.events else heard
+
+
+def _said_again(view: View, words: str, library: Library) -> Heard | None:
+    """A finding of the very check that the guess is of, in other words."""
+    guess = view.job.guess
+    check = view.card.check(guess.check) if view.card and guess else None
+    heard = _answer(view, check, words, library) if check else None
+    is_sure = heard and isinstance(heard.events[0], e.Found)
+    return heard if is_sure else None
 
 
 # --- checks and repairs ---------------------------------------------------------------
@@ -169,7 +181,7 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     heard = heard or _elsewhere(view, view.card, words, library)
     if heard:
         return Heard((*heard.events, *stops), heard.says)
-    return Heard(stops) if stops else _not_understood(view, library)
+    return Heard(stops) if stops else _not_understood()
 
 
 def _reading(view: View, check: Check, words: str, library: Library) -> Heard | None:
@@ -212,20 +224,23 @@ def _answer(view: View, check: Check, words: str, library: Library) -> Heard | N
 
 def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | None:
     """A finding of another check that words give, to be played back; or None."""
-    best: tuple[float, e.Guessed] | None = None
-    for check in card.checks:
-        if view.job.answered(check.id) is not None:
-            continue
-        options = sayable(check)
-        for index, sure in library.choose(words, options)[:1]:
-            if sure >= VOLUNTEERED and (best is None or sure > best[0]):
-                best = sure, e.Guessed(check.id, options[index], words)
-    return Heard((best[1],)) if best else None
+    found = [
+        (sure, e.Guessed(check.id, answer, words))
+        for check in card.checks
+        if view.job.answered(check.id) is None
+        for sure, answer in stated(check, words, library)
+    ]
+    return Heard((max(found, key=lambda pair: pair[0])[1],)) if found else None
 
 
-def _not_understood(view: View, library: Library) -> Heard:
-    question = ask(view, library)
-    return _say(f"I cannot tell which answer that is. {keys(question)}")
+NOT_UNDERSTOOD = (
+    "I cannot tell which answer that is. Type its number, say it another way, or type "
+    "keys to see what else can be said."
+)
+
+
+def _not_understood() -> Heard:
+    return _say(NOT_UNDERSTOOD)
 
 
 # --- proof and record -----------------------------------------------------------------
@@ -246,7 +261,7 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
         chosen = library.choose(words, [proof.clean, proof.not_clean])
         if chosen and chosen[0][1] >= SURE:
             return Heard((e.CycleNotClean() if chosen[0][0] else e.CycleClean(),))
-    return _not_understood(view, library)
+    return _not_understood()
 
 
 def _at_record(view: View, words: str, library: Library) -> Heard:
@@ -256,14 +271,14 @@ def _at_record(view: View, words: str, library: Library) -> Heard:
         chosen = library.choose(words, names)
         if chosen and chosen[0][1] >= HALF_SURE:
             return Heard((e.CauseNamed(causes[chosen[0][0]]),))
-        return _not_understood(view, library)
+        return _not_understood()
     outcome = typed_outcome(view, words)
-    return Heard((outcome,)) if outcome else _not_understood(view, library)
+    return Heard((outcome,)) if outcome else _not_understood()
 
 
 def _at_rest(view: View, words: str, library: Library) -> Heard:
     """Stopped, paused or closed: only what is offered can be answered."""
-    return _not_understood(view, library)
+    return _not_understood()
 
 
 _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(

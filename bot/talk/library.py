@@ -51,6 +51,11 @@ class Library(Protocol):
     ) -> tuple[tuple[int, float], ...]:
         """The options that plain words may mean, (index, how sure), surest first."""
 
+    def volunteered(
+        self, words: str, options: Sequence[str]
+    ) -> tuple[int, float] | None:
+        """The option that words state outright though nobody asked; or None."""
+
 
 @dataclass(frozen=True, slots=True)
 class View:
