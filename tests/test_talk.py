@@ -223,7 +223,7 @@ def test_fact_in_the_description_is_used_and_not_asked_again() -> None:
 
 def test_what_is_not_understood_says_how_to_answer() -> None:
     held = library()
-    assert "Type a number" in says(held, checking(held), "flurble")
+    assert "Type its number" in says(held, checking(held), "flurble")
 
 
 @pytest.mark.parametrize(

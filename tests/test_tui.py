@@ -3,7 +3,7 @@
 import asyncio
 import itertools
 import shutil
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable
 from functools import cache
 from io import StringIO
 from pathlib import Path
@@ -25,7 +25,7 @@ from bot.model.card import Card, Caution, Prose, Signal
 from bot.model.rule import StopRule
 from bot.store.journal import Journal
 from bot.talk.clean import clean
-from bot.talk.library import Library, Ranked
+from bot.talk.library import Library
 from bot.talk.messages import (
     Ask,
     Candidate,
@@ -44,6 +44,7 @@ from bot.tui.leaves import Row
 from bot.tui.log import MOST_MOUNTED, Log, Turn
 from bot.tui.pages import Part, parts, question
 from bot.tui.prose import Paragraph, flowed, phrase, prose, set_out
+from tests.fakes import FakeLibrary
 
 GRIDS = Path(__file__).parent / "grids"
 SIZES = ((120, 40), (80, 24), (40, 20))
@@ -181,32 +182,14 @@ def read(text: str) -> Card | StopRule:
     return found
 
 
-class Horns:
+def horns() -> FakeLibrary:
     """A library of one card and one rule, whatever is said."""
-
-    def card(self, card_id: str) -> Card | None:
-        found = read(CARD)
-        return found if isinstance(found, Card) and card_id == found.id else None
-
-    def rule(self, rule_id: str) -> StopRule | None:
-        found = read(RULE)
-        return found if isinstance(found, StopRule) and rule_id == found.id else None
-
-    def counts(self, card_id: str) -> dict[str, float]:
-        return {}
-
-    def rank(self, words: str) -> Ranked:
-        why = ('"horn" met the sign "horn gives a faint moan"',)
-        horn = Candidate("horn-weak", "The air horn is weak", 0.62, why)
-        return Ranked((horn,), 0.3, True)
-
-    def raised(self, words: str) -> tuple[str, ...]:
-        return ("horn-stuck",) if "will not stop" in words else ()
-
-    def choose(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[tuple[int, float], ...]:
-        return ()
+    card, rule = read(CARD), read(RULE)
+    assert isinstance(card, Card)
+    assert isinstance(rule, StopRule)
+    return FakeLibrary(
+        {card.id: card}, {rule.id: rule}, raises={"will not stop": rule.id}, sure=0.7
+    )
 
 
 class Hands:
@@ -229,7 +212,7 @@ def desk(
     clock: Callable[[], float] | None = None,
 ) -> Desk:
     journal = Journal(home / JOURNAL)
-    held = library or Horns()
+    held = library or horns()
 
     def begin(number: int | None) -> Conversation:
         entry = journal.entry(number) if number else None
@@ -322,7 +305,7 @@ def test_a_whole_job_is_done_with_single_keys(
     shutil.copy(kb / "words.yaml", tmp_path / "kb")
     journal = Journal(tmp_path / JOURNAL)
     real = KbLibrary(str(tmp_path / "kb"), str(tmp_path), journal)
-    library = real if size == (80, 24) else Horns()
+    library = real if size == (80, 24) else horns()
 
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "one tyre goes down overnight")
@@ -632,7 +615,7 @@ def test_arrow_up_brings_back_what_was_typed(tmp_path: Path) -> None:
 
 
 def open_job(home: Path) -> tuple[own.Offer, ...]:
-    talk = Conversation(Horns(), Journal(home / JOURNAL), lambda: AT)
+    talk = Conversation(horns(), Journal(home / JOURNAL), lambda: AT)
     talk.hear("the horn croaks")
     return (own.Offer(talk.number, AT, "the horn croaks"),)
 
