@@ -7,7 +7,7 @@ from enum import Enum
 from typing import TypeVar
 
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
-from bot.model.card import LookAlike
+from bot.model.card import Distribution, Drive, LookAlike
 from bot.model.place import Fault, Place
 
 SYSTEMS = (
@@ -148,6 +148,35 @@ class Front:
     def _place(self, name: str) -> Place:
         value = self.tree.get(name)
         return value.place if value else self.tree.place
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What the front matter of a card and of a stop rule have in common."""
+
+    id: str
+    title: str
+    signs: tuple[str, ...]
+    sign_places: tuple[Place, ...]
+    drive: Drive
+    distribution: Distribution
+    review_by: date
+    authors: tuple[str, ...]
+
+
+def read_head(front: Front, path: str) -> Head:
+    """The common part; what is missing or wrong is noted and stands in as strict."""
+    identity = front.text("id")
+    check_id(front, identity, path)
+    title = front.text("title")
+    signs, sign_places = front.listing("signs")
+    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
+    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
+    review_by = front.day("review-by")
+    authors, _ = front.listing("authors")
+    return Head(
+        identity, title, signs, sign_places, drive, distribution, review_by, authors
+    )
 
 
 def split(text: str, path: str) -> tuple[Front, str, int] | Fault:

@@ -7,8 +7,9 @@ import re
 from collections.abc import Callable
 from typing import TypeVar
 
+from bot.cards.front import Front, split
 from bot.cards.needs import read_needs
-from bot.cards.pieces import Kind, Piece, cut
+from bot.cards.pieces import Kind, Piece, cut, strange_character
 from bot.model.card import Block, Caution, Duration, Needs, Prose, Signal
 from bot.model.place import Fault, Place
 
@@ -18,6 +19,20 @@ NO_TIME = Needs(Duration("0", "min"))
 _CAUTION = re.compile(r"\*\*(DANGER|WARNING|CAUTION|NOTICE)\*\* (\S.*)", re.DOTALL)
 
 Noun = TypeVar("Noun")
+
+
+def read_page(
+    text: str, path: str, read: Callable[[Front, "Page"], Noun]
+) -> Noun | tuple[Fault, ...]:
+    """What `read` makes of a text, or all the faults found in it, by line."""
+    start = strange_character(text, path) or split(text, path)
+    if isinstance(start, Fault):
+        return (start,)
+    front, body, first_line = start
+    page = Page(body, path, first_line)
+    noun = read(front, page)
+    front.finish()
+    return tuple(sorted({*front.faults, *page.faults})) or noun
 
 
 class Page:

@@ -4,17 +4,15 @@ The reader walks the pieces of the page in the order that `kb/README.md` lays do
 """
 
 from bot.cards.evidence import read_cause, read_finding
-from bot.cards.front import FITS, SYSTEMS, Front, check_id, split
-from bot.cards.page import NO_TIME, Page
-from bot.cards.pieces import Item, Kind, Piece, strange_character
+from bot.cards.front import FITS, SYSTEMS, Front, read_head
+from bot.cards.page import NO_TIME, Page, read_page
+from bot.cards.pieces import Item, Kind, Piece
 from bot.cards.readings import read_readings
 from bot.cards.sources import read_source
 from bot.model.card import (
     Card,
     Cause,
     Check,
-    Distribution,
-    Drive,
     Finding,
     Proof,
     Readings,
@@ -32,34 +30,16 @@ def read_card(text: str, path: str) -> Card | tuple[Fault, ...]:
         text: the whole file, lines parted by a line feed.
         path: the file's path as shown to people; its last part must be the id.
     """
-    strange = strange_character(text, path)
-    start = strange or split(text, path)
-    if isinstance(start, Fault):
-        return (start,)
-    front, body, first_line = start
-    page = Page(body, path, first_line)
-    card = _card(front, page)
-    faults = tuple(sorted({*front.faults, *page.faults}))
-    return faults or card
+    return read_page(text, path, _card)
 
 
 def _card(front: Front, page: Page) -> Card:
-    identity = front.text("id")
-    check_id(front, identity, page.path)
-    title = front.text("title")
+    head = read_head(front, page.path)
     system = front.text("system")
     if system and system not in SYSTEMS:
         says = f"system '{system}' is not known; use {', '.join(SYSTEMS)}"
         front.fault(front.tree.place, says)
-    signs, sign_places = front.listing("signs")
-    look_alikes = front.look_alikes("not")
-    fits = front.known("fits", FITS)
-    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
-    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
-    review_by = front.day("review-by")
-    authors, _ = front.listing("authors")
-    front.finish()
-    sections = page.sections(title, SECTIONS)
+    sections = page.sections(head.title, SECTIONS)
     causes = page.items(sections["Causes"], "causes", read_cause)
     _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
     checks = _checks(page, sections["Checks"], causes)
@@ -68,16 +48,16 @@ def _card(front: Front, page: Page) -> Card:
     titles += [(repair.id, repair.title, repair.place) for repair in repairs]
     _unique(page, titles)
     return Card(
-        id=identity,
-        title=title,
+        id=head.id,
+        title=head.title,
         system=system,
-        signs=signs,
-        look_alikes=look_alikes,
-        fits=fits,
-        drive=drive,
-        distribution=distribution,
-        review_by=review_by,
-        authors=authors,
+        signs=head.signs,
+        look_alikes=front.look_alikes("not"),
+        fits=front.known("fits", FITS),
+        drive=head.drive,
+        distribution=head.distribution,
+        review_by=head.review_by,
+        authors=head.authors,
         opening=page.blocks(sections[""]),
         causes=causes,
         checks=checks,
@@ -85,7 +65,7 @@ def _card(front: Front, page: Page) -> Card:
         proof=_proof(page, sections["Proof"]),
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),
-        sign_places=sign_places,
+        sign_places=head.sign_places,
     )
 
 

@@ -2,11 +2,11 @@
 
 import re
 
-from bot.cards.front import Front, check_id, split
-from bot.cards.page import Page
-from bot.cards.pieces import Piece, strange_character
+from bot.cards.front import Front, read_head
+from bot.cards.page import Page, read_page
+from bot.cards.pieces import Piece
 from bot.cards.sources import read_source
-from bot.model.card import Caution, Distribution, Drive
+from bot.model.card import Caution
 from bot.model.place import Fault, Place
 from bot.model.rule import StopRule
 
@@ -17,38 +17,22 @@ _STEP = re.compile(r"[0-9]+[.)] +(\S.*)")
 
 def read_rule(text: str, path: str) -> StopRule | tuple[Fault, ...]:
     """The stop rule that a text holds, or all the faults found in it, by line."""
-    strange = strange_character(text, path)
-    start = strange or split(text, path)
-    if isinstance(start, Fault):
-        return (start,)
-    front, body, first_line = start
-    page = Page(body, path, first_line)
-    rule = _rule(front, page)
-    faults = tuple(sorted({*front.faults, *page.faults}))
-    return faults or rule
+    return read_page(text, path, _rule)
 
 
 def _rule(front: Front, page: Page) -> StopRule:
-    identity = front.text("id")
-    check_id(front, identity, page.path)
-    title = front.text("title")
-    signs, _ = front.listing("signs")
+    head = read_head(front, page.path)
     unless, _ = front.listing("unless", needed=False)
-    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
-    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
-    review_by = front.day("review-by")
-    authors, _ = front.listing("authors")
-    front.finish()
-    sections = page.sections(title, SECTIONS)
+    sections = page.sections(head.title, SECTIONS)
     return StopRule(
-        id=identity,
-        title=title,
-        signs=signs,
+        id=head.id,
+        title=head.title,
+        signs=head.signs,
         unless=unless,
-        drive=drive,
-        distribution=distribution,
-        review_by=review_by,
-        authors=authors,
+        drive=head.drive,
+        distribution=head.distribution,
+        review_by=head.review_by,
+        authors=head.authors,
         cautions=_rule_cautions(page, sections[""]),
         do_now=_steps(page, sections["Do now"]),
         call_for_help=page.blocks(sections["Call for help when"]),
