@@ -4,9 +4,11 @@ from pathlib import Path
 
 import pytest
 
+from bot.cards.read import read_card
 from bot.cards.words import read_words
-from bot.match.choose import Choice, choose
+from bot.match.choose import Choice, choose, volunteered
 from bot.match.thesaurus import Thesaurus, compiled
+from bot.model.card import Card
 from bot.model.words import Words
 
 SURE, HALF = 0.8, 0.35
@@ -183,3 +185,149 @@ def test_every_option_comes_back_once(thesaurus: Thesaurus) -> None:
     assert sum(choice.sureness for choice in found) <= 1.0
     assert choose("froth", (), thesaurus) == ()
     assert all(isinstance(choice, Choice) for choice in found)
+
+
+# Our table of typed answers over the checks of the cards
+
+ANSWERS = Path(__file__).parent / "published" / "matching" / "answers.txt"
+Case = tuple[tuple[str, ...], str, str]
+
+
+def answers() -> list[Case]:
+    """The options, what was typed, and the number wanted ("?": nobody could tell)."""
+    options: list[str] = []
+    cases: list[Case] = []
+    for line in ANSWERS.read_text().splitlines():
+        if line.startswith("["):
+            options = []
+        elif line[:1].isdigit():
+            options.append(line[2:])
+        elif line.startswith("> "):
+            typed, _, wanted = line[2:].rpartition(" = ")
+            cases.append((tuple(options), typed, wanted))
+    return cases
+
+
+def test_typed_answers_are_taken_or_asked_about_and_rarely_mistaken(
+    thesaurus: Thesaurus,
+) -> None:
+    cases = [case for case in answers() if case[2] != "?"]
+    found = [(choose(t, o, thesaurus)[0], int(w) - 1, t) for o, t, w in cases]
+    taken = [(c.number == n, t) for c, n, t in found if c.sureness >= SURE]
+    asked = [c.number == n for c, n, _ in found if 0.4 <= c.sureness < SURE]
+    assert len(cases) >= 300
+    assert sum(right for right, _ in taken) >= 0.8 * len(cases)
+    assert sum(not right for right, _ in taken) < 0.02 * len(cases), taken
+    assert len(taken) + len(asked) >= 0.95 * len(cases)
+    assert sum(asked) >= 0.7 * len(asked)
+
+
+def test_what_nobody_could_tell_is_not_taken(thesaurus: Thesaurus) -> None:
+    cases = [case for case in answers() if case[2] == "?"]
+    assert len(cases) >= 10
+    for options, typed, _ in cases:
+        assert choose(typed, options, thesaurus)[0].sureness < 0.4, typed
+
+
+def test_a_finding_said_word_for_word_is_that_finding(
+    kb: Path, thesaurus: Thesaurus
+) -> None:
+    wrong = []
+    for path in sorted(kb.glob("cards/*/*.md")):
+        card = read_card(path.read_text(), str(path))
+        for check in card.checks if isinstance(card, Card) else ():
+            options = [finding.answer for finding in check.findings]
+            for number, text in enumerate(options):
+                first = choose(text, options, thesaurus)[0]
+                if first.number != number or first.sureness < SURE:
+                    wrong.append(text)
+    assert wrong == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [
+        ("number two", 1),
+        ("the second one", 1),
+        ("2nd", 1),
+        ("I'd say the first", 0),
+        ("last one", 3),
+        ("3", 2),
+        ("option 4", 3),
+    ],
+)
+def test_an_answer_may_be_named_by_its_place(
+    typed: str, number: int, thesaurus: Thesaurus
+) -> None:
+    first = choose(typed, HOLE, thesaurus)[0]
+    assert (first.number, first.sureness >= SURE) == (number, True)
+
+
+@pytest.mark.parametrize("typed", ["5", "the ninth", "one second", "two nails"])
+def test_not_every_number_is_a_place(typed: str, thesaurus: Thesaurus) -> None:
+    assert choose(typed, GAUGE, thesaurus)[0].sureness < HALF
+
+
+def test_which_word_stands_by_which_matters(thesaurus: Thesaurus) -> None:
+    options = (
+        "The front falls and the rear stays",
+        "The rear falls and the front stays",
+    )
+    assert choose("front goes down, rear stays put", options, thesaurus)[0].number == 0
+    assert choose("rear drops, front one holds", options, thesaurus)[0].number == 1
+
+
+@pytest.mark.parametrize(
+    ("typed", "options", "number"),
+    [
+        ("no bubbles anywhere", ("Froth at a joint", "No bubbles anywhere"), 1),
+        ("already soaped that, no bubbles", ("Froth", "No bubbles anywhere"), 1),
+        ("it stays up with the tap shut", ("Stays up with the tap shut", "Sinks"), 0),
+        ("only this one is low", ("Only this one is low, the others hold", "All"), 0),
+    ],
+)
+def test_a_fact_stated_outright_is_volunteered(
+    typed: str, options: tuple[str, ...], number: int, thesaurus: Thesaurus
+) -> None:
+    found = volunteered(typed, options, thesaurus)
+    assert found is not None
+    assert found.number == number
+
+
+@pytest.mark.parametrize(
+    ("typed", "options"),
+    [
+        (
+            "tomorrow it is soft",
+            ("Low, dry, burnt black, or with glitter in it", "Clean"),
+        ),
+        (
+            "the back left one keeps hissing after I park up",
+            ("No, it was parked when it went down and the side is clean", "Yes"),
+        ),
+        ("bubbles at a joint", ("No bubbles anywhere", "Froth at the vent")),
+        (
+            "the tyre is flat",
+            ("The tyre is hottest", "The tyre is lower than its mates"),
+        ),
+        ("", ("Yes", "No")),
+    ],
+)
+def test_a_mere_likeness_is_not_volunteered(
+    typed: str, options: tuple[str, ...], thesaurus: Thesaurus
+) -> None:
+    assert volunteered(typed, options, thesaurus) is None
+
+
+def test_clauses_of_the_cards_signs_volunteer_next_to_nothing(
+    kb: Path, thesaurus: Thesaurus
+) -> None:
+    """Every sign against every check of its own card: a story, not an answer."""
+    given = 0
+    for path in sorted(kb.glob("cards/tyre-inflation/w*.md")):
+        card = read_card(path.read_text(), str(path))
+        for check in card.checks if isinstance(card, Card) else ():
+            options = [finding.answer for finding in check.findings]
+            signs = card.signs if isinstance(card, Card) else ()
+            given += sum(volunteered(s, options, thesaurus) is not None for s in signs)
+    assert given <= 3

@@ -12,23 +12,27 @@ from bot.match.score import gain, idf
 PUBLISHED = Path(__file__).parent / "published" / "matching"
 
 
-@pytest.fixture(scope="module")
-def evaluate() -> ModuleType:
-    """The measuring tool, which the figures below are made with."""
-    path = Path(__file__).parent.parent / "tools" / "evaluate.py"
-    spec = importlib.util.spec_from_file_location("evaluate", path)
+def tool(name: str) -> ModuleType:
+    """A measuring tool, which the figures below are made with."""
+    path = Path(__file__).parent.parent / "tools" / f"{name}.py"
+    spec = importlib.util.spec_from_file_location(name, path)
     assert spec
     assert spec.loader
     module = importlib.util.module_from_spec(spec)
-    sys.modules["evaluate"] = module
+    sys.modules[name] = module
     spec.loader.exec_module(module)
     return module
 
 
-def test_bm25_gives_the_figures_printed_for_cranfield(evaluate: ModuleType) -> None:
+@pytest.fixture(scope="module")
+def opensets() -> ModuleType:
+    return tool("opensets")
+
+
+def test_bm25_gives_the_figures_printed_for_cranfield(opensets: ModuleType) -> None:
     """bm25s 0.3.16 with k1 1.2 and b 0.75, scored by ir-measures 0.4.3."""
     text = (PUBLISHED / "cranfield-coded.txt").read_text(encoding="utf-8")
-    found = evaluate.cranfield(text)
+    found = opensets.cranfield(text)
     printed = {
         "MAP": 0.4231,
         "nDCG@10": 0.5205,
@@ -45,12 +49,12 @@ def test_bm25_gives_the_figures_printed_for_cranfield(evaluate: ModuleType) -> N
     [("clinc150", 0.770, 0.9167), ("banking77", 0.7714, 0.9156)],
 )
 def test_ranking_is_as_good_as_plain_bm25_on_open_sets(
-    name: str, hit_1: float, hit_3: float, evaluate: ModuleType, kb: Path
+    name: str, hit_1: float, hit_3: float, opensets: ModuleType, kb: Path
 ) -> None:
     """Source: tests/published/matching/README.md; of clinc150
     900 of 4,500 queries, on which hit@1 lies 1 point lower than on all."""
-    bare = evaluate.without_wordings(evaluate.load(kb).thesaurus)
-    found = evaluate.labelled(PUBLISHED / f"{name}.tsv", bare)
+    bare = opensets.without_wordings(tool("evaluate").load(kb).thesaurus)
+    found = opensets.labelled(PUBLISHED / f"{name}.tsv", bare)
     assert found["hit@1"] >= hit_1
     assert found["hit@3"] >= hit_3
 

@@ -68,6 +68,45 @@ def test_every_sign_finds_its_card_first_or_nearly(
     assert three >= 0.995 * len(signs)
 
 
+def test_a_sign_said_word_for_word_is_surely_its_card(
+    records: list[Record], index: MemoryIndex
+) -> None:
+    """But for signs that another card has in like words."""
+    signs = [(r.id, s.text) for r in records for s in r.signs[1:] if not s.of][::3]
+    sure = [rank(text, index).cards[0].probability for _, text in signs]
+    assert sum(p >= 0.9 for p in sure) >= 0.75 * len(sure)
+    assert sum(sure) / len(sure) >= 0.9
+
+
+def test_what_a_missing_card_would_have_answered_is_often_refused(
+    records: list[Record], thesaurus: Thesaurus
+) -> None:
+    refused = []
+    for number, gone in enumerate(records):
+        left = MemoryIndex((r for r in records if r is not gone), thesaurus)
+        own = [s.text for s in gone.signs[1:] if not s.of]
+        refused += [not rank(text, left).fits for text in own[number % 4 :: 4]]
+    assert sum(refused) >= 0.45 * len(refused)
+
+
+def test_open_talk_off_the_trade_is_refused(index: MemoryIndex) -> None:
+    path = Path(__file__).parent / "published" / "matching" / "clinc150-oos.tsv"
+    texts = [line.split("\t")[2] for line in path.read_text().splitlines()[1:]]
+    refused = sum(not rank(text, index).fits for text in texts)
+    assert refused >= 0.95 * len(texts)
+
+
+def test_a_phrase_that_leads_to_another_card_counts_for_that_one(
+    thesaurus: Thesaurus,
+) -> None:
+    look = (("it sings a high note in the dark", "whistler"),)
+    one = record_of(("hummer", "It hums"), ("a low hum",), (), thesaurus, look)
+    other = record_of(("whistler", "It whistles"), ("a high whistle",), (), thesaurus)
+    found = rank("sings a high note in the dark", MemoryIndex((one, other), thesaurus))
+    assert found.cards[0].card == "whistler"
+    assert all("dark" not in why for card in found.cards for why in card.why)
+
+
 def test_reasons_quote_the_words_and_the_sign(index: MemoryIndex) -> None:
     found = rank("there is a hiss at one hub, I had turned the engine off", index)
     best = next(c for c in found.cards if c.card == "wheel-valve-leaks")

@@ -99,6 +99,68 @@ def test_a_rule_says_why(rules: list[StopRecord], thesaurus: Thesaurus) -> None:
     assert hit.title
 
 
+STORIES = Path(__file__).parent / "published" / "matching" / "stop-stories.txt"
+
+
+def stories() -> list[tuple[set[str], str]]:
+    """The rules each story must raise, and the story."""
+    lines = STORIES.read_text().splitlines()
+    rows = [line.partition(": ") for line in lines if line and line[0] != "#"]
+    return [(set(rules.split()) - {"none"}, story) for rules, _, story in rows]
+
+
+def test_frightened_people_are_heard(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    told = [(due, story) for due, story in stories() if due]
+    missed = [
+        story
+        for due, story in told
+        if due - {hit.rule for hit in raised(story, rules, thesaurus)}
+    ]
+    assert len(told) >= 100
+    assert len(missed) <= 0.12 * len(told), missed
+
+
+def test_harmless_talk_in_the_same_words_raises_little(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    told = [story for due, story in stories() if not due]
+    false = [story for story in told if raised(story, rules, thesaurus)]
+    assert len(told) >= 100
+    assert len(false) <= 0.05 * len(told), false
+
+
+def test_a_short_sentence_goes_on_with_the_last(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    hits = raised("I looked at the left hub. Smoking.", rules, thesaurus)
+    assert [hit.rule for hit in hits] == ["hub-too-hot"]
+
+
+def test_a_hit_says_what_to_do_at_once(
+    rules: list[StopRecord], thesaurus: Thesaurus, kb: Path
+) -> None:
+    (hit,) = raised("no brakes", rules, thesaurus)
+    path = kb / "stop-rules" / "no-brakes.md"
+    rule = read_rule(path.read_text(), str(path))
+    assert isinstance(rule, StopRule)
+    assert hit.text.startswith(" ".join(rule.cautions[0].text.split())[:40])
+    assert all(" ".join(step.split()) in hit.text for step in rule.do_now)
+    assert "\n" not in hit.text
+
+
+def test_a_question_denies_nothing(
+    rules: list[StopRecord], thesaurus: Thesaurus
+) -> None:
+    text = "can't I just drive it home without brakes"
+    assert "no-brakes" in [h.rule for h in raised(text, rules, thesaurus)]
+
+
+def test_a_rule_comes_back_from_plain_texts(rules: list[StopRecord]) -> None:
+    assert [StopRecord.from_plain(rule.plain()) for rule in rules] == rules
+
+
 def test_words_far_apart_raise_nothing(
     rules: list[StopRecord], thesaurus: Thesaurus
 ) -> None:

@@ -15,36 +15,47 @@ import argparse
 import json
 import random
 import sys
-from dataclasses import dataclass, field
-from math import log, log2
+from collections import Counter
+from dataclasses import dataclass, field, replace
+from math import log
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import yaml
 
+sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from figures import (
+    SEED,
+    Row,
+    auroc,
+    calibration_error,
+    guess,
+    interval,
+    newton,
+    share,
+    show,
+)
+from opensets import off_topic, outside, without_wordings
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
 from bot.match import odds
-from bot.match.query import Query as Typed
-from bot.match.query import Slot, ask
+from bot.match.query import ask
 from bot.match.rank import rank, seen
-from bot.match.records import MemoryIndex, Record, record, record_of
-from bot.match.score import by_card, look_up, scored
+from bot.match.records import MemoryIndex, Record, record
+from bot.match.score import look_up, scored
 from bot.match.stops import StopRecord, raised, stop_record
-from bot.match.thesaurus import EMPTY, Thesaurus, compiled
+from bot.match.thesaurus import Thesaurus, compiled
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from bot.match.rank import Ranking
     from bot.model.card import Card
     from bot.model.rule import StopRule
-
-RESAMPLES = 2000
-SEED = 20281130
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,17 +138,6 @@ def run(query: Query, shelf: Shelf, index: MemoryIndex) -> Outcome:
     return Outcome(query, ranking, place, tuple(hit.rule for hit in hits))
 
 
-def interval(values: Sequence[float]) -> tuple[float, float, float]:
-    """The mean and the bounds that hold 95 of 100 means of resampled queries."""
-    if not values:
-        return 0.0, 0.0, 0.0
-    lots = random.Random(SEED)
-    n = len(values)
-    means = sorted(sum(lots.choices(values, k=n)) / n for _ in range(RESAMPLES))
-    cut = RESAMPLES // 40
-    return sum(values) / n, means[cut], means[-cut - 1]
-
-
 def hits(outcomes: Sequence[Outcome]) -> dict[str, tuple[float, float, float]]:
     """hit@1, hit@3 and mean reciprocal rank, with intervals."""
     return {
@@ -155,12 +155,12 @@ def refusals(
     refused = [o for o in hopeless if not o.ranking.fits]
     wrongly = len(answerable) - len(answered)
     return {
-        "answerable answered": _share(len(answered), len(answerable)),
-        "right when answered": _share(
+        "answerable answered": share(len(answered), len(answerable)),
+        "right when answered": share(
             sum(o.place == 1 for o in answered), len(answered)
         ),
-        "unanswerable refused": _share(len(refused), len(hopeless)),
-        "refusals that were due": _share(len(refused), len(refused) + wrongly),
+        "unanswerable refused": share(len(refused), len(hopeless)),
+        "refusals that were due": share(len(refused), len(refused) + wrongly),
     }
 
 
@@ -170,13 +170,9 @@ def calibration(outcomes: Sequence[Outcome]) -> dict[str, float]:
         (o.ranking.cards[0].probability if o.ranking.cards else 0.0, o.place == 1)
         for o in outcomes
     ]
-    bins: dict[int, list[tuple[float, bool]]] = {}
-    for p, right in pairs:
-        bins.setdefault(min(9, int(p * 10)), []).append((p, right))
-    error = sum(abs(sum(p for p, _ in b) - sum(r for _, r in b)) for b in bins.values())
     return {
-        "Brier": _share(sum((p - right) ** 2 for p, right in pairs), len(pairs)),
-        "ECE": _share(error, len(pairs)),
+        "Brier": share(sum((p - right) ** 2 for p, right in pairs), len(pairs)),
+        "ECE": calibration_error(pairs),
     }
 
 
@@ -187,13 +183,9 @@ def stop_figures(outcomes: Sequence[Outcome], rules: set[str]) -> dict[str, floa
     false = sum(bool(set(o.stops) - set(o.query.stop)) for o in outcomes)
     return {
         "rules due": float(len(due)),
-        "recall": _share(caught, len(due)),
-        "queries with a false alarm": _share(false, len(outcomes)),
+        "recall": share(caught, len(due)),
+        "queries with a false alarm": share(false, len(outcomes)),
     }
-
-
-def _share(part: float, whole: float) -> float:
-    return part / whole if whole else 0.0
 
 
 def report(
@@ -244,46 +236,103 @@ def misses(outcomes: Sequence[Outcome], rules: set[str]) -> list[str]:
 
 # Fitting
 
+MASS = {
+    "queries that a card fits": 0.33,
+    "signs left out": 0.05,
+    "signs word for word": 0.12,
+    "look-alikes": 0.05,
+    "queries whose card is missing": 0.14,
+    "queries no card will fit": 0.16,
+    "signs of a card left out": 0.03,
+    "open set, off topic": 0.12,
+}
+"""What each sort weighs in the fit, whatever its number: a card fits in 55 of 100."""
 
-Row = tuple[tuple[float, ...], bool, float]
-"""What the logistic looks at, whether a card fits, and what the query weighs."""
+STEP = 4
+"""Every so many signs are left out in turn."""
 
-NEAR_MISS_WEIGHT = 0.25
-"""Queries for cards that are not written yet weigh less in the fit than queries off the
-trade: every new card turns some of them into ordinary ones."""
+Sample = tuple[str, str, MemoryIndex, frozenset[str]]
+"""The sort of a text, the text, what is asked, and the cards that are right."""
+
+
+def mixture(
+    shelf: Shelf, queries: Sequence[Query], folder: Path | None
+) -> Iterator[Sample]:
+    """The texts that the odds are fitted to."""
+    whole = {card.id: record(card, shelf.thesaurus) for card in shelf.cards}
+    index = MemoryIndex(whole.values(), shelf.thesaurus)
+    for query in queries:
+        right = frozenset(whole).intersection(query.cards)
+        sort = "queries that a card fits" if right else "queries whose card is missing"
+        yield sort if query.cards else NONE, query.words, index, right
+    yield from left_out(shelf, whole)
+    bare = [replace(card, look_alikes=()) for card in shelf.cards]
+    without = MemoryIndex((record(c, shelf.thesaurus) for c in bare), shelf.thesaurus)
+    for card in shelf.cards:
+        for other in card.look_alikes:
+            yield "look-alikes", other.phrase, without, frozenset({other.card})
+    for text in off_topic(folder) if folder else ():
+        yield "open set, off topic", text, index, frozenset()
+
+
+def left_out(shelf: Shelf, whole: dict[str, Record]) -> Iterator[Sample]:
+    """Signs of the cards: without the sign, without its card, and word for word."""
+    index = MemoryIndex(whole.values(), shelf.thesaurus)
+    signs = [(card, sign) for card in shelf.cards for sign in card.signs]
+    for number, (card, sign) in enumerate(signs):
+        own = frozenset({card.id})
+        rest = [kept for name, kept in whole.items() if name != card.id]
+        if number % STEP == 0:
+            less = replace(card, signs=tuple(s for s in card.signs if s != sign))
+            kept = [*rest, record(less, shelf.thesaurus)]
+            yield "signs left out", sign, MemoryIndex(kept, shelf.thesaurus), own
+        elif number % STEP == 1:
+            gone = MemoryIndex(rest, shelf.thesaurus)
+            yield "signs of a card left out", sign, gone, frozenset()
+        elif number % STEP == 2:
+            yield "signs word for word", sign, index, own
+
+
+NONE = "queries no card will fit"
 
 
 def samples(
-    shelf: Shelf, queries: Sequence[Query]
-) -> tuple[list[Row], list[list[float]]]:
-    """What the logistic looks at for each query, and whether the first card was right.
+    mixed: Iterable[Sample],
+) -> tuple[list[Row], list[tuple[float, list[float]]]]:
+    """What the logistic looks at for each text, and whether a card fits.
 
-    Second, for each query whose card was found: the scores, its own first.
+    Second, for each text whose card was found: its weight, and the scores, the right
+    one's first.
     """
-    index = shelf.index()
-    ids = {card.id for card in shelf.cards}
+    found = []
+    for sort, text, index, right in mixed:
+        query = ask(text, index)
+        looked = look_up(query, index)
+        cards = scored(query, index, looked).cards
+        if cards:
+            found.append((sort, seen(query, cards, looked), cards, right))
+    numbers = Counter(sort for sort, *_ in found)
     rows: list[Row] = []
-    contests: list[list[float]] = []
-    for query in queries:
-        made = ask(query.words, index)
-        looked = look_up(made, index)
-        found = scored(made, index, looked)
-        if not found.cards:
-            continue
-        cards = found.cards
-        fits = [s.total for s in cards if s.card in query.cards]
-        near = query.cards and not ids.intersection(query.cards)
-        weight = NEAR_MISS_WEIGHT if near else 1.0
-        rows.append((seen(made, cards, looked), bool(fits), weight))
+    contests: list[tuple[float, list[float]]] = []
+    for sort, features, cards, right in found:
+        weight = MASS[sort] / numbers[sort] * EFFECTIVE
+        rows.append((features, bool(right), weight))
+        fits = [s.total for s in cards if s.card in right]
         if fits:
-            rest = [s.total for s in cards if s.card not in query.cards]
-            contests.append([max(fits), *rest])
+            rest = [s.total for s in cards if s.card not in right]
+            contests.append((weight, [max(fits), *rest]))
     return rows, contests
 
 
-def fit(shelf: Shelf, queries: Sequence[Query], folds: int = 10) -> dict[str, object]:
-    """Figures for `bot/match/odds.py`, and how they do on queries left out."""
-    rows, contests = samples(shelf, queries)
+EFFECTIVE = 400.0
+"""How many queries the whole mixture counts for, beside the ridge of 1."""
+
+
+def fit(
+    shelf: Shelf, queries: Sequence[Query], folder: Path | None, folds: int = 10
+) -> dict[str, object]:
+    """Figures for `bot/match/odds.py`, and how they do on texts left out."""
+    rows, contests = samples(mixture(shelf, queries, folder))
     order = list(range(len(rows)))
     random.Random(SEED).shuffle(order)
     guesses: list[tuple[float, bool, float]] = []
@@ -293,171 +342,21 @@ def fit(shelf: Shelf, queries: Sequence[Query], folds: int = 10) -> dict[str, ob
         guesses += [(guess(weights, rows[n][0]), *rows[n][1:]) for n in out]
     sharpness = min(
         (n / 2 for n in range(4, 81)),
-        key=lambda s: -sum(log(odds.shares(c, s)[0]) for c in contests),
+        key=lambda s: -sum(w * log(odds.shares(c, s)[0]) for w, c in contests),
     )
     weight = sum(w for _, _, w in guesses)
     loss = -sum(w * log(p if r else 1 - p) for p, r, w in guesses)
-    names = ("BIAS", "ON_LEVEL", "ON_MARGIN", "ON_COVERAGE", "ON_LIKENESS")
+    names = ("BIAS", "ON_LEVEL", "ON_COVERAGE", "ON_LIKENESS", "ON_SAME", "ON_KNOWN")
     return {
         "fitted figures": dict(zip(names, newton(rows), strict=True))
         | {"SHARPNESS": sharpness},
         "left out in turn": {
-            "queries": float(len(guesses)),
-            "share that a card fits": _share(sum(r for _, r, _ in guesses), weight),
-            "log loss": _share(loss, weight),
+            "texts": float(len(guesses)),
+            "share that a card fits": share(sum(w for _, r, w in guesses if r), weight),
+            "log loss": share(loss, weight),
             "AUROC": auroc([(p, r) for p, r, _ in guesses]),
         },
     }
-
-
-def guess(weights: Sequence[float], seen_: Sequence[float]) -> float:
-    """The probability that some card fits."""
-    z = sum(w * v for w, v in zip(weights, (1.0, *seen_), strict=True))
-    return odds.logistic(z)
-
-
-def auroc(guesses: Sequence[tuple[float, bool]]) -> float:
-    """How often a query with a card is guessed likelier than one without."""
-    good = [p for p, right in guesses if right]
-    bad = [p for p, right in guesses if not right]
-    wins = sum((g > b) + 0.5 * (g == b) for g in good for b in bad)
-    return _share(wins, len(good) * len(bad))
-
-
-def newton(rows: Sequence[Row], ridge: float = 1.0, steps: int = 12) -> list[float]:
-    """Weights of a logistic regression, the bias first, held small by a ridge."""
-    size = len(rows[0][0]) + 1
-    weights = [0.0] * size
-    for _ in range(steps):
-        slope = [-ridge * w if n else 0.0 for n, w in enumerate(weights)]
-        curve = [[ridge * (i == j and i > 0) for j in range(size)] for i in range(size)]
-        for xs, right, weight in rows:
-            x = (1.0, *xs)
-            p = odds.logistic(sum(w * v for w, v in zip(weights, x, strict=True)))
-            for i in range(size):
-                slope[i] += weight * (right - p) * x[i]
-                for j in range(size):
-                    curve[i][j] += weight * p * (1 - p) * x[i] * x[j]
-        step = solve(curve, slope)
-        weights = [w + s for w, s in zip(weights, step, strict=True)]
-    return weights
-
-
-def solve(matrix: Sequence[Sequence[float]], right: Sequence[float]) -> list[float]:
-    """The solution of a small system of linear equations, by elimination."""
-    rows = [[*row, value] for row, value in zip(matrix, right, strict=True)]
-    size = len(rows)
-    for i in range(size):
-        pivot = max(range(i, size), key=lambda r: abs(rows[r][i]))
-        rows[i], rows[pivot] = rows[pivot], rows[i]
-        lead = rows[i][i] or 1e-12
-        rows[i] = [value / lead for value in rows[i]]
-        for r in range(size):
-            if r != i:
-                factor = rows[r][i]
-                rows[r] = [
-                    a - factor * b for a, b in zip(rows[r], rows[i], strict=True)
-                ]
-    return [row[-1] for row in rows]
-
-
-# The open sets
-
-
-def without_wordings(thesaurus: Thesaurus) -> Thesaurus:
-    """The thesaurus with its known words alone: the open sets are off the trade."""
-    return EMPTY._replace(known=thesaurus.known, stems=thesaurus.stems)
-
-
-def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, float]]:
-    """Figures on the open sets that lie in the folder."""
-    figures = {}
-    for name in ("clinc150", "banking77"):
-        path = folder / f"{name}.tsv"
-        if path.exists():
-            figures[name] = labelled(path, bare, step)
-    if (folder / "cranfield-coded.txt").exists():
-        figures["Cranfield"] = cranfield(_text(folder / "cranfield-coded.txt"))
-    return figures
-
-
-def labelled(
-    path: Path, bare: Thesaurus, step: int = 1, phrases: int = 20
-) -> dict[str, float]:
-    """hit@1 and hit@3 with a label for a card and its first rows for its signs."""
-    rows = [line.split("\t") for line in _text(path).splitlines()[1:]]
-    train: dict[str, list[str]] = {}
-    tests = []
-    for split, label, text in rows:
-        if label.startswith("oos"):
-            continue
-        if split == "train":
-            train.setdefault(label, []).append(text)
-        elif split == "test":
-            tests.append((label, text))
-    kept = [record_of((k, ""), v[:phrases], (), bare) for k, v in train.items()]
-    index = MemoryIndex(kept, bare)
-    places = [_place(text, label, index) for label, text in tests[::step]]
-    return {
-        "queries": float(len(places)),
-        "hit@1": _share(sum(p == 1 for p in places), len(places)),
-        "hit@3": _share(sum(1 <= p <= 3 for p in places), len(places)),
-    }
-
-
-def _place(text: str, label: str, index: MemoryIndex) -> int:
-    query = ask(text, index)
-    found = scored(query, index, look_up(query, index))
-    return next((n for n, s in enumerate(found.cards, 1) if s.card == label), 0)
-
-
-def cranfield(text: str) -> dict[str, float]:
-    """MAP and nDCG@10 of the bare BM25 arithmetic with k1 1.2 and b 0.75."""
-    records, queries, grades = coded(text)
-    index = MemoryIndex(records, EMPTY)
-    figures = [_graded(index, queries[q], grades[q]) for q in queries]
-    names = ("MAP", "nDCG@10", "MRR", "S@1", "S@3", "P@10")
-    means = (sum(column) / len(figures) for column in zip(*figures, strict=True))
-    return dict(zip(names, means, strict=True))
-
-
-def coded(text: str) -> tuple[list[Record], dict[str, str], dict[str, set[str]]]:
-    """Documents as records, queries as text, and what is relevant to each."""
-    records: list[Record] = []
-    queries: dict[str, str] = {}
-    grades: dict[str, set[str]] = {}
-    for line in text.splitlines():
-        kind, name, *rest = line.split("\t")
-        if kind == "R":
-            grades.setdefault(name, set()).add(f"{int(rest[0]):04}")
-        elif kind == "Q":
-            queries[name] = rest[0]
-        elif kind == "D":
-            pairs = (pair.split(":") for pair in (rest[0] if rest else "").split())
-            counts = tuple((term, float(count), b"") for term, count in pairs)
-            length = sum(count for _, count, _ in counts)
-            records.append(Record(f"{int(name):04}", "", (), counts, length, ()))
-    return records, queries, grades
-
-
-def _graded(index: MemoryIndex, query: str, right: set[str]) -> tuple[float, ...]:
-    """Average precision, nDCG@10, reciprocal rank, S@1, S@3, P@10 of one query."""
-    pairs = [pair.split(":") for pair in query.split()]
-    slots = [Slot(t, ((t, 1.0),), 0) for t, n in pairs for _ in range(int(n))]
-    asked = Typed(tuple(slots), (), (), (), cut=False)
-    totals = by_card(slots, look_up(asked, index, k1=1.2, b=0.75))
-    order = sorted(totals, key=lambda doc: (-totals[doc], doc))
-    places = [n for n, doc in enumerate(order, 1) if doc in right]
-    gains = sum(1 / log2(n + 1) for n in places if n <= 10)
-    best = sum(1 / log2(n + 1) for n in range(1, min(10, len(right)) + 1))
-    return (
-        sum(i / n for i, n in enumerate(places, 1)) / len(right),
-        gains / best,
-        1 / places[0] if places else 0.0,
-        float(1 in places),
-        float(any(n <= 3 for n in places)),
-        sum(n <= 10 for n in places) / 10,
-    )
 
 
 def main() -> None:
@@ -476,27 +375,16 @@ def main() -> None:
         found, lines = report(read_queries(args.queries), load(args.kb))
         figures.update(found)
         if args.fit:
-            figures.update(fit(load(args.kb), read_queries(args.queries)))
+            queries = read_queries(args.queries)
+            figures.update(fit(load(args.kb), queries, args.outside))
         if args.misses:
             print("\n".join(lines))
-    if args.outside:
+    if args.outside and not args.fit:
         bare = without_wordings(load(args.kb).thesaurus)
         figures.update(outside(args.outside, args.step, bare))
     show(figures)
     if args.json:
         args.json.write_text(json.dumps(figures, indent=1), encoding="utf-8")
-
-
-def show(figures: dict[str, object]) -> None:
-    """Print the figures as a table."""
-    for name, group in figures.items():
-        print(name)
-        for key, value in group.items():  # type: ignore[attr-defined]
-            if isinstance(value, tuple):
-                mean, low, high = value
-                print(f"  {key:28}{mean:7.3f}   ({low:.3f} to {high:.3f})")
-            else:
-                print(f"  {key:28}{value:7.3f}")
 
 
 if __name__ == "__main__":

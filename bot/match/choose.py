@@ -1,8 +1,10 @@
 """Which of a check's findings the person means by their own words.
 
-Two things are weighed: the words that an answer and the typed text share, each with its
-"not", a word that stands in every answer telling nothing; and whether both say yes or
-both say no. An answer that all others are denied for gains by it.
+First a place: "number two", "the last one". Then two things are weighed: the words that
+an answer and the typed text share, singly and in pairs, each with its "not", a word
+that stands in every answer telling nothing; and whether both say yes or both say no. An
+answer that all others are denied for gains by it, and one of which a whole clause was
+said. `volunteered` is for what nobody asked about: there nearly all words must agree.
 """
 
 from __future__ import annotations
@@ -17,7 +19,7 @@ from bot.match.spelling import near_in, respelt
 from bot.match.text import GRAMMAR, clean, stem, words_of, words_set
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
     from bot.match.spelling import Others
     from bot.match.text import Word
@@ -29,7 +31,7 @@ YES = words_set(
 )
 NO = words_set(
     "no nope nah nay negative never none nothing n neither nowt nada zip nae nil noo"
-    " false not"
+    " false not zilch"
 )
 """First words that answer by themselves."""
 
@@ -38,18 +40,63 @@ SMALL = GRAMMAR - words_set(
 )
 """Words that tell nothing; in an answer, how many and which of them tell a lot."""
 
-SHARED, TONE, LEFT = 7.0, 3.5, 3.0
-"""What sharing all telling words, the same yes or no, and being the only answer that is
-not denied count. Source: our choice, on our own cases."""
+WHEREVER = words_set("anywher everywher whatev her ther just now then at all")
+"""Stems that tell nothing when a fact is volunteered."""
+
+PLACES = (
+    words_set("1 1st first one top"),
+    words_set("2 2nd second two"),
+    words_set("3 3rd third three"),
+    words_set("4 4th fourth four"),
+    words_set("5 5th fifth five"),
+    words_set("6 6th sixth six"),
+    words_set("7 7th seventh seven"),
+)
+LAST = words_set("last bottom final")
+AROUND = words_set(
+    "number no nr option answer choice finding line point the a one its it is that"
+    " thats this i id say pick choose take think would be on list from please"
+)
+"""Words that name an answer by its place, and those that may stand around them."""
+
+CHAT = words_set(
+    "hang hold wait on a an sec second minute moment what do you mean why how sorry"
+    " pardon eh huh er um hm hmm please the is that this it i there"
+)
+"""Words that ask for time, or back."""
+
+GONE = words_set("missing gone absent vanished disappeared stopped stops")
+"""Words that deny what stands before them: "the belt is gone"."""
+
+SHARED, TONE, LEFT, CLAUSE = 7.0, 3.5, 3.0, 2.5
+"""What sharing all telling words, the same yes or no, being the only answer that is not
+denied, and having a whole clause said count. Source: our choice, on our own cases."""
+
+PAIR = 0.6
+"""What two telling words side by side count beside one."""
 
 WEAK_NO = -0.5
 """What a "not" later in the text says: "the rear one does not move" is hardly a no."""
+
+NO_SUCH = -0.7
+"""What "No bubbles" says as an answer, beside "No, ..."."""
 
 NEEDED = 1.5
 """Points at which an answer is as likely as that none is meant."""
 
 UNKNOWN = 0.3
 """What a typed word weighs, against a shared one, that stands in no answer."""
+
+BY_PLACE = 0.97
+STRETCH = 3
+"""So many words in a row of one option alone are that option."""
+
+AGREE = 0.75
+FEWEST = 2
+CLEARLY = 0.1
+"""A volunteered fact and a finding must share that much of each other, and that many
+telling words, a "not" being one; and no other finding as much. Source: our choice; a
+wrong one costs the person's trust."""
 
 
 class Choice(NamedTuple):
@@ -61,11 +108,15 @@ class Choice(NamedTuple):
 
 
 class _Said(NamedTuple):
-    """A short text: its telling terms, those it denies, its yes (1) or no (-1)."""
+    """A short text: its telling terms, those it denies, its yes (1) or no (-1).
+
+    `clauses`: the telling terms of each part, without their loose meanings.
+    """
 
     terms: dict[str, float]
     denied: frozenset[str]
     tone: float
+    clauses: tuple[frozenset[str], ...] = ()
 
 
 def choose(
@@ -75,14 +126,101 @@ def choose(
 
     Together they come to 1 at most; what is missing says that none is meant.
     """
-    answers = _toned([_said(folded_words(text), thesaurus) for text in options])
-    spelt, others, _ = respelt(folded_words(words), thesaurus, _Vocabulary(options))
+    typed_words = folded_words(words)
+    place = _verbatim(words, options)
+    if place is None:
+        place = _place(typed_words, options)
+    if place is not None:
+        sure = [BY_PLACE if n == place else 0.0 for n in range(len(options))]
+        return _ranked(sure, options)
+    if all(word.said in CHAT for word in typed_words):
+        return _ranked([0.0] * len(options), options)
+    answers = _toned([_answer(text, thesaurus) for text in options])
+    spelt, others, _ = respelt(typed_words, thesaurus, _Vocabulary(options))
     typed = _said(spelt, thesaurus, others)
     points = _points(_settled(typed, answers), answers)
     raw = [exp(p) if p > 0.0 else 0.0 for p in points]
     whole = exp(NEEDED) + sum(raw)
-    chosen = [Choice(n, text, raw[n] / whole) for n, text in enumerate(options)]
+    return _ranked([value / whole for value in raw], options)
+
+
+def volunteered(
+    words: str, options: Sequence[str], thesaurus: Thesaurus
+) -> Choice | None:
+    """The option that a clause of a story states outright, or None.
+
+    Nearly all telling words of a clause must be in one of the option, and the reverse,
+    with the same "not"; loose meanings do not count, and no second option may agree.
+    """
+    spelt, others, _ = respelt(folded_words(words), thesaurus, _Vocabulary(options))
+    typed = _said(spelt, thesaurus, others)
+    stated = [_marked(clause, typed.denied) for clause in typed.clauses]
+    if len(stated) > 1:
+        stated.append(frozenset().union(*stated))
+    found = []
+    for number, text in enumerate(options):
+        answer = _said(folded_words(text), thesaurus)
+        told = [_marked(clause, answer.denied) for clause in answer.clauses]
+        agreed = max((_agreement(s, t) for s in stated for t in told), default=0.0)
+        if agreed >= AGREE:
+            found.append(Choice(number, text, agreed))
+    found.sort(key=lambda c: -c.sureness)
+    if len(found) > 1 and found[1].sureness > found[0].sureness - CLEARLY:
+        return None
+    return found[0] if found else None
+
+
+def _marked(clause: frozenset[str], denied: frozenset[str]) -> frozenset[str]:
+    """The telling terms of a clause, those that are denied marked."""
+    kept = (term for term in clause if " " not in term and term not in WHEREVER)
+    return frozenset("no " + term if term in denied else term for term in kept)
+
+
+def _agreement(stated: frozenset[str], told: frozenset[str]) -> float:
+    """The lesser share that a clause and one of an answer have of each other."""
+    common = stated & told
+    weight = len(common) + sum(term.startswith("no ") for term in common)
+    if weight < FEWEST:
+        return 0.0
+    return min(len(common) / len(stated), len(common) / len(told))
+
+
+def _ranked(sure: Sequence[float], options: Sequence[str]) -> tuple[Choice, ...]:
+    chosen = [Choice(n, text, sure[n]) for n, text in enumerate(options)]
     return tuple(sorted(chosen, key=lambda c: (-c.sureness, c.number)))
+
+
+def _verbatim(text: str, options: Sequence[str]) -> int | None:
+    """The only option that the text repeats, or repeats a stretch of, or None."""
+    typed = _plain_words(text)
+    texts = [_plain_words(option) for option in options]
+    same = [n for n, option in enumerate(texts) if option == typed != "  "]
+    if not same and typed.count(" ") > STRETCH:
+        same = [n for n, option in enumerate(texts) if typed in option]
+    return same[0] if len(same) == 1 else None
+
+
+def _plain_words(text: str) -> str:
+    """The words with blanks between and around them."""
+    return f" {' '.join(word.said for word in words_of(clean(text)[0]))} "
+
+
+def _place(words: Sequence[Word], options: Sequence[str]) -> int | None:
+    """The number of the option that is named by its place, or None."""
+    said = [word.said for word in words if word.said not in AROUND]
+    if len(said) > 1 or not words:
+        return None
+    inside = {w.said for text in options for w in words_of(clean(text)[0])}
+    named = said or [w.said for w in words if w.said in {"one"} and len(words) > 1]
+    if not named or (named[0] in inside and not named[0].isdigit()):
+        return None
+    if named[0] in LAST:
+        return len(options) - 1
+    number = next((n for n, names in enumerate(PLACES) if named[0] in names), None)
+    if [word.said for word in words] == ["one", "second"]:
+        return None
+    alone = len(words) == 1 and named[0] in {"one", "two", "three", "top"}
+    return None if number is None or number >= len(options) or alone else number
 
 
 def folded_words(text: str) -> tuple[Word, ...]:
@@ -106,12 +244,19 @@ class _Vocabulary:
         return near_in(self._words, word)
 
 
+def _answer(text: str, thesaurus: Thesaurus) -> _Said:
+    """What an option says; "No bubbles" is less of a no than "No, ..."."""
+    words = folded_words(text)
+    said = _said(words, thesaurus)
+    such = len(words) > 1 and words[0].said == "no" and not words[1].gap
+    return said._replace(tone=NO_SUCH) if such else said
+
+
 def _said(
     words: Sequence[Word], thesaurus: Thesaurus, others: Others | None = None
 ) -> _Said:
     """What a text says and denies; the answering first word is its tone."""
-    items = read(words, thesaurus, others).items
-    plain = tuple(_plain(item) for item in items)
+    plain = tuple(_plain(item) for item in read(words, thesaurus, others).items)
     denied_at = {
         plain[j].at
         for i, item in enumerate(plain)
@@ -120,14 +265,31 @@ def _said(
     }
     terms: dict[str, float] = {}
     denied: set[str] = set()
+    clauses: dict[int, dict[int, str]] = {}
+    before: Item | None = None
     for item in plain:
-        if item.term == NOT or item.said in SMALL or item.said in YES:
+        if item.said in GONE and before and before.part == item.part:
+            denied.add(before.term)
+        at_all = item.said == "all" and item.at and words[item.at - 1].said == "at"
+        if item.term == NOT or item.said in SMALL or item.said in YES or at_all:
             continue
-        for term, weight in ((item.term, 1.0), *item.wide):
-            if term:
-                terms[term] = max(terms.get(term, 0.0), weight)
-                denied.update({term} if item.at in denied_at else ())
-    return _Said(terms, frozenset(denied), _tone(words))
+        for term, weight in _meanings(item, before):
+            terms[term] = max(terms.get(term, 0.0), weight)
+            denied.update({term} if item.at in denied_at else ())
+        if item.term and item.weight >= 1.0:
+            clauses.setdefault(item.part, {}).setdefault(item.at, item.term)
+            before = item
+    parts = tuple(frozenset(clause.values()) for clause in clauses.values())
+    return _Said(terms, frozenset(denied), _tone(words), parts)
+
+
+def _meanings(item: Item, before: Item | None) -> list[tuple[str, float]]:
+    """What an item says by itself, loosely, and beside the telling word before it."""
+    found = [(item.term, 1.0), *item.wide] if item.term else list(item.wide)
+    near = before and before.part == item.part and before.at != item.at
+    if before and near and item.term and item.weight >= 1.0:
+        found.append((f"{before.term} {item.term}", PAIR))
+    return found
 
 
 def _plain(item: Item) -> Item:
@@ -138,7 +300,7 @@ def _plain(item: Item) -> Item:
 def _tone(words: Sequence[Word]) -> float:
     """Yes, no or neither, by the first word, or by a "not" anywhere."""
     if not words:
-        return 0
+        return 0.0
     if words[0].said in YES:
         return 1.0
     if words[0].said in NO:
@@ -168,8 +330,22 @@ def _points(typed: _Said, answers: Sequence[_Said]) -> list[float]:
     for n, (answer, share) in enumerate(zip(answers, shares, strict=True)):
         rest = [other for m, other in enumerate(shares) if m != n]
         left = bool(rest) and all(other < 0.0 for other in rest) and share >= 0.0
-        points.append(SHARED * share + _same_tone(typed, answer, answers) + LEFT * left)
+        tone = _same_tone(typed, answer, answers)
+        whole = CLAUSE * max(share, 0.0) * _has_clause(typed, answer, weights)
+        points.append(SHARED * share + tone + LEFT * left + whole)
     return points
+
+
+def _has_clause(typed: _Said, answer: _Said, weights: Mapping[str, float]) -> bool:
+    """Whether all telling words of one clause, some of them its own, were said."""
+    for clause in answer.clauses:
+        same = all(
+            term in typed.terms and (term in typed.denied) == (term in answer.denied)
+            for term in clause
+        )
+        if same and any(term in weights for term in clause):
+            return True
+    return False
 
 
 def _weights(typed: _Said, answers: Sequence[_Said]) -> dict[str, float]:
@@ -183,7 +359,7 @@ def _weights(typed: _Said, answers: Sequence[_Said]) -> dict[str, float]:
     return table
 
 
-def _share(typed: _Said, answer: _Said, weights: dict[str, float]) -> float:
+def _share(typed: _Said, answer: _Said, weights: Mapping[str, float]) -> float:
     """The share of what was typed that the answer says, less what it denies."""
     if not weights:
         return 0.0
@@ -193,13 +369,15 @@ def _share(typed: _Said, answer: _Said, weights: dict[str, float]) -> float:
             same = (term in typed.denied) == (term in answer.denied)
             total += weight * answer.terms[term] * (1.0 if same else -1.0)
     top = max(weights.values())
-    unknown = sum(term not in weights for term in typed.terms)
+    unknown = sum(term not in weights and " " not in term for term in typed.terms)
     return total / (sum(weights.values()) + UNKNOWN * top * min(unknown, 4))
 
 
 def _same_tone(typed: _Said, answer: _Said, answers: Sequence[_Said]) -> float:
     """What yes and no say; a tone that several answers have is split among them."""
-    alike = typed.tone * answer.tone
-    if alike <= 0.0:
-        return TONE * alike
-    return TONE * alike / sum(other.tone * typed.tone > 0.0 for other in answers)
+    if typed.tone * answer.tone <= 0.0:
+        return TONE * typed.tone * answer.tone
+    same = [abs(other.tone) for other in answers if other.tone * typed.tone > 0.0]
+    rivals = sum(tone >= abs(answer.tone) for tone in same)
+    strength = 1.0 if rivals == len(same) == 1 else abs(answer.tone)
+    return TONE * abs(typed.tone) * strength / rivals

@@ -23,7 +23,7 @@ _NEGATIVES = words_set(
     not no never without nor neither none nothing nae nowt nada zero cant cannot wont
     dont doesnt didnt isnt arent wasnt werent hasnt havent hadnt couldnt wouldnt
     shouldnt aint dosent doesent dosnt didn doesn couldn wouldn isn wasn hasn
-    cudnt wudnt
+    cudnt wudnt nobody nowhere hardly barely scarcely
     """
 )
 
@@ -69,6 +69,11 @@ _HARMLESS = tuple(
         "not trouble",
         "not bother",
         "not expert",
+        "not notice",
+        "not realise",
+        "not realize",
+        "not surprise",
+        "not remember",
         "not but",
         "why not",
     )
@@ -97,28 +102,39 @@ def folded(words: Sequence[Word]) -> tuple[Word, ...]:
     return tuple(out)
 
 
+def _asks(out: Sequence[Word]) -> bool:
+    """Whether it is the "can't I" of a question, which denies nothing."""
+    if len(out) < 2 or out[-1].said not in {"i", "we"} or out[-1].gap:
+        return False
+    why = len(out) > 2 and out[-3].said in {"why", "how"}
+    return out[-2].stem == NOT and out[-2].said.endswith("t") and not why
+
+
 def _too(before: Sequence[Word], word: Word) -> bool:
     """Whether it is the "to" of "too hot to touch", which is a "not"."""
     return word.said == "to" and [w.said for w in before[-2:-1]] == ["too"]
 
 
-_LAST = frozenset(pattern[-1] for pattern in (*_FOLDS, *_HARMLESS))
+_LAST = {
+    last: tuple(p for p in (*_FOLDS, *_HARMLESS) if p[-1] == last)
+    for last in {pattern[-1] for pattern in (*_FOLDS, *_HARMLESS)}
+}
 
 
 def _squeeze(out: list[Word]) -> None:
     """Join the last words when together they mean "not", or nothing is denied."""
-    if out[-1].stem not in _LAST:
-        return
-    for pattern in _FOLDS:
-        if _ends_with(out, pattern):
+    if _asks(out):
+        out[-2] = out[-2]._replace(stem="")
+    for pattern in _LAST.get(out[-1].stem, ()):
+        if not _ends_with(out, pattern):
+            continue
+        if pattern in _FOLDS:
             said = " ".join(word.said for word in out[-len(pattern) :])
             out[-len(pattern) :] = [Word(said, NOT, out[-len(pattern)].gap)]
-            return
-    for pattern in _HARMLESS:
-        if _ends_with(out, pattern):
+        else:
             at = len(out) - len(pattern) + pattern.index(NOT)
             out[at] = out[at]._replace(stem="")
-            return
+        return
 
 
 def _ends_with(out: Sequence[Word], pattern: Sequence[str]) -> bool:

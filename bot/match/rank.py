@@ -19,9 +19,9 @@ from bot.match.text import GRAMMAR
 if TYPE_CHECKING:
     from bot.match.records import Index
 
-OFFER, PART = 0.75, 0.35
+OFFER, PART = 0.75, 0.5
 """Above the first the card is offered; between the two one question should part the
-cards; below the second nothing fits. Source: refusal runs on open sets."""
+cards; below the second nothing fits, for that is likelier then. Source: our choice."""
 
 NOTICEABLE = 0.02
 AT_LEAST = 10
@@ -93,16 +93,15 @@ def rank(
     )
 
 
-def seen(
-    query: Query, found: Sequence[Scored], looked: Lookup
-) -> tuple[float, float, float, float]:
-    """What the probability is worked out from; `found` is not empty."""
-    first = found[0]
-    second = found[1].total if len(found) > 1 else 0.0
-    margin = (first.total - second) / max(first.total, 1e-9)
-    said = total_worth(different(query.slots), looked)
-    coverage = first.bm25 / max(said, 1e-9)
-    return odds.features(first.bm25 / looked.rarest, margin, coverage, first.close)
+def seen(query: Query, cards: Sequence[Scored], looked: Lookup) -> tuple[float, ...]:
+    """What the probability is worked out from; `cards` is not empty."""
+    first = cards[0]
+    slots = different(query.slots)
+    coverage = first.bm25 / max(total_worth(slots, looked), 1e-9)
+    telling = [slot for slot in slots if slot.said not in GRAMMAR]
+    known = sum(any(t in looked.idf for t, _ in slot.terms) for slot in telling)
+    share = known / max(1, len(telling))
+    return odds.features(first.bm25 / looked.rarest, coverage, first.close, share)
 
 
 def _preferred(

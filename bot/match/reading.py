@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from bot.match.negation import folded, marked
-from bot.match.text import CLAUSE, GRAMMAR, SENTENCE, Word, clean, words_of
+from bot.match.negation import NOT, folded, marked
+from bot.match.text import CLAUSE, SENTENCE, Word, clean, words_of, words_set
 from bot.match.thesaurus import Phrase, Thesaurus
 
 Others = Mapping[int, tuple[tuple[str, float], ...]]
@@ -21,6 +21,12 @@ INSIDE = 0.5
 """What a word counts inside a phrase that stands for another term."""
 
 MOST_SKIPPED = 2
+_SKIPPED = words_set(
+    """
+    i we you he she they it its the a an my his her our their your this that them him
+    me us all just really is are was were be been has have had bit quite very
+    """
+)
 """Small words that may stand inside a phrase, as in "turn (it) over"."""
 
 _SPLITTERS = frozenset({"and", "but", "also", "then", "plus", "though", "although"})
@@ -29,6 +35,21 @@ _LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
 _FIGURES = "0123456789.,/"
 _VOLTS = {str(n): "12v" for n in range(9, 16)} | {str(n): "24v" for n in range(18, 33)}
 """A truck's two systems, discharged to charging. Source: common practice."""
+
+_LITTLE = {
+    "psi": 30.0,
+    "lbs": 30.0,
+    "lb": 30.0,
+    "pounds": 30.0,
+    "bar": 2.0,
+    "kpa": 200.0,
+}
+"""So little pressure is low, for a tyre on the road as for a brake. Source: common
+practice."""
+SOFT = (("soft", 0.6), ("low", 0.6))
+FLAT = (*SOFT, ("flat", 0.6))
+FLAT_SHARE = 1 / 3
+"""And so much of that is flat."""
 
 
 class Item(NamedTuple):
@@ -64,9 +85,9 @@ def read(
     items: list[Item] = []
     covered, meant = 0, frozenset[str]()
     for i, place in enumerate(_places(words)):
-        wide = dict((others or {}).get(i, ()))
+        wide = dict((others or {}).get(i, ()) or _amount(words, i))
         found = _matches(words, level, i, thesaurus)
-        same = next((m for m in found if m[0].kind == "also"), None)
+        same = next((m for m in found if _holds(m, level, thesaurus)), None)
         if same and i >= covered:
             covered, meant = same[1], frozenset(same[0].terms)
             items.extend(_said_as(same, words, i, place))
@@ -92,6 +113,15 @@ def terms(text: str, thesaurus: Thesaurus) -> tuple[str, ...]:
         found.extend((item.term,) if item.term else ())
         found.extend(term for term, _ in item.wide if term.startswith("~"))
     return tuple(found)
+
+
+def _holds(
+    match: tuple[Phrase, int], level: Sequence[str], thesaurus: Thesaurus
+) -> bool:
+    """Whether the words mean exactly the phrase's term; "not stop hissing" does not."""
+    phrase, end = match
+    goes_on = phrase.stems[0] == NOT and level[end : end + 1]
+    return phrase.kind == "also" and not (goes_on and level[end] in thesaurus.faults)
 
 
 def _said_as(
@@ -136,6 +166,20 @@ def _term(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> str:
     return meant
 
 
+def _amount(words: Sequence[Word], at: int) -> tuple[tuple[str, float], ...]:
+    """What a number with its unit says: that little pressure is left, or nothing."""
+    said = words[at].said
+    if not said[0].isdigit():
+        return ()
+    number = said.rstrip(_LETTERS)
+    unit = said[len(number) :] or (words[at + 1].said if at + 1 < len(words) else "")
+    value = number.replace(",", ".")
+    if unit not in _LITTLE or value.count(".") > 1 or "/" in value:
+        return ()
+    share = float(value) / _LITTLE[unit]
+    return FLAT if share <= FLAT_SHARE else SOFT if share <= 1.0 else ()
+
+
 def _number_term(words: Sequence[Word], at: int) -> str:
     """The class of a voltage; "" for another number, so that no two pass for one.
 
@@ -169,7 +213,10 @@ def _matches(
     """The phrases that begin at that word, each with the number of the word after."""
     found = []
     stem = level[at] or words[at].stem.lstrip(_FIGURES)
+    near = level[at + 1 : at + 2 + MOST_SKIPPED]
     for phrase in thesaurus.phrases.get(stem, ()):
+        if len(phrase.stems) > 1 and phrase.stems[1] not in near:
+            continue
         end = _end(words, level, at, phrase.stems)
         if end and not _blocked(words, at, thesaurus):
             found.append((phrase, end))
@@ -184,7 +231,7 @@ def _end(
     for stem in stems[1:]:
         skipped = 0
         while i < len(level) and level[i] != stem and skipped < MOST_SKIPPED:
-            if words[i].said not in GRAMMAR or words[i].gap:
+            if words[i].said not in _SKIPPED or words[i].gap:
                 return 0
             skipped += 1
             i += 1

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
             """The thesaurus that the records were made with."""
 
 
-VERSION = 2
+VERSION = 4
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 1.0

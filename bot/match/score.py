@@ -25,7 +25,7 @@ a card is many phrases. Source: measured on two open sets, 20 phrases a card."""
 MOST_CARDS = 50
 """Cards that are scored to the end."""
 
-MOST_CLOSE = 10
+MOST_CLOSE = 8
 """The best cards of each part, whose signs are compared one by one."""
 
 PART = 1.0
@@ -109,15 +109,25 @@ def look_up(query: Query, index: "Index", *, k1: float = K1, b: float = B) -> Lo
 
 def by_card(slots: Iterable[Slot], looked: Lookup) -> dict[str, float]:
     """BM25 of every card that holds any of the slots; of a slot its best term."""
+    return _sums(earned(slot, looked) for slot in slots)
+
+
+def earned(slot: Slot, looked: Lookup) -> dict[str, float]:
+    """What a slot earns on each card by its best term."""
+    best: dict[str, float] = {}
+    for term, weight in slot.terms:
+        for card, gained in looked.gains.get(term, {}).items():
+            if weight * gained > best.get(card, 0.0):
+                best[card] = weight * gained
+    return best
+
+
+def _sums(tables: Iterable[Mapping[str, float]]) -> dict[str, float]:
+    """The values of all tables by card added up."""
     totals: dict[str, float] = {}
-    for slot in slots:
-        best: dict[str, float] = {}
-        for term, weight in slot.terms:
-            for card, earned in looked.gains.get(term, {}).items():
-                if weight * earned > best.get(card, 0.0):
-                    best[card] = weight * earned
-        for card, earned in best.items():
-            totals[card] = totals.get(card, 0.0) + earned
+    for table in tables:
+        for card, value in table.items():
+            totals[card] = totals.get(card, 0.0) + value
     return totals
 
 
@@ -177,11 +187,16 @@ class _Part(NamedTuple):
 def scored(query: Query, index: "Index", looked: Lookup) -> Found:
     """Every card that was met, best first; whole text, best part, closest sign."""
     whole = different(query.slots)
-    first = _best(by_card(whole, looked), MOST_CARDS)
+    gains = {id(slot): earned(slot, looked) for slot in query.slots}
+    groups = (whole, *_parts(query.slots))
+    tables = [_sums(gains[id(slot)] for slot in slots) for slots in groups]
+    first = _best(tables[0], MOST_CARDS)
     records = index.signs(first)
     hits = {id(slot): hits_of(slot, looked, first) for slot in query.slots}
-    groups = (whole, *_parts(query.slots))
-    parts = [_part(slots, looked, hits, records) for slots in groups if first]
+    parts = [
+        _part(table, [hits[id(s)] for s in slots], total_worth(slots, looked), records)
+        for slots, table in zip(groups, tables, strict=True)
+    ]
     cards = [_scored(card, parts) for card in first if card in records]
     said = " ".join(slot.terms[0][0] for slot in whole)
     cards = _phrased(sorted(cards, key=_order), said, records)
@@ -200,16 +215,14 @@ def _best(table: Mapping[str, float], most: int) -> list[str]:
 
 
 def _part(
-    slots: Sequence[Slot],
-    looked: Lookup,
-    hits: Mapping[int, Hits],
+    bm25: Mapping[str, float],
+    hits: Sequence[Hits],
+    said: float,
     records: Mapping[str, Record],
 ) -> _Part:
     """What some of the slots say by themselves."""
-    bm25 = by_card(slots, looked)
-    mine = [hits[id(slot)] for slot in slots]
     best = [card for card in _best(bm25, MOST_CLOSE) if card in records]
-    close = _close(mine, total_worth(slots, looked), best, records)
+    close = _close(hits, said, best, records)
     return _Part(bm25, close, max(bm25.values(), default=1.0))
 
 

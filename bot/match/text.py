@@ -7,6 +7,7 @@ would spend a third of that.
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import NamedTuple
 
 MOST_CHARACTERS = 2000
@@ -55,7 +56,10 @@ during: during; thing: things; string: strings; spring: springs; ring: rings;
 bearing: bearings; bushing: bushings; wiring: wirings; housing: housings;
 coupling: couplings; evening: evenings; morning: mornings; ceiling: ceilings;
 need: needs needed; feed: feeds fed; bus: buses; lens: lenses; axis: axes; foot: feet;
-half: halves; leaf: leaves; always: always; perhaps: perhaps
+half: halves; leaf: leaves; always: always; perhaps: perhaps; only: only;
+early: early; family: family; supply: supply; apply: apply; reply: reply;
+assembly: assembly; daily: daily; multiply: multiply; nearly: nearly; lately: lately;
+hardly: hardly; barely: barely; july: july; belly: belly; ugly: ugly; likely: likely
 """
 
 
@@ -66,7 +70,7 @@ def _irregular() -> dict[str, str]:
         base, _, forms = entry.strip().partition(": ")
         for form in forms.split():
             table[form] = base
-        if base.endswith(("ing", "ed", "ss", "s")):
+        if base.endswith(("ing", "ed", "ss", "s", "ly")):
             table[base] = base
     return table
 
@@ -103,8 +107,9 @@ which carry the meaning of "cuts out" and "only when hot". Source: our choice.
 """
 
 
+@lru_cache(maxsize=8192)
 def stem(word: str) -> str:
-    """The word without its endings: s, ing, ed, a doubled letter, a final e.
+    """The word without its endings: s, ing, ed, ly, a doubled letter, a final e.
 
     >>> [stem(w) for w in "leaking leaks braking brakes stopped batteries went".split()]
     ['leak', 'leak', 'brak', 'brak', 'stop', 'battery', 'go']
@@ -120,6 +125,8 @@ def _cut(word: str) -> str:
     if len(word) <= 3 or any(c.isdigit() for c in word):
         return word
     word = _without_plural(word)
+    if word.endswith("ly") and len(word) > 5:
+        word = word[:-3] + "y" if word[-3] == "i" else word[:-2]
     for ending in ("ing", "ed"):
         rest = word[: -len(ending)]
         if word.endswith(ending) and len(rest) > 2 and any(c in "aeiouy" for c in rest):

@@ -253,8 +253,8 @@ class CardIndex:
             f" WHERE term IN ({_marks(terms)})",
             tuple(terms),
         )
-        for term, *posting in rows:
-            found.setdefault(term, []).append(tuple(posting))
+        for term, card, count, length, signs in rows:
+            found.setdefault(term, []).append((card, count, length, signs))
         return found
 
     def holds(self, stems: Collection[str]) -> set[str]:
@@ -301,7 +301,7 @@ def _marks(values: Collection[str]) -> str:
 
 
 def _signs(kept: str) -> tuple[Sign, ...]:
-    return tuple(Sign(*sign.split(_FIELD)) for sign in kept.split(_RECORD))
+    return tuple([Sign._make(sign.split(_FIELD)) for sign in kept.split(_RECORD)])
 
 
 def _rule(kept: str) -> StopRecord:

@@ -1,0 +1,117 @@
+"""The open sets that the matcher's arithmetic is held against, and their figures."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
+
+from figures import graded, share
+
+from bot.match.query import Query, Slot, ask
+from bot.match.records import MemoryIndex, Record, record_of
+from bot.match.score import by_card, look_up, scored
+from bot.match.thesaurus import EMPTY, Thesaurus
+
+
+def without_wordings(thesaurus: Thesaurus) -> Thesaurus:
+    """The thesaurus with its known words alone: the open sets are off the trade."""
+    return EMPTY._replace(known=thesaurus.known, stems=thesaurus.stems)
+
+
+def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, float]]:
+    """Figures on the open sets that lie in the folder."""
+    figures = {}
+    for name in ("clinc150", "banking77"):
+        path = folder / f"{name}.tsv"
+        if path.exists():
+            figures[name] = labelled(path, bare, step)
+    coded_set = folder / "cranfield-coded.txt"
+    if coded_set.exists():
+        figures["Cranfield"] = cranfield(coded_set.read_text(encoding="utf-8"))
+    return figures
+
+
+def labelled(
+    path: Path, bare: Thesaurus, step: int = 1, phrases: int = 20
+) -> dict[str, float]:
+    """hit@1 and hit@3 with a label for a card and its first rows for its signs."""
+    rows = [
+        line.split("\t") for line in path.read_text(encoding="utf-8").splitlines()[1:]
+    ]
+    train: dict[str, list[str]] = {}
+    tests = []
+    for split, label, text in rows:
+        if label.startswith("oos"):
+            continue
+        if split == "train":
+            train.setdefault(label, []).append(text)
+        elif split == "test":
+            tests.append((label, text))
+    kept = [record_of((k, ""), v[:phrases], (), bare) for k, v in train.items()]
+    index = MemoryIndex(kept, bare)
+    places = [_place(text, label, index) for label, text in tests[::step]]
+    return {
+        "queries": float(len(places)),
+        "hit@1": share(sum(p == 1 for p in places), len(places)),
+        "hit@3": share(sum(1 <= p <= 3 for p in places), len(places)),
+    }
+
+
+def _place(text: str, label: str, index: MemoryIndex) -> int:
+    query = ask(text, index)
+    found = scored(query, index, look_up(query, index))
+    return next((n for n, s in enumerate(found.cards, 1) if s.card == label), 0)
+
+
+def cranfield(text: str) -> dict[str, float]:
+    """MAP and nDCG@10 of the bare BM25 arithmetic with k1 1.2 and b 0.75."""
+    records, queries, grades = coded(text)
+    index = MemoryIndex(records, EMPTY)
+    figures = [graded(_order(index, queries[q]), grades[q]) for q in queries]
+    names = ("MAP", "nDCG@10", "MRR", "S@1", "S@3", "P@10")
+    means = (sum(column) / len(figures) for column in zip(*figures, strict=True))
+    return dict(zip(names, means, strict=True))
+
+
+def coded(text: str) -> tuple[list[Record], dict[str, str], dict[str, set[str]]]:
+    """Documents as records, queries as text, and what is relevant to each."""
+    records: list[Record] = []
+    queries: dict[str, str] = {}
+    grades: dict[str, set[str]] = {}
+    for line in text.splitlines():
+        kind, name, *rest = line.split("\t")
+        if kind == "R":
+            grades.setdefault(name, set()).add(f"{int(rest[0]):04}")
+        elif kind == "Q":
+            queries[name] = rest[0]
+        elif kind == "D":
+            pairs = (pair.split(":") for pair in (rest[0] if rest else "").split())
+            counts = tuple((term, float(count), b"") for term, count in pairs)
+            length = sum(count for _, count, _ in counts)
+            records.append(Record(f"{int(name):04}", "", (), counts, length, ()))
+    return records, queries, grades
+
+
+def _order(index: MemoryIndex, query: str) -> list[str]:
+    """The documents for a coded query, the best first."""
+    pairs = [pair.split(":") for pair in query.split()]
+    slots = [Slot(t, ((t, 1.0),), 0) for t, n in pairs for _ in range(int(n))]
+    asked = Query(tuple(slots), (), (), (), cut=False)
+    totals = by_card(slots, look_up(asked, index, k1=1.2, b=0.75))
+    return sorted(totals, key=lambda doc: (-totals[doc], doc))
+
+
+def off_topic(folder: Path) -> Iterator[str]:
+    """Texts of the open sets that have nothing to do with the trade."""
+    for name, step in (("clinc150-oos", 1), ("banking77", 40)):
+        path = folder / f"{name}.tsv"
+        lines = (
+            path.read_text(encoding="utf-8").splitlines()[1::step]
+            if path.exists()
+            else []
+        )
+        yield from (line.split("\t")[2] for line in lines)
