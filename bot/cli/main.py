@@ -139,6 +139,10 @@ def _number(parser: argparse.ArgumentParser) -> None:
 
 
 def _ask(asked: argparse.Namespace) -> int:
+    import gc
+
+    gc.disable()  # one question and out: collecting costs a third of a bare start
+
     from bot.cli.ask import ask
 
     return ask(asked)

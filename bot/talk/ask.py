@@ -260,14 +260,20 @@ def _which_cause(view: View, card: Card) -> Ask:
     ranked = [cause for cause, _ in view.belief.ranked()] if view.belief else []
     causes = [likely, *(cause for cause in ranked if cause != likely)][:9]
     choices = [
-        Choice(str(number), cause_name(card, cause), e.CauseNamed(cause))
+        Choice(
+            str(number),
+            cause_name(card, cause),
+            e.CauseNamed(cause),
+            phrases.YES if cause == likely else (),
+        )
         for number, cause in enumerate(causes, 1)
     ]
     none = Choice(
         "0", "none of these, or not known yet", e.CauseNamed(""), phrases.NONE
     )
     more = (*_back(view.job), PAUSE)
-    return Ask("What was it in the end?", (*choices, none), more)
+    text = f"So it was: {cause_name(card, likely)}. Right? Or pick another."
+    return Ask(text, (*choices, none), more)
 
 
 HOW_OFTEN = (

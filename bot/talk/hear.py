@@ -227,10 +227,19 @@ def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | 
     found = [
         (sure, e.Guessed(check.id, answer, words))
         for check in card.checks
-        if view.job.answered(check.id) is None
-        for sure, answer in stated(check, words, library)
+        if view.job.answered(check.id) is None and check is not view.check
+        for sure, answer in _meant(check, words, library)
+        if (check.id, answer) not in view.job.denied
     ]
     return Heard((max(found, key=lambda pair: pair[0])[1],)) if found else None
+
+
+def _meant(check: Check, words: str, library: Library) -> list[tuple[float, str]]:
+    """The finding of a check that words state outright, or surely mean."""
+    options = sayable(check)
+    likely = library.choose(words, options)[:1]
+    sure = [(sure, options[number]) for number, sure in likely if sure >= SURE]
+    return stated(check, words, library) or sure
 
 
 NOT_UNDERSTOOD = (

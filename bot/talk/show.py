@@ -7,7 +7,7 @@ from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
 from bot.model.card import Card, Caution
 from bot.talk.ask import ask, is_fitting, on_offer
-from bot.talk.library import Library, Ranked, View, finding_of
+from bot.talk.library import Library, Ranked, View, finding_of, last_finding
 from bot.talk.messages import (
     Candidates,
     Done,
@@ -82,7 +82,9 @@ def _step(view: View) -> tuple[Message, ...]:
     if job.step and job.step.kind is StepKind.CHECK and view.check:
         check = view.check
         step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
-        return (*head, *suspicions(view), step)
+        last = last_finding(view)
+        told = suspicions(view) if last is None or last.bearings else ()
+        return (*head, *told, step)
     if job.step and job.step.kind is StepKind.REPAIR and view.repair:
         repair = view.repair
         note = in_a_line(view)
