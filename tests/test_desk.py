@@ -143,3 +143,25 @@ def test_open_index_is_cheap_to_ask_for_paths(shelf: Path, home: str) -> None:
     index = open_index(str(shelf), home)
     assert set(index.paths()) >= {"drain-left-open", "other", "tyre-damaged"}
     index.close()
+
+
+def test_recorded_outcomes_lift_their_card_in_the_ranking(
+    shelf: Path, home: str
+) -> None:
+    from bot.job import events as e
+    from bot.job.job import Job
+    from bot.store.journal import Journal
+
+    twins = cards(shelf, home)[:2]
+    assert set(twins) == {"drain-left-open", "other"}
+    journal = Journal(Path(home, "journal.db"))
+    for number in range(1, 4):
+        events = (
+            e.Described("pump runs all night", (), 1.0),
+            e.CardChosen(twins[1]),
+            e.HelpCalled(),
+            e.CauseNamed("worn-pump"),
+            e.Recorded("worn-pump", "", True, False, 1.0, 0.0),
+        )
+        journal.record(number, Job(), events, "now")
+    assert cards(shelf, home)[:2] == [twins[1], twins[0]]

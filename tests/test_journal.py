@@ -165,7 +165,9 @@ def test_outcomes_count_at_once(journal: Journal) -> None:
     assert journal.counts("a-card") == {}
     put(journal, *CLOSED_JOB)
     assert journal.counts("a-card") == {"a-cause": 1.0}
-    assert habits(str(journal.path))["a-card"] == pytest.approx(1 / 5)
+    share = (10 / 22 + 1) / 11  # Dirichlet, equal shares of 22 cards, s = 10
+    lift = (share - 1 / 22) / (1 - 1 / 22)
+    assert habits(str(journal.path), 22) == {"a-card": pytest.approx(lift)}
 
 
 def test_unproved_outcome_counts_half_and_help_without_cause_not(
@@ -179,7 +181,7 @@ def test_unproved_outcome_counts_half_and_help_without_cause_not(
 
 
 def test_habits_without_a_journal_are_none(tmp_path: Path) -> None:
-    assert habits(str(tmp_path / "none.db")) == {}
+    assert habits(str(tmp_path / "none.db"), 22) == {}
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork, which Windows lacks")

@@ -21,7 +21,7 @@ def asked(
     """The cards for the words, the stop rules they raise, and cards left out."""
     index = open_index(kb, home)
     hits = raised(words, index.rules(), index.thesaurus)
-    ranking = rank(words, index, habits(os.path.join(home, JOURNAL)))
+    ranking = rank(words, index, habits(os.path.join(home, JOURNAL), index.size()[0]))
     faults = tuple(f for found in index.faults().values() for f in found)
     index.close()
     return ranking, hits, faults

@@ -51,11 +51,14 @@ class KbLibrary:
 
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
-        found = rank(words, self._index, habits(str(self._journal.path)))
+        found = rank(words, self._index, self._habits())
         cards = tuple(
             Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
         )
         return Ranked(cards, found.none, found.fits, found.understood)
+
+    def _habits(self) -> Mapping[str, float]:
+        return habits(str(self._journal.path), self._index.size()[0])
 
     def raised(self, words: str) -> tuple[str, ...]:
         """Ids of the stop rules that plain words raise."""

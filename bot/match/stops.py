@@ -4,22 +4,25 @@ A rule is raised when what one of its signs tells stands close together in what 
 said; a frightened person's next sentence belongs to the last one when it is short or
 begins with "it". Spelling, synonyms and "not" are understood as everywhere in this
 room: "no smoke" raises nothing, "no brakes" does. A missed rule is the worst mistake,
-so a long sign may lack a word; a false one costs a sentence.
+so a long sign may lack a word; a false one costs a sentence. A figure with its unit
+tells what it means: next to nothing in a tyre, brake air at its warning, a hub that
+burns.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.negation import NOT, folded
 from bot.match.reading import Item, read
 from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, clean, stem, words_of, words_set
+from bot.match.text import GRAMMAR, SENTENCE, Word, clean, stem, words_of, words_set
 from bot.match.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
     from bot.model.rule import StopRule
 
-VERSION = 2
+VERSION = 3
 """Raise it when the same rule would give another record: stores look at it."""
 
 WINDOW = 9
@@ -44,6 +47,8 @@ SUBJECT = 0.2
 VEHICLE = words_set("truck lorry vehicle rig wagon")
 ANY_VEHICLE = "truck lorry vehicl rig wagon it she he her him thing bus camper"
 """A sign of one telling word that names the truck needs the truck, by any name."""
+VEHICLE_NEAR = 3
+"""And so close to it: "it will not stop", but not "a thing on the axle, never stops"."""
 
 SHORT_SENTENCE = 3
 LINKS = words_set(
@@ -53,6 +58,53 @@ LINKS = words_set(
     """
 )
 """A sentence that is no longer, or begins with such a word, goes on with the last."""
+
+PAIRED = 3
+"""A sign of so many telling words may be told in any two neighbouring sentences, if
+none of them lacks."""
+PAIRED_SPARE = 0.85
+"""How much less they may count there for being loosely said. Source: our choice."""
+
+PRESSURES = {
+    "psi": 1.0,
+    "lbs": 1.0,
+    "lb": 1.0,
+    "pound": 1.0,
+    "pounds": 1.0,
+    "bar": 14.5,
+    "bars": 14.5,
+    "kpa": 0.145,
+}
+"""Units of pressure in psi."""
+SPENT = 12.0
+"""Up to so many psi there is next to nothing in a tyre. Source: common practice."""
+WARNED = 65.0
+"""Up to so many psi brake air is at its warning; the warning itself stands at 60 psi
+(US FMVSS 121, from memory), or a little higher on European trucks."""
+HEATS = {
+    "c": 120.0,
+    "degc": 120.0,
+    "celsius": 120.0,
+    "centigrade": 120.0,
+    "deg": 120.0,
+    "degree": 120.0,
+    "degrees": 120.0,
+    "f": 250.0,
+    "degf": 250.0,
+    "fahrenheit": 250.0,
+}
+"""From so many degrees on a hub is far too hot. Source: common practice."""
+NUMBERS = {
+    word: float(n)
+    for n, word in enumerate("zero one two three four five six seven eight".split())
+}
+NOT_BRAKE_AIR = words_set(
+    """
+    tyre tyres tire tires wheel wheels rim cti ctis tread valve fuel oil boost coolant
+    diesel injector sand spare overnight night days week water
+    """
+)
+"""In a sentence with one of these a figure is not taken for brake air."""
 
 
 class Told(NamedTuple):
@@ -135,7 +187,8 @@ def _subject(signs: Sequence[Told]) -> list[str]:
 
 def told(text: str, thesaurus: Thesaurus) -> Told:
     """What a phrase tells: a slot for each telling word, with the terms that say it."""
-    items = read(folded(words_of(clean(text)[0])), thesaurus).items
+    words = folded(words_of(clean(text)[0]))
+    items = [*read(words, thesaurus).items, *_figures(words)]
     lost = {item.at for item in items if item.term.startswith("no:")}
     used = lost or any(item.term.startswith("abs:") for item in items)
     slots: dict[int, set[str]] = {}
@@ -180,6 +233,8 @@ class _Words:
         return near_in(words, word)
 
 
+_LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
+
 Place = tuple[int, float, str]
 """Where a term stands in a text, what it counts there, and the words it was said in."""
 
@@ -193,13 +248,62 @@ def raised(
     """The rules that the words raise, in the order of the rules."""
     plain = folded(words_of(clean(words)[0]))
     spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
-    stretches = _stretches(read(spelt, thesaurus, others).items)
-    hits = (_hit(rule, stretches) for rule in rules)
+    items = [*read(spelt, thesaurus, others).items, *_figures(spelt)]
+    stretches, pairs = _stretches(sorted(items, key=_at))
+    hits = (_hit(rule, stretches, pairs) for rule in rules)
     return tuple(hit for hit in hits if hit is not None)
 
 
-def _stretches(items: Iterable[Item]) -> list[Said]:
-    """Sentences, each with those that go on with it."""
+def _at(item: Item) -> int:
+    return item.at
+
+
+def _figures(words: Sequence[Word]) -> Iterable[Item]:
+    """What the figures with a unit say, each class as a term with a "#"."""
+    sentence = 0
+    for i, word in enumerate(words):
+        sentence += word.gap == SENTENCE
+        number = word.said.rstrip(_LETTERS) if word.said[0].isdigit() else ""
+        if not number and word.said not in NUMBERS:
+            continue
+        after = words[i + 1].said if i + 1 < len(words) else ""
+        unit = (word.said[len(number) :] if number else "") or after
+        term = _class_of(number or word.said, unit)
+        if term == "#warned" and _elsewhere(words, i):
+            continue
+        if term:
+            said = word.said if word.said.endswith(unit) else f"{word.said} {unit}"
+            yield Item(said, term, i, 0, sentence)
+            if term == "#spent" and not _elsewhere(words, i):
+                yield Item(said, "#warned", i, 0, sentence)
+
+
+def _class_of(number: str, unit: str) -> str:
+    """The term for a figure; "" when it says nothing here."""
+    plain = number.replace(",", ".")
+    if unit not in PRESSURES and unit not in HEATS:
+        return ""
+    if "/" in plain or plain.count(".") > 1:
+        return ""
+    value = NUMBERS[plain] if plain in NUMBERS else float(plain)
+    if unit in HEATS:
+        return "#burns" if value >= HEATS[unit] else ""
+    psi = value * PRESSURES[unit]
+    return "#spent" if psi <= SPENT else "#warned" if psi <= WARNED else ""
+
+
+def _elsewhere(words: Sequence[Word], at: int) -> bool:
+    """Whether the sentence of that word speaks of other things than brake air."""
+    first = last = at
+    while first and words[first].gap < SENTENCE:
+        first -= 1
+    while last + 1 < len(words) and words[last + 1].gap < SENTENCE:
+        last += 1
+    return any(word.said in NOT_BRAKE_AIR for word in words[first : last + 1])
+
+
+def _stretches(items: Iterable[Item]) -> tuple[list[Said], list[Said]]:
+    """Sentences, each with those that go on with it; and each two neighbours."""
     sentences: dict[int, list[Item]] = {}
     for item in items:
         sentences.setdefault(item.sentence, []).append(item)
@@ -214,14 +318,26 @@ def _stretches(items: Iterable[Item]) -> list[Said]:
             for term, weight in (*item.wide, (item.term, item.weight)):
                 if weight >= LEAST_WEIGHT:
                     found[-1].setdefault(term, []).append((item.at, weight, item.said))
-    return found
+    return found, [_both(*two) for two in pairwise(found)]
 
 
-def _hit(rule: "StopRecord", stretches: Iterable[Said]) -> StopHit | None:
+def _both(first: Said, second: Said) -> Said:
+    """Two stretches as one."""
+    both = {term: list(places) for term, places in first.items()}
+    for term, places in second.items():
+        both.setdefault(term, []).extend(places)
+    return both
+
+
+def _hit(
+    rule: "StopRecord", stretches: Sequence[Said], pairs: Sequence[Said]
+) -> StopHit | None:
     """Why the rule is raised, or None."""
-    for said in stretches:
+    subject = rule.subject.split()
+    for number, said in enumerate((*stretches, *pairs)):
+        paired = number >= len(stretches)
         for sign in rule.signs:
-            words = _found(sign.slots, said, rule.subject.split())
+            words = _found(sign.slots, said, subject, paired)
             if words and not _excused(rule, said, words):
                 quoted = ", ".join(f'"{word}"' for word in words.values())
                 why = f'{quoted} met the sign "{sign.text}"'
@@ -238,13 +354,20 @@ def _excused(rule: "StopRecord", said: Said, words: Mapping[int, str]) -> bool:
     return False
 
 
-def _found(slots: str, said: Said, subject: Sequence[str] | None) -> dict[int, str]:
+def _found(
+    slots: str, said: Said, subject: Sequence[str] | None, paired: bool = False
+) -> dict[int, str]:
     """The words, by place, that tell what a sign tells, close together; or none.
 
-    `subject`: terms that must not be missing; None when nothing may be.
+    `subject`: terms that must not be missing; None when nothing may be. `paired`: it
+    is two sentences that need not belong together.
     """
     wanted = slots.split("|") if slots else []
     needed = _needed(len(wanted)) if subject is not None else float(len(wanted))
+    if paired:
+        if len(wanted) < PAIRED:
+            return {}
+        needed = len(wanted) - PAIRED_SPARE
     spare = len(wanted) - needed
     places: list[list[Place]] = []
     for slot in wanted:
@@ -256,7 +379,10 @@ def _found(slots: str, said: Said, subject: Sequence[str] | None) -> dict[int, s
         spare -= 1
         if spare < 0 or (subject and any(term in subject for term in terms)):
             return {}
-    return _together(places, len(wanted), needed)
+    reach = len(wanted) + WINDOW
+    if ANY_VEHICLE in wanted:
+        reach = VEHICLE_NEAR + 1
+    return _together(places, len(wanted), needed, reach)
 
 
 def _needed(wanted: int) -> float:
@@ -265,10 +391,9 @@ def _needed(wanted: int) -> float:
 
 
 def _together(
-    places: Sequence[Sequence[Place]], wanted: int, needed: float
+    places: Sequence[Sequence[Place]], wanted: int, needed: float, reach: int
 ) -> dict[int, str]:
     """The words that meet enough of the places close together, none used twice."""
-    reach = wanted + WINDOW
     for start in sorted({at for found in places for at, _, _ in found}):
         used: dict[int, str] = {}
         total = 0.0

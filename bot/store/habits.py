@@ -4,15 +4,32 @@ from __future__ import annotations
 
 import sqlite3
 
-HALF = 4.0
-"""Outcomes on one card at which its prior reaches one half. Our choice, no source."""
+SAMPLE_SIZE = 10.0
+"""Believing all cards alike weighs as much as this many proved outcomes. Our choice."""
 
 
-def habits(path: str) -> dict[str, float]:
-    """Card id -> 0..1, rising with the outcomes recorded there; empty without a file.
+def habits(path: str, cards: int) -> dict[str, float]:
+    """Card id -> 0..1: by how much outcomes lift a card over its equal share.
 
-    A card with n proved outcomes has n / (n + HALF).
+    Dirichlet counts: a card with n of all m outcomes has p = (s / cards + n) / (s + m),
+    and the lift is (p - 1 / cards) / (1 - 1 / cards), nothing below 0. A proved outcome
+    counts one, an unproved half. Empty without a journal.
+
+    Args:
+        path: the journal's file.
+        cards: how many cards there are to rank.
     """
+    counts = _counts(path)
+    if not counts or cards < 2:
+        return {}
+    equal, total = 1 / cards, SAMPLE_SIZE + sum(counts.values())
+    return {
+        card: max(0.0, ((SAMPLE_SIZE * equal + n) / total - equal) / (1 - equal))
+        for card, n in counts.items()
+    }
+
+
+def _counts(path: str) -> dict[str, float]:
     try:
         database = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
         try:
@@ -24,4 +41,4 @@ def habits(path: str) -> dict[str, float]:
             database.close()
     except sqlite3.Error:
         return {}
-    return {card: n / (n + HALF) for card, n in rows}
+    return dict(rows)
