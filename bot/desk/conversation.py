@@ -78,7 +78,7 @@ class Conversation:
             return (NotSaved(f"{error}."), ask(self.view, self._library))
         if not heard.events:
             return (*says, ask(before, self._library))
-        return (*says, *show(self.view, self._library))
+        return (*says, *show(self.view, self._library, before.job))
 
     def pause(self) -> None:
         """Leave the job where it is; nothing is asked."""

@@ -132,7 +132,8 @@ def is_fitting(job: Job) -> bool:
 
 def _card_choice(number: int, card: Candidate) -> Choice:
     label = f"{card.title} ({card.look})" if card.look else card.title
-    said = (phrases.FIRST, phrases.SECOND, phrases.THIRD)[number - 1]
+    first = (*phrases.FIRST, *phrases.YES)
+    said = (first, phrases.SECOND, phrases.THIRD)[number - 1]
     return Choice(str(number), label, e.CardChosen(card.card), said)
 
 

@@ -15,7 +15,7 @@ from bot.job import events as e
 from bot.job.job import Stage
 from bot.model.card import Card, Check, Finding
 from bot.talk import phrases
-from bot.talk.ask import ask, nearest
+from bot.talk.ask import ask, is_fitting, nearest
 from bot.talk.clean import clean
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
@@ -130,6 +130,8 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = nearest(view.job, library)
+    if near and is_fitting(view.job) and _tone(words) is True:
+        return Heard((e.CardChosen(near[0].card),))
     if len(words.split()) <= SHORT and near:
         labels = [f"{card.title}. {card.look}" for card in near]
         chosen = library.choose(words, labels)
@@ -144,9 +146,9 @@ def _at_narrow(view: View, words: str, library: Library) -> Heard:
 def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     """Yes or no with more words round it; anything else answers the check instead."""
     yes, no = question.choices
-    first = _bare(words).split(" ")[0]
-    if len(words.split()) <= SHORT and first in (*phrases.YES, *phrases.NO):
-        return _chosen(view, yes if first in phrases.YES else no, library)
+    tone = _tone(words)
+    if tone is not None:
+        return _chosen(view, yes if tone else no, library)
     said_again = _said_again(view, words, library)
     if said_again:
         return said_again
@@ -154,6 +156,14 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     without = replace(view, job=denied.change(view.job))
     heard = _AT[view.job.stage](without, words, library)
     return Heard((denied, *heard.events), heard.says) if heard.events else heard
+
+
+def _tone(words: str) -> bool | None:
+    """Whether a few words begin with a yes or a no; None when with neither."""
+    first = _bare(words).split(" ")[0]
+    if len(words.split()) > SHORT or first not in (*phrases.YES, *phrases.NO):
+        return None
+    return first in phrases.YES
 
 
 def _said_again(view: View, words: str, library: Library) -> Heard | None:
@@ -223,23 +233,15 @@ def _answer(view: View, check: Check, words: str, library: Library) -> Heard | N
 
 
 def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | None:
-    """A finding of another check that words give, to be played back; or None."""
+    """A finding of another check that words state outright, to be played back."""
     found = [
         (sure, e.Guessed(check.id, answer, words))
         for check in card.checks
         if view.job.answered(check.id) is None and check is not view.check
-        for sure, answer in _meant(check, words, library)
+        for sure, answer in stated(check, words, library)
         if (check.id, answer) not in view.job.denied
     ]
     return Heard((max(found, key=lambda pair: pair[0])[1],)) if found else None
-
-
-def _meant(check: Check, words: str, library: Library) -> list[tuple[float, str]]:
-    """The finding of a check that words state outright, or surely mean."""
-    options = sayable(check)
-    likely = library.choose(words, options)[:1]
-    sure = [(sure, options[number]) for number, sure in likely if sure >= SURE]
-    return stated(check, words, library) or sure
 
 
 NOT_UNDERSTOOD = (

@@ -1,6 +1,23 @@
 """Other ways to say an answer that has a key. Small letters, no punctuation."""
 
-YES = ("yes", "y", "yep", "yeah", "yup", "ok", "right", "correct", "that is right")
+YES = (
+    "yes",
+    "y",
+    "yep",
+    "yeah",
+    "yup",
+    "ya",
+    "aye",
+    "ok",
+    "okay",
+    "sure",
+    "right",
+    "correct",
+    "thats it",
+    "that is it",
+    "that is right",
+    "thats right",
+)
 NO = ("no", "n", "nope", "nah", "wrong", "not that")
 CANT_TELL = (
     "cant tell",

@@ -23,9 +23,27 @@ from bot.talk.why import in_a_line
 from bot.talk.wording import cause_name, span
 
 
-def show(view: View, library: Library) -> tuple[Message, ...]:
-    """Everything a person needs to see at this point, the question last."""
+def show(
+    view: View, library: Library, before: Job | None = None
+) -> tuple[Message, ...]:
+    """Everything a person needs to see at this point, the question last.
+
+    Args:
+        view: the job as it stands.
+        library: cards and rules.
+        before: the job before the last answer, if that was seen: a step that stays on
+            the table is not told again.
+    """
+    if before and _stays(before, view.job):
+        return (ask(view, library),)
     return (*_before_question(view, library), ask(view, library))
+
+
+def _stays(before: Job, now: Job) -> bool:
+    """Whether the same step is on the table, and nothing new is believed."""
+    same = (before.stage, before.card, before.step) == (now.stage, now.card, now.step)
+    on_table = now.stage in (Stage.CHECK, Stage.REPAIR) and now.step is not None
+    return same and on_table and before.answers == now.answers
 
 
 def _before_question(view: View, library: Library) -> tuple[Message, ...]:
@@ -78,7 +96,7 @@ def _step(view: View) -> tuple[Message, ...]:
     job, card = view.job, view.card
     if card is None:
         return (Say("The card of this job is not in this knowledge base."),)
-    head = _head(card) if job.proposals == 1 else ()
+    head = _head(card) if job.proposals == 1 and not _was_told(job) else ()
     if job.step and job.step.kind is StepKind.CHECK and view.check:
         check = view.check
         step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
@@ -91,6 +109,11 @@ def _step(view: View) -> tuple[Message, ...]:
         step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
         return (*head, *suspicions(view), step)
     return suspicions(view)
+
+
+def _was_told(job: Job) -> bool:
+    """Whether the first step was on the table when the last answer was given."""
+    return job.earlier is not None and job.earlier.step == job.step
 
 
 def _head(card: Card) -> tuple[Message, ...]:
