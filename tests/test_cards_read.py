@@ -235,3 +235,21 @@ def test_mistakes_in_a_stop_rule_are_named(old: str, new: str, says: str) -> Non
     found = read_rule(RULE.replace(old, new, 1), "kb/stop-rules/hot-pump.md")
     assert isinstance(found, tuple)
     assert any(says in fault.says for fault in found), found
+
+
+def test_cause_without_a_link_is_one_fault_and_not_one_for_every_finding() -> None:
+    text = GOOD.replace(
+        "- Drain cock left open (usual): [close the drain](#close-the-drain)",
+        "- Drain cock left open (usual)",
+    )
+    line = line_of(text, "- Drain cock left open")
+    assert faults(text) == [
+        f"{line}: cause 'Drain cock left open' leads to no repair; write after it "
+        "': [the repair](#its-heading)'"
+    ]
+
+
+def test_wrong_findings_are_not_said_to_be_missing_as_well() -> None:
+    text = GOOD.replace("- Loud: points to", "- Loud; points to")
+    text = text.replace("- Quiet: points to", "- Quiet; points to")
+    assert len(faults(text)) == 2

@@ -26,6 +26,7 @@ _LINK = re.compile(LINK)
 _CAUSE = re.compile(
     rf"({NAME}) \(([a-z ]+)\): ({LINK}(?: or {LINK})*)(?:\. (\S.*[.!?]))?"
 )
+_NAMED = re.compile(rf"({NAME}) \([a-z ]+\)")
 _LAST_PART = re.compile(rf" (?:(Next|Go to|Stop): {LINK}|(Drive): ([a-z ]+))\.$")
 _LIMIT = re.compile(
     r"(?:under (?P<under>NUM) (?P<u1>\S.*)"
@@ -42,6 +43,12 @@ def words_of(kind: type[Drive] | type[Often]) -> str:
 def read_cause(text: str, place: Place) -> Cause | Fault:
     """``Split hose (common): [change the hose](#change-the-hose)`` with a remark."""
     found = _CAUSE.fullmatch(text)
+    if found is None and not _LINK.search(text) and cause_named(text):
+        return Fault(
+            place,
+            f"cause '{cause_named(text)}' leads to no repair; write after it "
+            "': [the repair](#its-heading)'",
+        )
     if found is None:
         return Fault(
             place,
@@ -53,6 +60,16 @@ def read_cause(text: str, place: Place) -> Cause | Fault:
         return Fault(place, f"'{found[2]}' is not how often; write {words_of(Often)}")
     links = tuple(Link(label, to) for label, to in _LINK.findall(found[3]))
     return Cause(found[1], often, links, found[8] or "", place)
+
+
+def cause_named(text: str) -> str:
+    """The name that a line among the causes begins with, be the rest as it may.
+
+    >>> cause_named("Split hose (common), no repair yet")
+    'Split hose'
+    """
+    found = _NAMED.match(text)
+    return found[1] if found else ""
 
 
 def write_cause(cause: Cause) -> str:

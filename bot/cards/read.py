@@ -3,7 +3,7 @@
 The reader walks the pieces of the page in the order that `kb/README.md` lays down.
 """
 
-from bot.cards.evidence import read_cause, read_finding
+from bot.cards.evidence import cause_named, read_cause, read_finding
 from bot.cards.front import FITS, SYSTEMS, Front, read_head
 from bot.cards.page import NO_TIME, Page, read_page
 from bot.cards.pieces import Item, Kind, Piece
@@ -11,14 +11,13 @@ from bot.cards.readings import read_readings
 from bot.cards.sources import read_source
 from bot.model.card import (
     Card,
-    Cause,
     Check,
     Finding,
     Proof,
     Readings,
     Repair,
 )
-from bot.model.place import Fault, Place
+from bot.model.place import Fault, Place, slug
 
 SECTIONS = ("Causes", "Checks", "Repairs", "Proof", "Sources")
 
@@ -42,7 +41,8 @@ def _card(front: Front, page: Page) -> Card:
     sections = page.sections(head.title, SECTIONS)
     causes = page.items(sections["Causes"], "causes", read_cause)
     _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
-    checks = _checks(page, sections["Checks"], causes)
+    names = {cause.id: cause.name for cause in causes} | _half_read(sections["Causes"])
+    checks = _checks(page, sections["Checks"], names)
     repairs = _repairs(page, sections["Repairs"])
     titles = [(check.id, check.title, check.place) for check in checks]
     titles += [(repair.id, repair.title, repair.place) for repair in repairs]
@@ -78,10 +78,15 @@ def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
         seen.add(anchor)
 
 
+def _half_read(pieces: list[Piece]) -> dict[str, str]:
+    """Names of causes whose lines have a fault, lest every finding on them have one."""
+    named = (cause_named(item.text) for piece in pieces for item in piece.items)
+    return {slug(name): name for name in named if name}
+
+
 def _checks(
-    page: Page, pieces: list[Piece], causes: tuple[Cause, ...]
+    page: Page, pieces: list[Piece], names: dict[str, str]
 ) -> tuple[Check, ...]:
-    names = {cause.id: cause.name for cause in causes}
     return tuple(
         _check(page, heading, under, names) for heading, under in page.parts(pieces)
     )
@@ -91,13 +96,13 @@ def _check(
     page: Page, heading: Piece, pieces: list[Piece], names: dict[str, str]
 ) -> Check:
     needs, pieces = page.needs(pieces, heading.place)
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[Finding, ...] | None = None
     readings: Readings | None = None
     body: list[Piece] = []
     for piece in pieces:
-        if piece.kind is Kind.BULLETS and not findings:
+        if piece.kind is Kind.BULLETS and findings is None:
             findings = _findings(page, piece.items, names)
-        elif findings:
+        elif findings is not None:
             says = "the findings come last in a check; move this above them"
             page.fault(piece.place, says)
         elif piece.kind is Kind.PARAGRAPH and piece.text.startswith("Readings:"):
@@ -105,11 +110,11 @@ def _check(
             readings = page.keep(read_readings(said, piece.place))
         else:
             body.append(piece)
-    if not findings:
+    if findings is None:
         says = f"check '{heading.title}' has no findings; add lines with a dash"
         page.fault(heading.place, says)
     return Check(
-        heading.title, needs, page.blocks(body), findings, readings, heading.place
+        heading.title, needs, page.blocks(body), findings or (), readings, heading.place
     )
 
 
