@@ -189,7 +189,7 @@ def test_every_option_comes_back_once(thesaurus: Thesaurus) -> None:
 
 # Our table of typed answers over the checks of the cards
 
-ANSWERS = Path(__file__).parent / "published" / "matching" / "answers.txt"
+ANSWERS = Path(__file__).parent / "answers" / "checks.txt"
 Case = tuple[tuple[str, ...], str, str]
 
 

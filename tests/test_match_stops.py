@@ -99,7 +99,7 @@ def test_a_rule_says_why(rules: list[StopRecord], thesaurus: Thesaurus) -> None:
     assert hit.title
 
 
-STORIES = Path(__file__).parent / "published" / "matching" / "stop-stories.txt"
+STORIES = Path(__file__).parent / "stops" / "stories.txt"
 
 
 def stories() -> list[tuple[set[str], str]]:

@@ -34,11 +34,12 @@ NEAR = 5
 LEAST_WEIGHT = 0.4
 """A meaning that counts less does not raise a rule."""
 
-NEEDED = {1: 1.0, 2: 1.5, 3: 2.15, 4: 2.8, 5: 3.4}
+NEEDED = {1: 1.0, 2: 1.55, 3: 2.15, 4: 2.8, 5: 3.4}
 NEEDED_SHARE = 0.68
 """How much of what a sign of that many telling words says must be met; a word by itself
-counts 1, a loose meaning less. So two words may hold one loose one, and only from four
-on may one be missing, but never what the rule is about. Source: our choice, on our own
+counts 1, a loose meaning less. So two words may hold one loose one (but not two words
+that are only loosely the same as a third), and only from four on may one be missing,
+but never what the rule is about. Source: our choice, on our own
 frightened and harmless stories."""
 
 SUBJECT = 0.2
@@ -48,7 +49,7 @@ VEHICLE = words_set("truck lorry vehicle rig wagon")
 ANY_VEHICLE = "truck lorry vehicl rig wagon it she he her him thing bus camper"
 """A sign of one telling word that names the truck needs the truck, by any name."""
 VEHICLE_NEAR = 3
-"""And so close to it: "it will not stop", but not "a thing on the axle, never stops"."""
+"""And so close: "it will not stop", but not "a thing on the axle, never stops"."""
 
 SHORT_SENTENCE = 3
 LINKS = words_set(
@@ -58,6 +59,9 @@ LINKS = words_set(
     """
 )
 """A sentence that is no longer, or begins with such a word, goes on with the last."""
+
+UNTOLD = GRAMMAR | {"on"}
+"""Words that tell nothing in a sign by themselves."""
 
 PAIRED = 3
 """A sign of so many telling words may be told in any two neighbouring sentences, if
@@ -94,9 +98,18 @@ HEATS = {
     "fahrenheit": 250.0,
 }
 """From so many degrees on a hub is far too hot. Source: common practice."""
+NOTHING = words_set("nothing nowt nada zero none zilch")
+DOES = words_set("do does did doing done")
 NUMBERS = {
-    word: float(n)
-    for n, word in enumerate("zero one two three four five six seven eight".split())
+    "zero": 0.0,
+    "one": 1.0,
+    "two": 2.0,
+    "three": 3.0,
+    "four": 4.0,
+    "five": 5.0,
+    "six": 6.0,
+    "seven": 7.0,
+    "eight": 8.0,
 }
 NOT_BRAKE_AIR = words_set(
     """
@@ -187,13 +200,12 @@ def _subject(signs: Sequence[Told]) -> list[str]:
 
 def told(text: str, thesaurus: Thesaurus) -> Told:
     """What a phrase tells: a slot for each telling word, with the terms that say it."""
-    words = folded(words_of(clean(text)[0]))
-    items = [*read(words, thesaurus).items, *_figures(words)]
+    items = _with_figures(folded(words_of(clean(text)[0])), thesaurus)
     lost = {item.at for item in items if item.term.startswith("no:")}
     used = lost or any(item.term.startswith("abs:") for item in items)
     slots: dict[int, set[str]] = {}
     for item in items:
-        if item.weight < 1.0 or item.said in GRAMMAR or (item.term == NOT and used):
+        if item.weight < 1.0 or item.said in UNTOLD or (item.term == NOT and used):
             continue
         if item.at in lost and not item.term.startswith("no:"):
             continue
@@ -206,6 +218,15 @@ def told(text: str, thesaurus: Thesaurus) -> Told:
     if len(kept) == 1 and any(item.said in VEHICLE for item in items):
         kept.append(ANY_VEHICLE)
     return Told(text, "|".join(kept))
+
+
+def _with_figures(words: Sequence[Word], thesaurus: Thesaurus) -> list[Item]:
+    """The items of a sign; a figure with its unit is one, of the first class it has."""
+    figures = {item.at: item for item in reversed(list(_figures(words)))}
+    units = {at + (words[at].said != item.said) for at, item in figures.items()}
+    plain = read(words, thesaurus).items
+    kept = [item for item in plain if item.at not in {*figures, *units}]
+    return sorted([*kept, *figures.values()], key=_at)
 
 
 def _accepted(item: Item, items: Sequence[Item]) -> Iterable[str]:
@@ -259,10 +280,12 @@ def _at(item: Item) -> int:
 
 
 def _figures(words: Sequence[Word]) -> Iterable[Item]:
-    """What the figures with a unit say, each class as a term with a "#"."""
+    """What figures with a unit say, as terms with a "#"; and what "nothing" says."""
     sentence = 0
     for i, word in enumerate(words):
         sentence += word.gap == SENTENCE
+        if word.stem == NOT and _nothing_at_all(words, i):
+            yield Item(word.said, "no:work", i, 0, sentence)
         number = word.said.rstrip(_LETTERS) if word.said[0].isdigit() else ""
         if not number and word.said not in NUMBERS:
             continue
@@ -276,6 +299,15 @@ def _figures(words: Sequence[Word]) -> Iterable[Item]:
             yield Item(said, term, i, 0, sentence)
             if term == "#spent" and not _elsewhere(words, i):
                 yield Item(said, "#warned", i, 0, sentence)
+
+
+def _nothing_at_all(words: Sequence[Word], at: int) -> bool:
+    """Whether it is "does nothing"; or "nothing" by itself, as an answer."""
+    said = words[at].said
+    if said.split()[-1] not in NOTHING:
+        return False
+    alone = words[at].gap and (at + 1 == len(words) or words[at + 1].gap)
+    return bool(alone) or said.split()[0] in DOES
 
 
 def _class_of(number: str, unit: str) -> str:
