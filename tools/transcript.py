@@ -1,4 +1,4 @@
-"""Run the transcript of the README again, so that it always tells the truth.
+"""Run the transcript in the README again, so that it always tells the truth.
 
     python tools/transcript.py            print it as it comes out now
     python tools/transcript.py --write    put that into README.md

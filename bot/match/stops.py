@@ -13,10 +13,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.match.gauge import figures
 from bot.match.negation import NOT, folded
 from bot.match.reading import Item, read
 from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, SENTENCE, Word, clean, stem, words_of, words_set
+from bot.match.text import GRAMMAR, Word, clean, stem, words_of, words_set
 from bot.match.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
@@ -68,56 +69,6 @@ PAIRED = 3
 none of them lacks."""
 PAIRED_SPARE = 0.85
 """How much less they may count there for being loosely said. Source: our choice."""
-
-PRESSURES = {
-    "psi": 1.0,
-    "lbs": 1.0,
-    "lb": 1.0,
-    "pound": 1.0,
-    "pounds": 1.0,
-    "bar": 14.5,
-    "bars": 14.5,
-    "kpa": 0.145,
-}
-"""Units of pressure in psi."""
-SPENT = 12.0
-"""Up to so many psi there is next to nothing in a tyre. Source: common practice."""
-WARNED = 65.0
-"""Up to so many psi brake air is at its warning; the warning itself stands at 60 psi
-(US FMVSS 121, from memory), or a little higher on European trucks."""
-HEATS = {
-    "c": 120.0,
-    "degc": 120.0,
-    "celsius": 120.0,
-    "centigrade": 120.0,
-    "deg": 120.0,
-    "degree": 120.0,
-    "degrees": 120.0,
-    "f": 250.0,
-    "degf": 250.0,
-    "fahrenheit": 250.0,
-}
-"""From so many degrees on a hub is far too hot. Source: common practice."""
-NOTHING = words_set("nothing nowt nada zero none zilch")
-DOES = words_set("do does did doing done")
-NUMBERS = {
-    "zero": 0.0,
-    "one": 1.0,
-    "two": 2.0,
-    "three": 3.0,
-    "four": 4.0,
-    "five": 5.0,
-    "six": 6.0,
-    "seven": 7.0,
-    "eight": 8.0,
-}
-NOT_BRAKE_AIR = words_set(
-    """
-    tyre tyres tire tires wheel wheels rim cti ctis tread valve fuel oil boost coolant
-    diesel injector sand spare overnight night days week water
-    """
-)
-"""In a sentence with one of these a figure is not taken for brake air."""
 
 
 class Told(NamedTuple):
@@ -222,11 +173,11 @@ def told(text: str, thesaurus: Thesaurus) -> Told:
 
 def _with_figures(words: Sequence[Word], thesaurus: Thesaurus) -> list[Item]:
     """The items of a sign; a figure with its unit is one, of the first class it has."""
-    figures = {item.at: item for item in reversed(list(_figures(words)))}
-    units = {at + (words[at].said != item.said) for at, item in figures.items()}
+    told = {item.at: item for item in reversed(list(figures(words)))}
+    units = {at + (words[at].said != item.said) for at, item in told.items()}
     plain = read(words, thesaurus).items
-    kept = [item for item in plain if item.at not in {*figures, *units}]
-    return sorted([*kept, *figures.values()], key=_at)
+    kept = [item for item in plain if item.at not in {*told, *units}]
+    return sorted([*kept, *told.values()], key=_at)
 
 
 def _accepted(item: Item, items: Sequence[Item]) -> Iterable[str]:
@@ -254,8 +205,6 @@ class _Words:
         return near_in(words, word)
 
 
-_LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
-
 Place = tuple[int, float, str]
 """Where a term stands in a text, what it counts there, and the words it was said in."""
 
@@ -269,7 +218,7 @@ def raised(
     """The rules that the words raise, in the order of the rules."""
     plain = folded(words_of(clean(words)[0]))
     spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
-    items = [*read(spelt, thesaurus, others).items, *_figures(spelt)]
+    items = [*read(spelt, thesaurus, others).items, *figures(spelt)]
     stretches, pairs = _stretches(sorted(items, key=_at))
     hits = (_hit(rule, stretches, pairs) for rule in rules)
     return tuple(hit for hit in hits if hit is not None)
@@ -277,61 +226,6 @@ def raised(
 
 def _at(item: Item) -> int:
     return item.at
-
-
-def _figures(words: Sequence[Word]) -> Iterable[Item]:
-    """What figures with a unit say, as terms with a "#"; and what "nothing" says."""
-    sentence = 0
-    for i, word in enumerate(words):
-        sentence += word.gap == SENTENCE
-        if word.stem == NOT and _nothing_at_all(words, i):
-            yield Item(word.said, "no:work", i, 0, sentence)
-        number = word.said.rstrip(_LETTERS) if word.said[0].isdigit() else ""
-        if not number and word.said not in NUMBERS:
-            continue
-        after = words[i + 1].said if i + 1 < len(words) else ""
-        unit = (word.said[len(number) :] if number else "") or after
-        term = _class_of(number or word.said, unit)
-        if term == "#warned" and _elsewhere(words, i):
-            continue
-        if term:
-            said = word.said if word.said.endswith(unit) else f"{word.said} {unit}"
-            yield Item(said, term, i, 0, sentence)
-            if term == "#spent" and not _elsewhere(words, i):
-                yield Item(said, "#warned", i, 0, sentence)
-
-
-def _nothing_at_all(words: Sequence[Word], at: int) -> bool:
-    """Whether it is "does nothing"; or "nothing" by itself, as an answer."""
-    said = words[at].said
-    if said.split()[-1] not in NOTHING:
-        return False
-    alone = words[at].gap and (at + 1 == len(words) or words[at + 1].gap)
-    return bool(alone) or said.split()[0] in DOES
-
-
-def _class_of(number: str, unit: str) -> str:
-    """The term for a figure; "" when it says nothing here."""
-    plain = number.replace(",", ".")
-    if unit not in PRESSURES and unit not in HEATS:
-        return ""
-    if "/" in plain or plain.count(".") > 1:
-        return ""
-    value = NUMBERS[plain] if plain in NUMBERS else float(plain)
-    if unit in HEATS:
-        return "#burns" if value >= HEATS[unit] else ""
-    psi = value * PRESSURES[unit]
-    return "#spent" if psi <= SPENT else "#warned" if psi <= WARNED else ""
-
-
-def _elsewhere(words: Sequence[Word], at: int) -> bool:
-    """Whether the sentence of that word speaks of other things than brake air."""
-    first = last = at
-    while first and words[first].gap < SENTENCE:
-        first -= 1
-    while last + 1 < len(words) and words[last + 1].gap < SENTENCE:
-        last += 1
-    return any(word.said in NOT_BRAKE_AIR for word in words[first : last + 1])
 
 
 def _stretches(items: Iterable[Item]) -> tuple[list[Said], list[Said]]:
