@@ -94,6 +94,11 @@ def checking(held: FakeLibrary) -> Job:
     return walk(held, "it hisses", "1")
 
 
+def feeling(held: FakeLibrary) -> Job:
+    """At a check where a misheard answer hurts nobody."""
+    return walk(held, "as written", job=checking(held))
+
+
 def proving(held: FakeLibrary) -> Job:
     job = checking(held)
     while job.stage is not Stage.PROVE:
@@ -157,11 +162,12 @@ def test_stop_rule_is_not_raised_again_by_the_same_words() -> None:
 
 def test_stop_rule_in_the_middle_of_a_check_keeps_the_answer_too() -> None:
     held = library(
-        raises={"smokes": "hot-pump"}, meant={"loud and it smokes": ("Loud", 0.9)}
+        raises={"smokes": "hot-pump"},
+        meant={"mute and it smokes": ("No, nothing", 0.9)},
     )
-    job = walk(held, "loud and it smokes", job=checking(held))
+    job = walk(held, "mute and it smokes", job=feeling(held))
     assert job.stage is Stage.STOPPED
-    assert job.answered("listen-to-the-leak") == "Loud"
+    assert job.answered("feel-under-the-drain") == "No, nothing"
     assert walk(held, "1", job=job).stage in (Stage.CHECK, Stage.REPAIR)
 
 
@@ -175,10 +181,40 @@ def test_cautions_come_before_the_first_step() -> None:
 
 
 def test_words_that_are_sure_answer_the_check() -> None:
-    held = library(meant={"it roars": ("Loud", 0.9)})
+    held = library(meant={"not a thing": ("No, nothing", 0.9)})
+    job = walk(held, "not a thing", job=feeling(held))
+    assert job.answered("feel-under-the-drain") == "No, nothing"
+    assert job.answers[-1].words == "not a thing"
+
+
+def test_words_at_a_check_that_guards_are_always_played_back() -> None:
+    held = library(meant={"it roars": ("Loud", 0.99)})
     job = walk(held, "it roars", job=checking(held))
-    assert job.answered("listen-to-the-leak") == "Loud"
-    assert job.answers[-1].words == "it roars"
+    assert job.answered("listen-to-the-leak") is None
+    assert job.guess is not None
+    assert walk(held, "it roars", job=job).answered("listen-to-the-leak") == "Loud"
+
+
+@pytest.mark.parametrize("typed", ["no gauge here", "havent got a gauge", "No gauge."])
+def test_missing_tool_passes_the_check_over(typed: str) -> None:
+    held = library()
+    job = walk(held, typed, job=reading_check(held))
+    assert job.passed_over("time-the-fall") is not None
+
+
+@pytest.mark.parametrize("typed", ["still the same", "no better", "nope its still on"])
+def test_trial_is_never_taken_for_clean_by_mishap(typed: str) -> None:
+    clean = "the pump stops at its mark."
+    held = library(meant={typed: (clean, 0.99)})
+    job = walk(held, "1", typed, job=proving(held))
+    assert job.clean == 0
+    assert job.stage is not Stage.RECORD
+
+
+@pytest.mark.parametrize("typed", ["its fixed", "works fine now", "clean"])
+def test_trial_that_went_well_is_heard(typed: str) -> None:
+    held = library()
+    assert walk(held, "1", typed, job=proving(held)).stage is Stage.RECORD
 
 
 def test_words_that_are_half_sure_are_played_back_for_a_yes() -> None:
@@ -193,11 +229,10 @@ def test_words_that_are_half_sure_are_played_back_for_a_yes() -> None:
 
 
 def test_other_words_at_a_guess_answer_the_check_instead() -> None:
-    held = library(
-        meant={"sort of roars": ("Loud", 0.5), "hardly a whisper": ("Quiet", 0.9)}
-    )
-    job = walk(held, "sort of roars", "hardly a whisper", job=checking(held))
-    assert job.answered("listen-to-the-leak") == "Quiet"
+    blows, still = "Yes, cold air blows", "No, nothing"
+    held = library(meant={"sort of cool": (blows, 0.5), "not a thing": (still, 0.9)})
+    job = walk(held, "sort of cool", "not a thing", job=feeling(held))
+    assert job.answered("feel-under-the-drain") == still
 
 
 def test_fact_nobody_asked_about_is_played_back_and_used() -> None:

@@ -12,8 +12,8 @@ from types import MappingProxyType
 
 from bot.calc.readings import ReadingError, worked_out
 from bot.job import events as e
-from bot.job.job import Stage
-from bot.model.card import Card, Check, Finding
+from bot.job.job import Skip, Stage
+from bot.model.card import Card, Check, Finding, Proof
 from bot.talk import phrases
 from bot.talk.ask import ask, is_fitting, nearest
 from bot.talk.clean import clean
@@ -130,7 +130,8 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = nearest(view.job, library)
-    if near and is_fitting(view.job) and _tone(words) is True:
+    first = _bare(words).startswith(("first one", "the first one"))
+    if near and (first or (is_fitting(view.job) and _tone(words) is True)):
         return Heard((e.CardChosen(near[0].card),))
     if len(words.split()) <= SHORT and near:
         labels = [f"{card.title}. {card.look}" for card in near]
@@ -167,12 +168,17 @@ def _tone(words: str) -> bool | None:
 
 
 def _said_again(view: View, words: str, library: Library) -> Heard | None:
-    """A finding of the very check that the guess is of, in other words."""
+    """The finding that the guess is of, said again in other words."""
     guess = view.job.guess
     check = view.card.check(guess.check) if view.card and guess else None
-    heard = _answer(view, check, words, library) if check else None
-    is_sure = heard and isinstance(heard.events[0], e.Found)
-    return heard if is_sure else None
+    if guess is None or check is None:
+        return None
+    options = sayable(check)
+    chosen = library.choose(words, options)
+    if not chosen or chosen[0][1] < SURE or options[chosen[0][0]] != guess.answer:
+        return None
+    event = e.Found(guess.check, guess.answer, guess.words)
+    return Heard(_found(view, event, library))
 
 
 # --- checks and repairs ---------------------------------------------------------------
@@ -183,6 +189,13 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
         return Heard(stops)
     check = view.check
+    if (
+        view.job.stage is Stage.REPAIR
+        and _bare(words).split(" ")[0] in phrases.DONE_WORDS
+    ):
+        return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
+    if check and _lacks(check, words):
+        return Heard((e.StepSkipped(check.id, Skip.NOT_POSSIBLE.value), *stops))
     if check and check.readings:
         read = _reading(view, check, words, library)
         if read:
@@ -216,6 +229,21 @@ def _holds(finding: Finding, value: float) -> bool:
     return finding.limit is not None and finding.limit.holds(value)
 
 
+def _guards(check: Check) -> bool:
+    """Whether an answer misheard could hurt somebody: then it is always played back."""
+    grave = any(f.stop or f.drive for f in check.findings)
+    return check.needs.first or grave
+
+
+def _lacks(check: Check, words: str) -> bool:
+    """Whether the words say that a tool or a pair of hands for the check is missing."""
+    bare = _bare(words)
+    said = bare.split()
+    tools = (*check.needs.tools, *phrases.HANDS)
+    named = any(f" {tool} " in f" {bare} " for tool in tools)
+    return named and len(said) <= SHORT and said[0] in phrases.MISSING
+
+
 def _answer(view: View, check: Check, words: str, library: Library) -> Heard | None:
     """The finding of the check on the table that words mean, or None."""
     options = sayable(check)
@@ -223,7 +251,7 @@ def _answer(view: View, check: Check, words: str, library: Library) -> Heard | N
     if not chosen:
         return None
     index, sure = chosen[0]
-    if sure >= SURE:
+    if sure >= SURE and not _guards(check):
         event = e.Found(check.id, options[index], words)
         return Heard(_found(view, event, library))
     denied = (check.id, options[index]) in view.job.denied
@@ -267,12 +295,26 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
         return _say("Write it as 3 of 10: how often it showed, in how many tries.")
     if stops:
         return Heard(stops)
-    proof = view.card.proof if view.card else None
-    if view.job.showed is not None and proof:
-        chosen = library.choose(words, [proof.clean, proof.not_clean])
-        if chosen and chosen[0][1] >= SURE:
-            return Heard((e.CycleNotClean() if chosen[0][0] else e.CycleClean(),))
-    return _not_understood()
+    if view.job.showed is None or view.card is None:
+        return _not_understood()
+    clean = _came_out(view.card.proof, words, library)
+    if clean is None:
+        return _not_understood()
+    return Heard((e.CycleClean() if clean else e.CycleNotClean(),))
+
+
+def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
+    """Whether a trial came out clean; None when in doubt, never clean by mishap."""
+    said = set(_bare(words).split())
+    ailing = said & phrases.AILING - set(_bare(proof.clean).split())
+    if said & phrases.CURED and not ailing:
+        return True
+    chosen = library.choose(words, [proof.clean, proof.not_clean])
+    if chosen and chosen[0][1] >= SURE:
+        if chosen[0][0] == 1:
+            return False
+        return None if ailing else True
+    return False if ailing & {"still", "again", "same", "back", "worse"} else None
 
 
 def _at_record(view: View, words: str, library: Library) -> Heard:
@@ -280,7 +322,7 @@ def _at_record(view: View, words: str, library: Library) -> Heard:
         causes = [cause.id for cause in view.card.causes]
         names = [cause_name(view.card, cause) for cause in causes]
         chosen = library.choose(words, names)
-        if chosen and chosen[0][1] >= HALF_SURE:
+        if chosen and chosen[0][1] >= SURE and not typed_outcome(view, words):
             return Heard((e.CauseNamed(causes[chosen[0][0]]),))
         return _not_understood()
     outcome = typed_outcome(view, words)

@@ -10,7 +10,8 @@ from bot.units import number
 
 _MINUTES = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(min|mins|minutes|h|hr|hrs|hours?)\b")
 _MONEY = re.compile(
-    r"([0-9]+(?:[.,][0-9]+)?) ?(?:money|euros?|dollars?|pounds?|\$|€|£)"
+    r"([0-9]+(?:[.,][0-9]+)?) ?"
+    r"(?:money|euros?|dollars?|bucks|pounds?|quid|francs?|\$|€|£)"
 )
 
 

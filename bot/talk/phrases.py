@@ -5,6 +5,8 @@ YES = (
     "y",
     "yep",
     "yeah",
+    "yeh",
+    "yea",
     "yup",
     "ya",
     "aye",
@@ -20,6 +22,10 @@ YES = (
 )
 NO = ("no", "n", "nope", "nah", "wrong", "not that")
 CANT_TELL = (
+    "dunno",
+    "idk",
+    "dont know yet",
+    "i dont know",
     "cant tell",
     "can not tell",
     "cannot tell",
@@ -62,8 +68,64 @@ SUSPECTS = ("suspicions", "suspects", "what do you think", "what do you suspect"
 BACK = ("back", "go back", "undo", "take that back")
 PAUSE = ("pause", "break", "stop for now", "carry on later")
 HELP = ("call for help", "give up", "i give up", "get help", "need help")
-GO_ON = ("go on", "done", "i have done this", "i have done that", "understood", "ok")
-DONE = ("done", "did it", "done that", "fitted", "its done", "it is done", "finished")
+GO_ON = (
+    "go on",
+    "done",
+    "done it",
+    "done that",
+    "all done",
+    "ive done it",
+    "ive done that",
+    "i have done this",
+    "i have done that",
+    "understood",
+    "ok",
+    "yes",
+)
+DONE = (
+    "done",
+    "did it",
+    "done that",
+    "all done",
+    "yes",
+    "fitted",
+    "its done",
+    "it is done",
+    "finished",
+)
+DONE_WORDS = ("done", "finished", "fitted", "yes")
+"""First words that say a repair is made, whatever follows in a few words."""
+AILING = frozenset(
+    (
+        "again",
+        "as",
+        "back",
+        "before",
+        "better",
+        "bad",
+        "helped",
+        "isnt",
+        "didnt",
+        "doesnt",
+        "never",
+        "no",
+        "nope",
+        "nor",
+        "not",
+        "same",
+        "slow",
+        "still",
+        "wont",
+        "worse",
+    )
+)
+"""Words after which a trial is never taken for clean unasked."""
+CURED = frozenset(
+    ("clean", "cured", "fine", "fixed", "good", "held", "holds", "perfect", "works")
+)
+MISSING = ("no", "without", "havent", "dont", "lost", "broken", "forgot")
+"""Words that with a tool's name say that the tool is not here."""
+HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "light")
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")
 FIRST = ("first", "the first", "first one", "the first one", "yes", "that one", "that")
 SECOND = ("second", "the second", "second one", "the second one")

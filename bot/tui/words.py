@@ -10,6 +10,8 @@ from bot.tui.pages import Option, Part, Question
 from bot.tui.prose import Paragraph
 
 MOST_OFFERED = 5
+GOING_ON = ("go on", "carry on", "continue", "resume", "the old", "old one", "last one")
+"""Words that begin the wish to go on with the newest open job."""
 MOST_LETTERS = 60
 HELLO = (
     "Say what you see, hear, feel or smell: where on the truck, when, and how often. "
@@ -87,8 +89,11 @@ def taken(offers: tuple[Offer, ...], words: str) -> tuple[int | None, str]:
     bare = words.lower().strip(" .!")
     if bare.isdigit() and 0 < int(bare) <= len(shown):
         return shown[int(bare) - 1].number, ""
-    if bare in phrases.YES or bare in phrases.GO_ON:
+    if bare in phrases.YES or bare.startswith(GOING_ON):
         return shown[0].number, ""
+    named = [offer for offer in shown if f"job {offer.number}" in bare]
+    if named:
+        return named[0].number, ""
     if bare in (str(len(shown) + 1), *phrases.NO, "new", "new job"):
         return None, ""
     return None, words
