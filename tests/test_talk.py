@@ -230,8 +230,8 @@ def test_words_that_are_half_sure_are_played_back_for_a_yes() -> None:
 
 def test_other_words_at_a_guess_answer_the_check_instead() -> None:
     blows, still = "Yes, cold air blows", "No, nothing"
-    held = library(meant={"sort of cool": (blows, 0.5), "not a thing": (still, 0.9)})
-    job = walk(held, "sort of cool", "not a thing", job=feeling(held))
+    held = library(meant={"sort of cool": (blows, 0.5), "calm as a pond": (still, 0.9)})
+    job = walk(held, "sort of cool", "calm as a pond", job=feeling(held))
     assert job.answered("feel-under-the-drain") == still
 
 

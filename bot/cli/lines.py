@@ -1,5 +1,6 @@
 """Messages as plain lines: whole sentences in order, no control codes, narrow."""
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator
 
@@ -24,6 +25,8 @@ from bot.talk.messages import (
 from bot.talk.wording import percent, takes
 
 MOST_SUSPECTS = 4
+_LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
+_LABEL = r"\1"
 MOST_MARKS = 4
 """More moves than this are told when asked for, by the word "keys"."""
 
@@ -80,7 +83,7 @@ def block_lines(block: Block, width: int) -> Iterator[str]:
         if starts and item:
             yield from _item(item, width)
             item = ""
-        item = f"{item} {line.strip()}".strip()
+        item = f"{item} {_LINK.sub(_LABEL, line.strip())}".strip()
 
 
 def _item(text: str, width: int) -> list[str]:

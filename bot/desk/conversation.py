@@ -72,7 +72,7 @@ class Conversation:
             says = list(heard.says)
             self._record(*heard.events)
             for event in heard.events:
-                says += noted(event, before)
+                says += noted(event, before, self._library)
             self._follow()
         except JournalError as error:
             return (NotSaved(f"{error}."), ask(self.view, self._library))

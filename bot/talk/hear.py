@@ -15,7 +15,7 @@ from bot.job import events as e
 from bot.job.job import Skip, Stage
 from bot.model.card import Card, Check, Finding, Proof
 from bot.talk import phrases
-from bot.talk.ask import ask, is_fitting, nearest
+from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
@@ -129,7 +129,7 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
-    near = nearest(view.job, library)
+    near = on_offer(view.job, library)
     first = _bare(words).startswith(("first one", "the first one"))
     if near and (first or (is_fitting(view.job) and _tone(words) is True)):
         return Heard((e.CardChosen(near[0].card),))
@@ -160,11 +160,15 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
 
 
 def _tone(words: str) -> bool | None:
-    """Whether a few words begin with a yes or a no; None when with neither."""
-    first = _bare(words).split(" ")[0]
-    if len(words.split()) > SHORT or first not in (*phrases.YES, *phrases.NO):
+    """Whether a few words say yes or no; None when neither."""
+    said = _bare(words).split()
+    if not said or len(said) > 2 * SHORT:
         return None
-    return first in phrases.YES
+    if len(said) <= SHORT and said[0] in phrases.YES:
+        return True
+    refuses = said[0] in phrases.NO and len(said) <= SHORT
+    few = len(said) <= 4 and bool(set(said) & set(phrases.REFUSING))
+    return False if refuses or few else None
 
 
 def _said_again(view: View, words: str, library: Library) -> Heard | None:
@@ -304,17 +308,19 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
 
 
 def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
-    """Whether a trial came out clean; None when in doubt, never clean by mishap."""
+    """Whether a trial came out clean; None when in doubt, to be asked again."""
     said = set(_bare(words).split())
     ailing = said & phrases.AILING - set(_bare(proof.clean).split())
-    if said & phrases.CURED and not ailing:
-        return True
+    cured = said & phrases.CURED
+    if cured and ailing:
+        return None
     chosen = library.choose(words, [proof.clean, proof.not_clean])
-    if chosen and chosen[0][1] >= SURE:
-        if chosen[0][0] == 1:
-            return False
-        return None if ailing else True
-    return False if ailing & {"still", "again", "same", "back", "worse"} else None
+    sure = chosen[0][0] if chosen and chosen[0][1] >= SURE else None
+    if ailing:
+        return False if sure == 1 or ailing & phrases.FAILED else None
+    if sure == 1:
+        return None if cured else False
+    return True if cured or sure == 0 else None
 
 
 def _at_record(view: View, words: str, library: Library) -> Heard:

@@ -13,6 +13,7 @@ YES = (
     "ok",
     "okay",
     "sure",
+    "sounds right",
     "right",
     "correct",
     "thats it",
@@ -81,6 +82,9 @@ GO_ON = (
     "understood",
     "ok",
     "yes",
+    "false alarm",
+    "not that",
+    "thats not it",
 )
 DONE = (
     "done",
@@ -120,6 +124,10 @@ AILING = frozenset(
     )
 )
 """Words after which a trial is never taken for clean unasked."""
+FAILED = frozenset(("again", "back", "nope", "no", "not", "still", "worse", "wont"))
+"""Those of them that say by themselves that it failed."""
+REFUSING = ("no", "nope", "nah", "not", "wrong", "never")
+"""Words that make a few words a no, wherever they stand."""
 CURED = frozenset(
     ("clean", "cured", "fine", "fixed", "good", "held", "holds", "perfect", "works")
 )

@@ -152,11 +152,14 @@ def _closed(view: View) -> Message:
     return Done(" ".join(parts))
 
 
-def noted(event: e.Event, before: View) -> tuple[Message, ...]:
+def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]:
     """A short word on what has just been taken in."""
     match event:
         case e.Found():
             return _noted_finding(event, before)
+        case e.CardChosen():
+            card = library.card(event.card)
+            return (Say(f"Card: {card.title}."),) if card else ()
         case e.CycleNotClean():
             return (Say("Then it was not that, or not only. The search goes on."),)
         case e.SteppedBack():
