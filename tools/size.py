@@ -14,7 +14,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 MOST_FUNCTION, MOST_MODULE = 50, 400
-MOST_HOUSE = 8_000
+MOST_HOUSE = 10_000
 """Code lines of bot/ altogether; raised only by a commit that says why."""
 
 
