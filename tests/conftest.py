@@ -5,7 +5,10 @@ from pathlib import Path
 import pytest
 
 from bot.cards.read import read_card
+from bot.cards.words import read_words
+from bot.match.thesaurus import Thesaurus, compiled
 from bot.model.card import Card
+from bot.model.words import Words
 
 KB = Path(__file__).parent.parent / "kb"
 
@@ -23,3 +26,11 @@ def wheel_valve() -> Card:
     found = read_card(path.read_text(), "kb/cards/tyre-inflation/wheel-valve-leaks.md")
     assert isinstance(found, Card), found
     return found
+
+
+@pytest.fixture(scope="session")
+def thesaurus(kb: Path) -> Thesaurus:
+    """The project's own thesaurus, made ready."""
+    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
+    assert isinstance(words, Words), words
+    return compiled(words)

@@ -10,14 +10,12 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.cards.words import read_words
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.match.stops import raised, stop_record
-from bot.match.thesaurus import Thesaurus, compiled
+from bot.match.thesaurus import Thesaurus
 from bot.model.card import Card
 from bot.model.rule import StopRule
-from bot.model.words import Words
 from bot.store.index import MEMORY, CardIndex, Source, Stale, discard
 
 STORIES = [
@@ -30,13 +28,6 @@ STORIES = [
 
 def source(path: str, text: str = "x") -> Source:
     return Source(path, 1, len(text), hashlib.sha256(text.encode()).hexdigest())
-
-
-@pytest.fixture(scope="module")
-def thesaurus(kb: Path) -> Thesaurus:
-    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
-    assert isinstance(words, Words), words
-    return compiled(words)
 
 
 @pytest.fixture(scope="module")

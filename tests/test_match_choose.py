@@ -5,11 +5,9 @@ from pathlib import Path
 import pytest
 
 from bot.cards.read import read_card
-from bot.cards.words import read_words
 from bot.match.choose import Choice, choose, volunteered
-from bot.match.thesaurus import Thesaurus, compiled
+from bot.match.thesaurus import Thesaurus
 from bot.model.card import Card
-from bot.model.words import Words
 
 SURE, HALF = 0.8, 0.35
 
@@ -140,13 +138,6 @@ CASES = [
     (HOLE, "valve is bubbling", 3),
     (HOLE, "found a screw", 0),
 ]
-
-
-@pytest.fixture(scope="module")
-def thesaurus(kb: Path) -> Thesaurus:
-    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
-    assert isinstance(words, Words), words
-    return compiled(words)
 
 
 @pytest.mark.parametrize(("options", "typed", "meant"), CASES)

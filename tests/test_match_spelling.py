@@ -5,20 +5,11 @@ from pathlib import Path
 
 import pytest
 
-from bot.cards.words import read_words
 from bot.match.spelling import halves, nearest, reach, respelt
 from bot.match.text import clean, stem, words_of
-from bot.match.thesaurus import EMPTY, Thesaurus, compiled
-from bot.model.words import Words
+from bot.match.thesaurus import EMPTY, Thesaurus
 
 PUBLISHED = Path(__file__).parent / "published" / "matching"
-
-
-@pytest.fixture(scope="module")
-def thesaurus(kb: Path) -> Thesaurus:
-    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
-    assert isinstance(words, Words), words
-    return compiled(words)
 
 
 def rows(name: str) -> list[list[str]]:

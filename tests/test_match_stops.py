@@ -5,18 +5,9 @@ from pathlib import Path
 import pytest
 
 from bot.cards.rules import read_rule
-from bot.cards.words import read_words
 from bot.match.stops import StopRecord, raised, stop_record
-from bot.match.thesaurus import Thesaurus, compiled
+from bot.match.thesaurus import Thesaurus
 from bot.model.rule import StopRule
-from bot.model.words import Words
-
-
-@pytest.fixture(scope="module")
-def thesaurus(kb: Path) -> Thesaurus:
-    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
-    assert isinstance(words, Words), words
-    return compiled(words)
 
 
 @pytest.fixture(scope="module")

@@ -109,8 +109,9 @@ def _stop(rule: StopRule, width: int) -> Iterator[str]:
         ("Call for help when", rule.call_for_help),
         ("Who decides", rule.who_decides),
     ):
-        said = " ".join(block.text for block in blocks)
-        yield from wrapped(f"{name}: {said}", width)
+        yield f"{name}:"
+        for block in blocks:
+            yield from block_lines(block, width)
 
 
 def _suspicions(found: Suspicions, width: int) -> Iterator[str]:
