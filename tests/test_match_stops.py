@@ -5,7 +5,10 @@ from pathlib import Path
 import pytest
 
 from bot.cards.rules import read_rule
+from bot.match import frames
+from bot.match.negation import folded
 from bot.match.stops import StopRecord, raised, stop_record
+from bot.match.text import clean, words_of
 from bot.match.thesaurus import Thesaurus
 from bot.model.rule import StopRule
 
@@ -90,36 +93,66 @@ def test_a_rule_says_why(rules: list[StopRecord], thesaurus: Thesaurus) -> None:
     assert hit.title
 
 
-STORIES = Path(__file__).parent / "stops" / "stories.txt"
+STOPS = Path(__file__).parent / "stops"
 
 
-def stories() -> list[tuple[set[str], str]]:
+def stories(name: str = "stories") -> list[tuple[set[str], str]]:
     """The rules each story must raise, and the story."""
-    lines = STORIES.read_text().splitlines()
+    lines = (STOPS / f"{name}.txt").read_text().splitlines()
     rows = [line.partition(": ") for line in lines if line and line[0] != "#"]
     return [(set(rules.split()) - {"none"}, story) for rules, _, story in rows]
 
 
+@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.17)])
 def test_frightened_people_are_heard(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
 ) -> None:
-    told = [(due, story) for due, story in stories() if due]
+    told = [(due, story) for due, story in stories(name) if due]
     missed = [
         story
         for due, story in told
         if due - {hit.rule for hit in raised(story, rules, thesaurus)}
     ]
     assert len(told) >= 100
-    assert len(missed) <= 0.12 * len(told), missed
+    assert len(missed) <= most * len(told), missed
 
 
+@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.32)])
 def test_harmless_talk_in_the_same_words_raises_little(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
 ) -> None:
-    told = [story for due, story in stories() if not due]
+    told = [story for due, story in stories(name) if not due]
     false = [story for story in told if raised(story, rules, thesaurus)]
     assert len(told) >= 100
-    assert len(false) <= 0.05 * len(told), false
+    assert len(false) <= most * len(told), false
+
+
+FRAME = (("hub", "drum"), ("smoke", "cherry", "burnt my hand"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "met"),
+    [
+        ("the drums went cherry", True),
+        ("I burnt my hand on the hub", True),
+        ("hub is smoking", True),
+        ("no smoke from the drum", False),
+        ("it won't stop smoking, that drum", True),
+        ("smoke from the stack, and the drum is fine", False),
+        ("the drum is hot", False),
+        ("smoke " + "and so on and on " * 5 + "drum", False),
+    ],
+)
+def test_a_frame_wants_one_of_each_group_close_together(
+    typed: str, met: bool, thesaurus: Thesaurus
+) -> None:
+    words = folded(words_of(clean(typed)[0]))
+    heard = frames.heard(words, thesaurus, {})
+    assert bool(frames.met(frames.compiled(FRAME, thesaurus), heard, 0)) is met
+
+
+def test_words_that_denied_things_alone_are_no_wording(thesaurus: Thesaurus) -> None:
+    assert frames.compiled([["nothing", "no bite"]], thesaurus) == "not bit"
 
 
 def test_a_short_sentence_goes_on_with_the_last(

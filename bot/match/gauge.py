@@ -59,6 +59,9 @@ NOT_BRAKE_AIR = words_set(
 )
 """In a sentence with one of these a figure is not taken for brake air."""
 
+THERMOMETERS = words_set("thermometer infrared laser pyrometer gun degrees celsius")
+"""In a sentence with one of these a figure without a unit is one of degrees."""
+
 _LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
 
 
@@ -74,11 +77,14 @@ def figures(words: Sequence[Word]) -> Iterable[Item]:
             continue
         after = words[i + 1].said if i + 1 < len(words) else ""
         unit = (word.said[len(number) :] if number else "") or after
+        if unit not in HEATS and unit not in PRESSURES and _measures_heat(words, i):
+            unit = "degrees"
         term = _class_of(number or word.said, unit)
         if term == "#warned" and _elsewhere(words, i):
             continue
         if term:
-            said = word.said if word.said.endswith(unit) else f"{word.said} {unit}"
+            told = word.said.endswith(unit) or unit not in {after, ""}
+            said = word.said if told else f"{word.said} {unit}"
             yield Item(said, term, i, 0, sentence)
             if term == "#spent" and not _elsewhere(words, i):
                 yield Item(said, "#warned", i, 0, sentence)
@@ -109,9 +115,19 @@ def _class_of(number: str, unit: str) -> str:
 
 def _elsewhere(words: Sequence[Word], at: int) -> bool:
     """Whether the sentence of that word speaks of other things than brake air."""
+    return any(word.said in NOT_BRAKE_AIR for word in _sentence(words, at))
+
+
+def _measures_heat(words: Sequence[Word], at: int) -> bool:
+    """Whether the sentence of that word speaks of a thermometer."""
+    return any(word.said in THERMOMETERS for word in _sentence(words, at))
+
+
+def _sentence(words: Sequence[Word], at: int) -> Sequence[Word]:
+    """The words of the sentence that the word at that place stands in."""
     first = last = at
     while first and words[first].gap < SENTENCE:
         first -= 1
     while last + 1 < len(words) and words[last + 1].gap < SENTENCE:
         last += 1
-    return any(word.said in NOT_BRAKE_AIR for word in words[first : last + 1])
+    return words[first : last + 1]

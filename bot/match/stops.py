@@ -1,18 +1,20 @@
 """Which stop rules the words raise: before any ranking, and whatever its score.
 
 A rule is raised when what one of its signs tells stands close together in what was
-said; a frightened person's next sentence belongs to the last one when it is short or
-begins with "it". Spelling, synonyms and "not" are understood as everywhere in this
+said, or a word of each group of one of its frames ("hub, drum with smoke, glow"); a
+frightened person's next sentence belongs to the last one when it is short or begins
+with "it". Spelling, synonyms and "not" are understood as everywhere in this
 room: "no smoke" raises nothing, "no brakes" does. A missed rule is the worst mistake,
 so a long sign may lack a word; a false one costs a sentence. A figure with its unit
 tells what it means: next to nothing in a tyre, brake air at its warning, a hub that
 burns.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from itertools import chain, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.match import frames
 from bot.match.gauge import figures
 from bot.match.negation import NOT, folded
 from bot.match.reading import Item, read
@@ -23,7 +25,7 @@ from bot.match.thesaurus import Thesaurus
 if TYPE_CHECKING:
     from bot.model.rule import StopRule
 
-VERSION = 3
+VERSION = 4
 """Raise it when the same rule would give another record: stores look at it."""
 
 WINDOW = 9
@@ -82,12 +84,17 @@ class Told(NamedTuple):
 
 
 class StopRecord(NamedTuple):
-    """A stop rule as the matcher keeps it; `text` is what to say at once."""
+    """A stop rule as the matcher keeps it; `text` is what to say at once.
+
+    `frames`: the line as written and its groups, with ";" between; of a group the
+    wordings with "/" between, each the slots of a `Told`.
+    """
 
     id: str
     title: str
     text: str
     signs: tuple[Told, ...]
+    frames: tuple[Told, ...]
     unless: tuple[Told, ...]
     words: str
     stems: str
@@ -97,15 +104,18 @@ class StopRecord(NamedTuple):
         """The same as rows of texts, which any text format can keep."""
         return [
             (self.id, self.title, self.text, self.words, self.stems, self.subject),
-            tuple(part for sign in self.signs for part in sign),
-            tuple(part for phrase in self.unless for part in phrase),
+            *(
+                tuple(part for told in row for part in told)
+                for row in (self.signs, self.frames, self.unless)
+            ),
         ]
 
     @classmethod
     def from_plain(cls, rows: Sequence[Sequence[str]]) -> "StopRecord":
         """The record back from what `plain` gave."""
-        (rule, title, text, *lists), signs, unless = rows
-        return cls(rule, title, text, _pairs(signs), _pairs(unless), *lists)
+        (rule, title, text, *lists), *told = rows
+        signs, framed, unless = map(_pairs, told)
+        return cls(rule, title, text, signs, framed, unless, *lists)
 
 
 def _pairs(row: Sequence[str]) -> tuple[Told, ...]:
@@ -123,7 +133,8 @@ class StopHit(NamedTuple):
 
 def stop_record(rule: "StopRule", thesaurus: Thesaurus) -> "StopRecord":
     """What the matcher keeps of a stop rule."""
-    texts = (*rule.signs, *rule.unless)
+    framed = (text for frame in rule.frames for group in frame for text in group)
+    texts = (*rule.signs, *rule.unless, *framed)
     found = {w.said for text in texts for w in words_of(clean(text)[0])}
     words = sorted(w for w in found if w.isalpha() and len(w) > 2)
     first = rule.cautions[:1]
@@ -133,11 +144,18 @@ def stop_record(rule: "StopRule", thesaurus: Thesaurus) -> "StopRecord":
         rule.title,
         " ".join(" ".join((*(c.text for c in first), *rule.do_now)).split()),
         signs,
-        tuple(told(text, thesaurus) for text in rule.unless),
+        tuple(_framed(frame, thesaurus) for frame in rule.frames),
+        tuple(_framed([[text]], thesaurus) for text in rule.unless),
         " ".join(words),
         " ".join(sorted({stem(w) for w in words})),
         " ".join(_subject(signs)),
     )
+
+
+def _framed(frame: Sequence[Sequence[str]], thesaurus: Thesaurus) -> Told:
+    """A frame by the first wording of each group, and ready to be met."""
+    name = " with ".join(group[0] for group in frame)
+    return Told(name, frames.compiled(frame, thesaurus))
 
 
 def _subject(signs: Sequence[Told]) -> list[str]:
@@ -212,6 +230,14 @@ Said = dict[str, list[Place]]
 """A stretch of talk: the places of each of its terms."""
 
 
+class Talk(NamedTuple):
+    """A text three ways: stretches that belong together, neighbours, bare words."""
+
+    stretches: Sequence[Said]
+    pairs: Sequence[Said]
+    heard: Sequence[frames.Heard]
+
+
 def raised(
     words: str, rules: Sequence["StopRecord"], thesaurus: Thesaurus
 ) -> tuple[StopHit, ...]:
@@ -220,7 +246,8 @@ def raised(
     spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
     items = [*read(spelt, thesaurus, others).items, *figures(spelt)]
     stretches, pairs = _stretches(sorted(items, key=_at))
-    hits = (_hit(rule, stretches, pairs) for rule in rules)
+    talk = Talk(stretches, pairs, frames.heard(spelt, thesaurus, others))
+    hits = (_hit(rule, talk) for rule in rules)
     return tuple(hit for hit in hits if hit is not None)
 
 
@@ -255,41 +282,53 @@ def _both(first: Said, second: Said) -> Said:
     return both
 
 
-def _hit(
-    rule: "StopRecord", stretches: Sequence[Said], pairs: Sequence[Said]
-) -> StopHit | None:
-    """Why the rule is raised, or None."""
-    subject = rule.subject.split()
-    for number, said in enumerate((*stretches, *pairs)):
-        paired = number >= len(stretches)
-        for sign in rule.signs:
-            words = _found(sign.slots, said, subject, paired)
-            if words and not _excused(rule, said, words):
-                quoted = ", ".join(f'"{word}"' for word in words.values())
-                why = f'{quoted} met the sign "{sign.text}"'
-                return StopHit(rule.id, rule.title, rule.text, why)
+def _hit(rule: "StopRecord", talk: Talk) -> StopHit | None:
+    """Why the rule is raised, or None: the first reason that nothing excuses."""
+    excuses = [at for e in rule.unless for at in frames.said(e.slots, talk.heard)]
+    for words, why in chain(_by_signs(rule, talk), _by_frames(rule, talk)):
+        last = max(words)
+        if not any(min(e) - WINDOW <= last <= max(e) + WINDOW for e in excuses):
+            quoted = ", ".join(f'"{word}"' for word in words.values())
+            return StopHit(rule.id, rule.title, rule.text, f"{quoted} {why}")
     return None
 
 
-def _excused(rule: "StopRecord", said: Said, words: Mapping[int, str]) -> bool:
-    """Whether a phrase in which the rule does not hold was said there."""
-    for phrase in rule.unless:
-        excuse = _found(phrase.slots, said, None)
-        if excuse and min(excuse) - WINDOW <= max(words) <= max(excuse) + WINDOW:
-            return True
-    return False
+Reason = tuple[dict[int, str], str]
+"""The words that raise a rule, by place, and what they are a case of."""
+
+
+def _by_signs(rule: "StopRecord", talk: Talk) -> Iterator[Reason]:
+    """The signs that are told."""
+    subject = rule.subject.split()
+    for number, said in enumerate((*talk.stretches, *talk.pairs)):
+        paired = number >= len(talk.stretches)
+        for sign in rule.signs:
+            words = _found(sign.slots, said, subject, paired)
+            if words:
+                yield words, f'met the sign "{sign.text}"'
+
+
+def _by_frames(rule: "StopRecord", talk: Talk) -> Iterator[Reason]:
+    """The frames that are met."""
+    for said in (*talk.stretches, *talk.pairs):
+        places = [at for found in said.values() for at, _, _ in found]
+        first, last = min(places, default=0), max(places, default=-1)
+        for frame in rule.frames:
+            words = frames.met(frame.slots, talk.heard[first : last + 1], first)
+            if words:
+                yield words, f'together are a sign: "{frame.text}"'
 
 
 def _found(
-    slots: str, said: Said, subject: Sequence[str] | None, paired: bool = False
+    slots: str, said: Said, subject: Sequence[str], paired: bool = False
 ) -> dict[int, str]:
     """The words, by place, that tell what a sign tells, close together; or none.
 
-    `subject`: terms that must not be missing; None when nothing may be. `paired`: it
-    is two sentences that need not belong together.
+    `subject`: terms that must not be missing. `paired`: it is two sentences that need
+    not belong together.
     """
     wanted = slots.split("|") if slots else []
-    needed = _needed(len(wanted)) if subject is not None else float(len(wanted))
+    needed = _needed(len(wanted))
     if paired:
         if len(wanted) < PAIRED:
             return {}
@@ -298,12 +337,12 @@ def _found(
     places: list[list[Place]] = []
     for slot in wanted:
         terms = slot.split()
-        found = [place for term in terms if term in said for place in said[term]]
+        found = [place for term in terms for place in said.get(term, ())]
         if found:
             places.append(found)
             continue
         spare -= 1
-        if spare < 0 or (subject and any(term in subject for term in terms)):
+        if spare < 0 or any(term in subject for term in terms):
             return {}
     reach = len(wanted) + WINDOW
     if ANY_VEHICLE in wanted:

@@ -9,11 +9,16 @@ from bot.model.place import NOWHERE, Place
 
 @dataclass(frozen=True, slots=True)
 class StopRule:
-    """A condition under which work or driving stops at once."""
+    """A condition under which work or driving stops at once.
+
+    `signs` are phrases that raise it; each of the `frames` is two or more groups of
+    wordings that raise it when one of each is said together; `unless` excuse it.
+    """
 
     id: str
     title: str
     signs: tuple[str, ...]
+    frames: tuple[tuple[tuple[str, ...], ...], ...]
     unless: tuple[str, ...]
     drive: Drive
     distribution: Distribution
