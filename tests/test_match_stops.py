@@ -103,7 +103,7 @@ def stories(name: str = "stories") -> list[tuple[set[str], str]]:
     return [(set(rules.split()) - {"none"}, story) for rules, _, story in rows]
 
 
-@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.17)])
+@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.15)])
 def test_frightened_people_are_heard(
     name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
 ) -> None:
@@ -117,7 +117,7 @@ def test_frightened_people_are_heard(
     assert len(missed) <= most * len(told), missed
 
 
-@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.32)])
+@pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.28)])
 def test_harmless_talk_in_the_same_words_raises_little(
     name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
 ) -> None:
