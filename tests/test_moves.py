@@ -22,8 +22,8 @@ ALLOWED = {
     S.CHECK: "card-chosen order-chosen check-proposed help-proposed repair-proposed "
     "guessed guess-denied found step-skipped stop-raised help-called paused "
     "stepped-back",
-    S.REPAIR: "guessed guess-denied found step-skipped order-chosen repair-done "
-    "stop-raised help-called paused stepped-back",
+    S.REPAIR: "card-chosen guessed guess-denied found step-skipped order-chosen "
+    "repair-done stop-raised help-called paused stepped-back",
     S.PROVE: "showed-before cycle-clean cycle-not-clean proof-ended stop-raised "
     "help-called paused stepped-back",
     S.RECORD: "cause-named recorded stop-raised paused stepped-back",

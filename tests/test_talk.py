@@ -463,3 +463,12 @@ def test_every_question_at_every_stage_can_be_answered_by_its_own_keys() -> None
         Stage.STOPPED,
         Stage.PAUSED,
     }
+
+
+def test_yes_with_a_story_after_it_does_not_say_that_a_repair_is_made() -> None:
+    held = library()
+    job = checking(held)
+    for _ in held.cards["drain-left-open"].checks:
+        job = walk(held, "1", job=job) if job.stage is Stage.CHECK else job
+    assert walk(held, "yes it hisses at that wheel", job=job).stage is Stage.REPAIR
+    assert walk(held, "yes done", job=job).stage is Stage.PROVE

@@ -7,7 +7,7 @@ choice, no source; a truck's own store of parts and prices is to overrule them.
 from collections.abc import Set
 from types import MappingProxyType
 
-from bot.model.card import Needs, Part, Price
+from bot.model.card import Needs, Part, Price, Proof
 
 PRICE_MINUTES = MappingProxyType(
     {Price.CHEAP: 3.0, Price.FAIR: 15.0, Price.DEAR: 80.0, Price.SCARCE: 300.0}
@@ -16,6 +16,16 @@ PRICE_MINUTES = MappingProxyType(
 
 HELP_MINUTES = 600.0
 """What calling for help costs: a day lost and a recovery to be paid."""
+
+
+WATCHED_MINUTES = 30.0
+"""A trial costs half an hour at most: what takes longer runs by itself, over a night
+that comes anyway or on the way to where one goes."""
+
+
+def trial_cost(proof: Proof) -> float:
+    """What it costs, in minutes, to find out whether a repair cured: one cycle."""
+    return min(proof.needs.time.minutes, WATCHED_MINUTES)
 
 
 def step_cost(needs: Needs, ready: Set[str]) -> float:

@@ -4,9 +4,9 @@ from collections.abc import Set
 from dataclasses import dataclass
 
 from bot.diagnose.belief import CURE_CHANCE, Belief
-from bot.diagnose.cost import HELP_MINUTES, step_cost
+from bot.diagnose.cost import HELP_MINUTES, step_cost, trial_cost
 from bot.diagnose.evidence import table_of
-from bot.diagnose.planner import Fix, Look, Proposal, Stakes, best_step
+from bot.diagnose.planner import Fix, Look, Proposal, Stakes, Work, best_step
 from bot.model.card import Card, Check, Repair
 
 ON_THE_TRAIL = Stakes(help=HELP_MINUTES)
@@ -25,9 +25,9 @@ class Open:
 
 def propose(card: Card, belief: Belief, still: Open) -> Proposal:
     """The best next step on a card; ties go to the card's order."""
-    fixes = [_fix(card, repair, still.ready) for repair in still.repairs]
-    looks = [look_of(check, belief, still.ready) for check in still.checks]
-    return best_step(belief.weights, fixes, looks, ON_THE_TRAIL)
+    fixes = tuple(_fix(card, repair, still.ready) for repair in still.repairs)
+    looks = tuple(look_of(check, belief, still.ready) for check in still.checks)
+    return best_step(belief.weights, Work(fixes, looks, ON_THE_TRAIL))
 
 
 def look_of(check: Check, belief: Belief, ready: Set[str]) -> Look:
@@ -37,8 +37,10 @@ def look_of(check: Check, belief: Belief, ready: Set[str]) -> Look:
 
 
 def _fix(card: Card, repair: Repair, ready: Set[str]) -> Fix:
-    cost = max(step_cost(repair.needs, ready), LEAST_COST)
-    leaves = (
-        1 - CURE_CHANCE if cause.cured_by(repair.id) else 1.0 for cause in card.causes
+    cost = max(step_cost(repair.needs, ready) + trial_cost(card.proof), LEAST_COST)
+    cures = (
+        (number, CURE_CHANCE)
+        for number, cause in enumerate(card.causes)
+        if cause.cured_by(repair.id)
     )
-    return Fix(repair.id, cost, (*leaves, 1.0))
+    return Fix(repair.id, cost, tuple(cures))

@@ -43,6 +43,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.CHECK, e.GuessDenied): Stage.CHECK,
     (Stage.CHECK, e.Found): Stage.CHECK,
     (Stage.CHECK, e.StepSkipped): Stage.CHECK,
+    (Stage.REPAIR, e.CardChosen): Stage.CHECK,
     (Stage.REPAIR, e.Guessed): Stage.REPAIR,
     (Stage.REPAIR, e.GuessDenied): Stage.REPAIR,
     (Stage.REPAIR, e.Found): Stage.CHECK,

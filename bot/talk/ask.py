@@ -220,7 +220,8 @@ def _repair(view: View, library: Library) -> Ask:
     done = Choice("1", "Done", e.RepairDone(step), phrases.DONE)
     cannot = _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE)
     other = _skip(">", "check more first", step, Skip.PUT_OFF)
-    more = (cannot, other, WHY, SUSPECTS, *_back(job), PAUSE, CALL)
+    leads = _other_card(view, library)
+    more = (cannot, other, WHY, SUSPECTS, *_back(job), *leads, PAUSE, CALL)
     return Ask("Is the repair made?", (done,), more)
 
 

@@ -193,10 +193,7 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
         return Heard(stops)
     check = view.check
-    if (
-        view.job.stage is Stage.REPAIR
-        and _bare(words).split(" ")[0] in phrases.DONE_WORDS
-    ):
+    if view.job.stage is Stage.REPAIR and _says_done(words):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
     if check and _lacks(check, words):
         return Heard((e.StepSkipped(check.id, Skip.NOT_POSSIBLE.value), *stops))
@@ -209,6 +206,13 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     if heard:
         return Heard((*heard.events, *stops), heard.says)
     return Heard(stops) if stops else _not_understood()
+
+
+def _says_done(words: str) -> bool:
+    """Whether the words say that a repair is made; "yes" only with little after it."""
+    first, *rest = _bare(words).split() or [""]
+    said = first in phrases.DONE_WORDS
+    return said and (first not in phrases.YES or len(rest) <= 2)
 
 
 def _reading(view: View, check: Check, words: str, library: Library) -> Heard | None:
