@@ -4,7 +4,16 @@ from itertools import permutations
 
 import pytest
 
-from bot.diagnose.belief import CURE_CHANCE, Heard, believe, posterior, prior
+from bot.diagnose.belief import (
+    CURE_CHANCE,
+    Belief,
+    Heard,
+    Tried,
+    believe,
+    posterior,
+    prior,
+)
+from bot.diagnose.case import Case, case_of
 from bot.model.card import Card
 
 PUBLISHED = [
@@ -30,30 +39,46 @@ def test_bayes_rule_gives_the_published_figure(
     assert posterior(weights, likelihoods)[which] == pytest.approx(wanted, abs=5e-5)
 
 
+def alone(card: Card) -> Case:
+    return Case((card,), (1.0,))
+
+
+def start_of(card: Card, **counts: float) -> Belief:
+    seen = {cause.replace("_", "-"): n for cause, n in counts.items()}
+    return prior(alone(card), lambda _: seen)
+
+
 def first_answers(card: Card, count: int) -> list[Heard]:
-    return [Heard(c.id, c.findings[0].answer) for c in card.checks[:count]]
+    return [Heard(card.id, c.id, c.findings[0].answer) for c in card.checks[:count]]
 
 
 def test_beliefs_sum_to_one_whatever_was_heard(wheel_valve: Card) -> None:
-    start = prior(wheel_valve, {})
+    start = start_of(wheel_valve)
     for count in range(len(wheel_valve.checks) + 1):
-        found = believe(wheel_valve, start, first_answers(wheel_valve, count))
+        found = believe(alone(wheel_valve), start, first_answers(wheel_valve, count))
         assert sum(found.weights) == pytest.approx(1.0)
         assert all(0 < weight < 1 for weight in found.weights)
 
 
 def test_order_of_answers_does_not_matter(wheel_valve: Card) -> None:
-    start = prior(wheel_valve, {})
+    start = start_of(wheel_valve)
     heard = first_answers(wheel_valve, 4)
-    wanted = believe(wheel_valve, start, heard).weights
+    wanted = believe(alone(wheel_valve), start, heard).weights
     for order in permutations(heard):
-        assert believe(wheel_valve, start, order).weights == pytest.approx(wanted)
+        assert believe(alone(wheel_valve), start, order).weights == pytest.approx(
+            wanted
+        )
 
 
 def test_answer_the_card_no_longer_has_changes_nothing(wheel_valve: Card) -> None:
-    start = prior(wheel_valve, {})
-    heard = [Heard("gone", "Yes"), Heard(wheel_valve.checks[1].id, "no such finding")]
-    assert believe(wheel_valve, start, heard).weights == pytest.approx(start.weights)
+    start = start_of(wheel_valve)
+    heard = [
+        Heard(wheel_valve.id, "gone", "Yes"),
+        Heard(wheel_valve.id, wheel_valve.checks[1].id, "no such finding"),
+    ]
+    assert believe(alone(wheel_valve), start, heard).weights == pytest.approx(
+        start.weights
+    )
 
 
 def test_same_fact_read_twice_counts_once(wheel_valve: Card) -> None:
@@ -64,45 +89,108 @@ def test_same_fact_read_twice_counts_once(wheel_valve: Card) -> None:
     twin = replace(check, title="Soap it again", needs=needs)
     card = replace(wheel_valve, checks=(replace(check, needs=needs), twin))
     answer = check.findings[0].answer
-    start = prior(card, {})
-    once = believe(card, start, [Heard(check.id, answer)])
-    twice = believe(card, start, [Heard(check.id, answer), Heard(twin.id, answer)])
+    start = start_of(card)
+    once = believe(alone(card), start, [Heard(card.id, check.id, answer)])
+    twice = believe(
+        alone(card),
+        start,
+        [Heard(card.id, check.id, answer), Heard(card.id, twin.id, answer)],
+    )
     assert twice.weights == pytest.approx(once.weights)
 
 
 def test_author_word_decides_without_outcomes(wheel_valve: Card) -> None:
-    assert prior(wheel_valve, {}).ranked()[0][0] == "dirt-on-the-wheel-valve-seat"
+    assert start_of(wheel_valve).ranked()[0][0] == "dirt-on-the-wheel-valve-seat"
 
 
 def test_outcomes_shift_the_prior_as_dirichlet_counts(wheel_valve: Card) -> None:
     """(s p + n) / (s + N) with s = 8: 12 proved outcomes of one rare cause."""
     rare = "cracked-wheel-valve-body"
-    before = prior(wheel_valve, {}).of(rare)
-    after = prior(wheel_valve, {rare: 12.0}).of(rare)
+    before = start_of(wheel_valve).of(rare)
+    after = start_of(wheel_valve, **{rare: 12.0}).of(rare)
     assert after == pytest.approx((8 * before + 12) / (8 + 12))
-    assert prior(wheel_valve, {rare: 12.0}).ranked()[0][0] == rare
+    assert start_of(wheel_valve, **{rare: 12.0}).ranked()[0][0] == rare
 
 
 def test_none_of_these_grows_when_all_named_causes_are_spoken_against(
     wheel_valve: Card,
 ) -> None:
-    start = prior(wheel_valve, {})
+    start = start_of(wheel_valve)
     heard = [
-        Heard("listen-at-the-hub-with-the-system-at-rest", "No, silent everywhere"),
         Heard(
+            wheel_valve.id,
+            "listen-at-the-hub-with-the-system-at-rest",
+            "No, silent everywhere",
+        ),
+        Heard(
+            wheel_valve.id,
             "soap-the-joints-the-tyre-valve-and-the-rim-edge",
             "No bubbles anywhere",
         ),
-        Heard("open-the-line-at-the-frame", "No, the line was empty"),
+        Heard(wheel_valve.id, "open-the-line-at-the-frame", "No, the line was empty"),
     ]
-    assert believe(wheel_valve, start, heard).none > 2 * start.none
+    assert believe(alone(wheel_valve), start, heard).none > 2 * start.none
 
 
 def test_repair_that_failed_takes_weight_but_not_all(wheel_valve: Card) -> None:
-    start = prior(wheel_valve, {})
-    after = believe(wheel_valve, start, [], ["rebuild-the-wheel-valve"])
+    start = start_of(wheel_valve)
+    after = believe(
+        alone(wheel_valve),
+        start,
+        [],
+        [Tried(wheel_valve.id, "rebuild-the-wheel-valve")],
+    )
     for cause in ("dirt-on-the-wheel-valve-seat", "split-diaphragm-in-the-wheel-valve"):
         odds_before = start.of(cause) / start.none
         assert after.of(cause) / after.none == pytest.approx(
             odds_before * (1 - CURE_CHANCE)
         )
+
+
+def two(one: Card) -> tuple[Card, Card]:
+    """A card, and another that shares its first cause only."""
+    from dataclasses import replace
+
+    first, *rest = one.causes
+    renamed = tuple(replace(cause, name=f"Other {cause.name}") for cause in rest)
+    return one, replace(one, id="other", causes=(first, *renamed))
+
+
+def test_same_cause_on_two_cards_is_one_cause(wheel_valve: Card) -> None:
+    one, other = two(wheel_valve)
+    shared = one.causes[0].id
+    both = prior(Case((one, other), (0.5, 0.3), 0.2), lambda _: {})
+    assert both.causes.count(shared) == 1
+    assert both.of(shared) == pytest.approx(0.8 * start_of(one).of(shared))
+    assert both.none == pytest.approx(0.2 + 0.8 * start_of(one).none)
+    assert sum(both.weights) == pytest.approx(1.0)
+
+
+def test_a_check_leaves_the_causes_of_other_cards_alone(wheel_valve: Card) -> None:
+    one, other = two(wheel_valve)
+    case = Case((one, other), (0.5, 0.4), 0.1)
+    start = prior(case, lambda _: {})
+    after = believe(case, start, first_answers(one, 3)[2:])
+    foreign = [c.id for c in other.causes[1:]]
+    for cause in foreign:
+        assert after.of(cause) / after.none == pytest.approx(
+            start.of(cause) / start.none
+        )
+
+
+def test_the_card_picked_leads_and_the_others_stay_in_play(wheel_valve: Card) -> None:
+    one, other = two(wheel_valve)
+    cards = {one.id: one, other.id: other}
+    matched = [(other.id, 0.5), (one.id, 0.3)]
+    unpicked = case_of(cards, matched, 0.2)
+    assert unpicked.chances == pytest.approx((0.5, 0.3))
+    picked = case_of(cards, matched, 0.2, one.id)
+    assert picked.cards[0] is one
+    assert picked.chances == pytest.approx((6 / 6.7, 0.5 / 6.7))
+    assert picked.none == pytest.approx(0.2 / 6.7)
+
+
+def test_a_card_nobody_matched_can_be_picked(wheel_valve: Card) -> None:
+    case = case_of({wheel_valve.id: wheel_valve}, [], 1.0, wheel_valve.id)
+    assert case.cards == (wheel_valve,)
+    assert case.chances[0] > 0.9

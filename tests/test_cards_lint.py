@@ -75,7 +75,7 @@ BROKEN = [
     ("- under 0.1 bar/min", "- under 0.05 bar/min", "gap or overlap"),
     ("- under 0.1 bar/min", "- less", "'less' is not a limit"),
     ("- Loud:", "- 3 bar or more:", "needs a line 'Readings"),
-    ("  - switch never clicks off\n", "", "11 signs; write 12 to 25"),
+    ("  - switch never clicks off\n", "", "11 signs; write 12 to 50"),
     ("- switch never clicks off", "- Runs all night pump", "says the same as"),
     ("; fact: leak rate*\n\n1.", "; fact: leek rate*\n\n1.", "no other check has"),
 ]

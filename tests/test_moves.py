@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pytest
 
 from bot.job import events as e
-from bot.job.job import Job, Stage
+from bot.job.job import Failed, Job, Stage
 from bot.job.moves import NEXT_STAGE, WrongStageError, advance, replay
 from tests.samples import SAMPLES
 
@@ -16,13 +16,14 @@ S = Stage
 
 ALLOWED = {
     S.DESCRIBE: "described stop-raised",
-    S.NARROW: "described stop-raised help-called card-chosen cards-declined "
+    S.NARROW: "described stop-raised help-called card-chosen cards-kept cards-declined "
     "nothing-fitted paused "
     "stepped-back",
-    S.CHECK: "card-chosen order-chosen check-proposed help-proposed repair-proposed "
+    S.CHECK: "card-chosen lead-followed card-turned order-chosen check-proposed "
+    "help-proposed repair-proposed "
     "guessed guess-denied found step-skipped stop-raised help-called paused "
     "stepped-back",
-    S.REPAIR: "card-chosen guessed guess-denied found step-skipped order-chosen "
+    S.REPAIR: "lead-followed guessed guess-denied found step-skipped order-chosen "
     "repair-done stop-raised help-called paused stepped-back",
     S.PROVE: "showed-before cycle-clean cycle-not-clean proof-ended stop-raised "
     "help-called paused stepped-back",
@@ -157,5 +158,5 @@ def test_another_card_starts_without_answers() -> None:
 
 def test_fault_that_comes_back_in_the_proof_marks_the_repair_as_failed() -> None:
     job = advance(at(S.PROVE), e.CycleNotClean())
-    assert job.failed == ("a-repair",)
+    assert job.failed == (Failed("a-card", "a-repair"),)
     assert job.repair == ""

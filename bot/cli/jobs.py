@@ -54,9 +54,9 @@ def _story(entry: Entry) -> list[str]:
     out += [f"Said: {words}" for words in job.words]
     out.append(f"Card: {job.card or 'none'}")
     out += [f"Stop rule: {rule}" for rule in job.stops]
-    out += [f"Found: {a.check}: {a.answer}" for a in job.answers]
+    out += [f"Found: {a.card}: {a.check}: {a.answer}" for a in job.answers]
     out += [f"Passed over: {s.step} ({s.why.value})" for s in job.skipped]
-    out += [f"Repair that did not cure: {repair}" for repair in job.failed]
+    out += [f"Repair that did not cure: {tried.repair}" for tried in job.failed]
     if job.repair:
         out.append(f"Repair: {job.repair}, clean cycles: {job.clean}")
     if job.outcome:
@@ -80,8 +80,10 @@ def _row(entry: Entry) -> dict[str, object]:
         "words": list(job.words),
         "card": job.card,
         "stops": list(job.stops),
-        "answers": [{"check": a.check, "answer": a.answer} for a in job.answers],
-        "failed": list(job.failed),
+        "answers": [
+            {"card": a.card, "check": a.check, "answer": a.answer} for a in job.answers
+        ],
+        "failed": [tried.repair for tried in job.failed],
         "repair": job.repair,
         "clean": job.clean,
         "cause": outcome.cause if outcome else None,

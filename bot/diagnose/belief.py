@@ -7,10 +7,11 @@ takes most, never all, of its causes' weight away.
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from bot.diagnose.case import Case
 from bot.diagnose.evidence import table_of
 from bot.model.card import Card, Check, Often
 
@@ -32,7 +33,7 @@ simulation with authors whose priors are off by a factor of 2.7)."""
 
 @dataclass(frozen=True, slots=True)
 class Belief:
-    """Probabilities of the causes of one card, in the card's order, and of none."""
+    """Probabilities of the causes of a case, in its cards' order, and of none."""
 
     causes: tuple[str, ...]
     weights: tuple[float, ...]
@@ -43,7 +44,7 @@ class Belief:
         return self.weights[-1]
 
     def of(self, cause: str) -> float:
-        """P(cause); 0 for one that the card does not name."""
+        """P(cause); 0 for one that no card names."""
         return self.weights[self.causes.index(cause)] if cause in self.causes else 0.0
 
     def ranked(self) -> tuple[tuple[str, float], ...]:
@@ -54,14 +55,27 @@ class Belief:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """One answer that counts: which check, and which of its findings."""
+    """One answer that counts: whose check, which check, which of its findings."""
 
+    card: str
     check: str
     answer: str
 
 
-def prior(card: Card, counts: Mapping[str, float]) -> Belief:
-    """What is believed before any answer.
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A repair that was made: whose, and which."""
+
+    card: str
+    repair: str
+
+
+Counts = Callable[[str], Mapping[str, float]]
+"""By card id: the weight of the recorded outcomes of each cause ("" for none)."""
+
+
+def prior_of(card: Card, counts: Mapping[str, float]) -> Belief:
+    """What is believed of one card's causes before any answer, were it surely the card.
 
     Args:
         card: its causes and the author's word how often each is the culprit.
@@ -79,25 +93,45 @@ def prior(card: Card, counts: Mapping[str, float]) -> Belief:
     return Belief(ids, tuple(weights))
 
 
+def prior(case: Case, counts: Counts) -> Belief:
+    """What is believed before any answer, over the causes of all cards in play."""
+    weights: dict[str, float] = {}
+    none = case.none
+    for card, chance in case.pairs():
+        own = prior_of(card, counts(card.id))
+        for cause, p in zip(own.causes, own.weights, strict=False):
+            weights[cause] = weights.get(cause, 0.0) + chance * p
+        none += chance * own.none
+    return Belief(tuple(weights), (*weights.values(), none))
+
+
 def believe(
-    card: Card,
+    case: Case,
     start: Belief,
     heard: Sequence[Heard],
-    failed: Iterable[str] = (),
+    failed: Iterable[Tried] = (),
 ) -> Belief:
     """What is believed after the answers, and after repairs that did not cure.
 
-    Answers to checks or findings that the card no longer has are left out.
+    Answers to checks or findings that a card no longer has are left out.
 
     Args:
-        card: the card walked.
-        start: `prior` of that card.
+        case: the cards in play.
+        start: `prior` of that case.
         heard: the answers, in any order.
-        failed: ids of repairs that were made and did not cure.
+        failed: the repairs that were made and did not cure.
     """
-    said = _witnesses(card, start.causes, heard)
-    said += [_not_cured(card, repair) for repair in failed]
+    said = witnesses(case, start.causes, heard)
+    said += [_not_cured(case, start.causes, tried) for tried in failed]
     return Belief(start.causes, posterior(start.weights, said))
+
+
+def cures(case: Case, causes: Sequence[str], tried: Tried) -> list[int]:
+    """The numbers of the causes that a repair is for."""
+    card = case.card(tried.card)
+    named = card.causes if card else ()
+    ids = {cause.id for cause in named if cause.cured_by(tried.repair)}
+    return [number for number, cause in enumerate(causes) if cause in ids]
 
 
 def posterior(
@@ -121,24 +155,29 @@ def posterior(
     return tuple(weight / total for weight in scaled)
 
 
-def _witnesses(
-    card: Card, causes: Sequence[str], heard: Sequence[Heard]
+def witnesses(
+    case: Case, causes: Sequence[str], heard: Sequence[Heard]
 ) -> list[list[float]]:
     """Likelihoods by cause, relative to "none", one list for each separate fact."""
     by_fact: dict[str, list[list[float]]] = {}
     for answer in heard:
-        check = card.check(answer.check)
-        row = _row(check, answer.answer, causes) if check else None
+        card = case.card(answer.card)
+        check = card.check(answer.check) if card else None
+        row = _row(card, check, answer.answer, causes) if card and check else None
         if check and row is not None:
-            by_fact.setdefault(check.needs.fact or f"#{check.id}", []).append(row)
+            fact = check.needs.fact or f"{answer.card}#{check.id}"
+            by_fact.setdefault(fact, []).append(row)
     return [
         [max(column, key=_loudness) for column in zip(*rows, strict=True)]
         for rows in by_fact.values()
     ]
 
 
-def _row(check: Check, answer: str, causes: Sequence[str]) -> list[float] | None:
-    for finding, row in zip(check.findings, table_of(check, causes), strict=True):
+def _row(
+    card: Card, check: Check, answer: str, causes: Sequence[str]
+) -> list[float] | None:
+    rows = table_of(card, check, causes)
+    for finding, row in zip(check.findings, rows, strict=True):
         if finding.answer == answer:
             return [p / row[-1] for p in row]
     return None
@@ -148,7 +187,8 @@ def _loudness(ratio: float) -> float:
     return abs(math.log(ratio))
 
 
-def _not_cured(card: Card, repair: str) -> list[float]:
+def _not_cured(case: Case, causes: Sequence[str], tried: Tried) -> list[float]:
     """P(the fault is still there after the repair | cause), none of these last."""
-    cured = (cause.cured_by(repair) for cause in card.causes)
-    return [*(1 - CURE_CHANCE if is_cured else 1.0 for is_cured in cured), 1.0]
+    cured = set(cures(case, causes, tried))
+    left = (1 - CURE_CHANCE if n in cured else 1.0 for n in range(len(causes)))
+    return [*left, 1.0]

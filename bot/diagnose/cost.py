@@ -4,10 +4,9 @@ Out on the trail, with the person's own time as the measure. All figures here ar
 choice, no source; a truck's own store of parts and prices is to overrule them.
 """
 
-from collections.abc import Set
 from types import MappingProxyType
 
-from bot.model.card import Needs, Part, Price, Proof
+from bot.model.card import Part, Price, Proof
 
 PRICE_MINUTES = MappingProxyType(
     {Price.CHEAP: 3.0, Price.FAIR: 15.0, Price.DEAR: 80.0, Price.SCARCE: 300.0}
@@ -26,21 +25,6 @@ that comes anyway or on the way to where one goes."""
 def trial_cost(proof: Proof) -> float:
     """What it costs, in minutes, to find out whether a repair cured: one cycle."""
     return min(proof.needs.time.minutes, WATCHED_MINUTES)
-
-
-def step_cost(needs: Needs, ready: Set[str]) -> float:
-    """Minutes for one step, with the set-up of every state not yet reached.
-
-    Args:
-        needs: what the step takes.
-        ready: names of the states the truck is in already.
-    """
-    setup = sum(
-        state.setup.minutes
-        for state in needs.truck
-        if state.setup and state.name not in ready
-    )
-    return needs.time.minutes + setup + sum(map(part_cost, needs.parts))
 
 
 def part_cost(part: Part) -> float:

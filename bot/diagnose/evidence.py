@@ -11,7 +11,7 @@ checks are not rows of it: they multiply everything by one.
 from collections.abc import Sequence
 from types import MappingProxyType
 
-from bot.model.card import Check, Finding, Strength
+from bot.model.card import Card, Check, Finding, Strength
 
 RATIO = MappingProxyType(
     {
@@ -48,9 +48,22 @@ def table(findings: Sequence[Finding], causes: Sequence[str]) -> Table:
     return tuple(zip(*columns, strict=True))
 
 
-def table_of(check: Check, causes: Sequence[str]) -> Table:
-    """P(answer | cause) for a check's findings in order."""
-    return table(check.findings, causes)
+def table_of(card: Card, check: Check, causes: Sequence[str]) -> Table:
+    """P(answer | cause) of a card's check, its findings in order.
+
+    Args:
+        card: the card that the check stands on; on other cards' causes it has no
+            bearing.
+        check: the check.
+        causes: the ids of all causes in play; "none of these" is added as last column.
+    """
+    own = [cause.id for cause in card.causes]
+    at = {cause: number for number, cause in enumerate(own)}
+    wide = (
+        (*(row[at.get(cause, -1)] for cause in causes), row[-1])
+        for row in table(check.findings, own)
+    )
+    return tuple(wide)
 
 
 def _ratio(finding: Finding, cause: str) -> float:

@@ -1,46 +1,117 @@
-"""A card with what is believed about it, as the planner's weights and costs."""
+"""A case with what is believed about it, as the planner's weights and costs."""
 
-from collections.abc import Set
+from collections.abc import Iterator
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from bot.diagnose.belief import CURE_CHANCE, Belief
-from bot.diagnose.cost import HELP_MINUTES, step_cost, trial_cost
+from bot.diagnose.belief import CURE_CHANCE, Belief, Tried, cures
+from bot.diagnose.case import Case
+from bot.diagnose.cost import HELP_MINUTES, part_cost, trial_cost
 from bot.diagnose.evidence import table_of
-from bot.diagnose.planner import Fix, Look, Proposal, Stakes, Work, best_step
-from bot.model.card import Card, Check, Repair
+from bot.diagnose.planner import (
+    Action,
+    Fix,
+    Look,
+    Proposal,
+    Stakes,
+    Work,
+    best_step,
+    straight_to,
+)
+from bot.model.card import Card, Check, Needs, Repair
 
-ON_THE_TRAIL = Stakes(help=HELP_MINUTES)
 LEAST_COST = 0.1
 """Minutes; nothing is free, and a chance divided by nothing has no order."""
 
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """What is still to be had: checks, repairs, and the states the truck is in."""
+    """What is still to be had: checks and repairs with their card, states reached."""
 
-    checks: tuple[Check, ...]
-    repairs: tuple[Repair, ...]
+    checks: tuple[tuple[Card, Check], ...]
+    repairs: tuple[tuple[Card, Repair], ...]
     ready: frozenset[str] = frozenset()
 
 
-def propose(card: Card, belief: Belief, still: Open) -> Proposal:
-    """The best next step on a card; ties go to the card's order."""
-    fixes = tuple(_fix(card, repair, still.ready) for repair in still.repairs)
-    looks = tuple(look_of(check, belief, still.ready) for check in still.checks)
-    return best_step(belief.weights, Work(fixes, looks, ON_THE_TRAIL))
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The step that is best now, and whose it is; see `planner.Proposal`."""
+
+    card: str
+    step: str
+    proposal: Proposal
 
 
-def look_of(check: Check, belief: Belief, ready: Set[str]) -> Look:
-    """A check as the planner sees it."""
-    cost = max(step_cost(check.needs, ready), LEAST_COST)
-    return Look(check.id, cost, table_of(check, belief.causes), check.needs.first)
+def propose(case: Case, belief: Belief, still: Open) -> Step:
+    """The best next step; ties go to the likelier card, then to the card's order.
+
+    A check that guards a life comes before any other step of its card.
+    """
+    found = best_step(belief.weights, work_of(case, belief, still))
+    card_id, _, step = found.id.partition("#")
+    whose = card_id or case.cards[0].id
+    for card, check in still.checks:
+        if card.id == whose and check.needs.first:
+            base = found.otherwise
+            guard = Proposal(Action.CHECK, key(card, check), base, base)
+            return Step(whose, check.id, guard)
+    return Step(card_id, step, found)
 
 
-def _fix(card: Card, repair: Repair, ready: Set[str]) -> Fix:
-    cost = max(step_cost(repair.needs, ready) + trial_cost(card.proof), LEAST_COST)
-    cures = (
-        (number, CURE_CHANCE)
-        for number, cause in enumerate(card.causes)
-        if cause.cured_by(repair.id)
+def cost_of_going_straight_to(
+    case: Case, belief: Belief, still: Open, card: Card, repair: Repair
+) -> float:
+    """Expected minutes to the end of the job if that repair were made at once."""
+    return straight_to(belief.weights, key(card, repair), work_of(case, belief, still))
+
+
+def work_of(case: Case, belief: Belief, still: Open) -> Work:
+    """The open checks and repairs as the planner sees them."""
+    fixes = tuple(_fix(case, card, repair, belief) for card, repair in still.repairs)
+    looks = tuple(look_of(card, check, belief) for card, check in still.checks)
+    setups = dict(_setups(still))
+    return Work(
+        fixes, looks, Stakes(HELP_MINUTES, MappingProxyType(setups)), still.ready
     )
-    return Fix(repair.id, cost, tuple(cures))
+
+
+def _setups(still: Open) -> Iterator[tuple[str, float]]:
+    """Each state that takes work to reach, with its minutes."""
+    checks = (check.needs for _, check in still.checks)
+    for needs in (*checks, *(repair.needs for _, repair in still.repairs)):
+        for state in needs.truck:
+            if state.setup:
+                yield state.name, state.setup.minutes
+
+
+def look_of(card: Card, check: Check, belief: Belief) -> Look:
+    """A check as the planner sees it."""
+    cost = max(_minutes(check.needs), LEAST_COST)
+    table = table_of(card, check, belief.causes)
+    return Look(key(card, check), cost, table, setups=_states(check.needs))
+
+
+def _fix(case: Case, card: Card, repair: Repair, belief: Belief) -> Fix:
+    cost = max(_minutes(repair.needs) + trial_cost(card.proof), LEAST_COST)
+    cured = cures(case, belief.causes, Tried(card.id, repair.id))
+    return Fix(
+        key(card, repair),
+        cost,
+        tuple((number, CURE_CHANCE) for number in cured),
+        _states(repair.needs),
+    )
+
+
+def _minutes(needs: Needs) -> float:
+    """Minutes of work, with the parts turned into minutes."""
+    return needs.time.minutes + sum(map(part_cost, needs.parts))
+
+
+def _states(needs: Needs) -> frozenset[str]:
+    """The states that take work to reach."""
+    return frozenset(state.name for state in needs.truck if state.setup)
+
+
+def key(card: Card, step: Check | Repair) -> str:
+    """A step's name among those of all cards in play."""
+    return f"{card.id}#{step.id}"

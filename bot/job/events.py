@@ -6,7 +6,7 @@ ever. An event once saved is never renamed and never means anything else.
 
 from dataclasses import dataclass, replace
 
-from bot.job.job import Answer, Job, Outcome, Skip, Skipped, Step, StepKind
+from bot.job.job import Answer, Failed, Job, Outcome, Skip, Skipped, Step, StepKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,40 @@ class CardChosen(Decision):
         """Answers belong to a card: another card starts with none."""
         fresh = replace(job, card=self.card, step=None, guess=None, repair="")
         bare = replace(fresh, answers=(), skipped=(), failed=(), denied=())
-        return replace(bare, proposals=0)
+        return replace(bare, picked=self.card, proposed=())
+
+
+@dataclass(frozen=True, slots=True)
+class CardsKept(Decision):
+    """The person cannot say which of these cards it is: checks are to tell."""
+
+    cards: tuple[str, ...]
+
+    def change(self, job: Job) -> Job:
+        """Work begins on the first, with the others in play."""
+        return replace(job, card=self.cards[0], picked="")
+
+
+@dataclass(frozen=True, slots=True)
+class LeadFollowed(Decision):
+    """The person follows a finding to another card; what was found stays known."""
+
+    card: str
+
+    def change(self, job: Job) -> Job:
+        """That card is the likeliest now."""
+        return replace(job, card=self.card, picked=self.card, step=None, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class CardTurned(Event):
+    """The next step stands on another card that is in play."""
+
+    card: str
+
+    def change(self, job: Job) -> Job:
+        """What was found stays known."""
+        return replace(job, card=self.card, step=None, guess=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +208,10 @@ class Found(Decision):
 
     def change(self, job: Job) -> Job:
         """The finding counts from now on."""
-        others = tuple(a for a in job.answers if a.check != self.check)
-        answers = (*others, Answer(self.check, self.answer, self.words))
+        new = Answer(self.check, self.answer, self.words, job.card)
+        same = (new.card, new.check)
+        others = (a for a in job.answers if (a.card, a.check) != same)
+        answers = (*others, new)
         step = None if job.step and job.step.id == self.check else job.step
         return replace(job, answers=answers, step=step, guess=None)
 
@@ -190,7 +225,7 @@ class StepSkipped(Decision):
 
     def change(self, job: Job) -> Job:
         """Nothing is believed for it; another step is chosen."""
-        skipped = (*job.skipped, Skipped(self.step, Skip(self.why)))
+        skipped = (*job.skipped, Skipped(self.step, Skip(self.why), job.card))
         return replace(job, skipped=skipped, step=None, guess=None)
 
 
@@ -232,7 +267,8 @@ class CycleNotClean(Decision):
 
     def change(self, job: Job) -> Job:
         """The repair has failed; the search goes on."""
-        return replace(job, failed=(*job.failed, job.repair), repair="", clean=0)
+        failed = (*job.failed, Failed(job.card, job.repair))
+        return replace(job, failed=failed, repair="", clean=0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,4 +335,5 @@ class SteppedBack(Event):
 
 
 def _proposed(job: Job, step: Step) -> Job:
-    return replace(job, step=step, guess=None, proposals=job.proposals + 1)
+    proposed = (*job.proposed, job.card)
+    return replace(job, step=step, guess=None, proposed=proposed)

@@ -48,19 +48,29 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A finding that counts, and the person's own words if they typed any."""
+    """A finding that counts, the person's own words if they typed any, whose check."""
 
     check: str
     answer: str
     words: str = ""
+    card: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Skipped:
-    """A step that was passed over, and why."""
+    """A step that was passed over, why, and whose it is."""
 
     step: str
     why: Skip
+    card: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """A repair that was made and did not cure; whose, and which."""
+
+    card: str
+    repair: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +90,9 @@ class Job:
     """The state of one job.
 
     `candidates` are (card id, probability), best first; `declined` the cards that the
-    person said it is not. `proposals` counts the steps put on the table on this card.
+    person said it is not. `card` is the one whose steps are on the table; `picked` the
+    one that the person picked or followed a lead to, which may be another. `proposed`
+    names the card of every step put on the table.
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
@@ -95,15 +107,16 @@ class Job:
     none: float = 1.0
     declined: tuple[str, ...] = ()
     card: str = ""
+    picked: str = ""
     as_written: bool = False
     step: Step | None = None
-    proposals: int = 0
+    proposed: tuple[str, ...] = ()
     guess: Answer | None = None
     denied: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answer, ...] = ()
     skipped: tuple[Skipped, ...] = ()
     repair: str = ""
-    failed: tuple[str, ...] = ()
+    failed: tuple[Failed, ...] = ()
     showed: tuple[int, int] | None = None
     clean: int = 0
     stop: tuple[str, ...] = ()
@@ -113,10 +126,14 @@ class Job:
     outcome: Outcome | None = None
     earlier: "Job | None" = field(default=None, compare=False, repr=False)
 
-    def answered(self, check: str) -> str | None:
-        """The finding that counts for a check, or None."""
-        return next((a.answer for a in self.answers if a.check == check), None)
+    def answered(self, check: str, card: str = "") -> str | None:
+        """The finding that counts for a check of a card (the present one), or None."""
+        wanted = (card or self.card, check)
+        found = (a.answer for a in self.answers if (a.card, a.check) == wanted)
+        return next(found, None)
 
-    def passed_over(self, step: str) -> Skip | None:
-        """Why a check or repair was passed over, or None."""
-        return next((s.why for s in reversed(self.skipped) if s.step == step), None)
+    def passed_over(self, step: str, card: str = "") -> Skip | None:
+        """Why a step of a card (the present one) was passed over, or None."""
+        wanted = (card or self.card, step)
+        over = (s.why for s in reversed(self.skipped) if (s.card, s.step) == wanted)
+        return next(over, None)

@@ -115,8 +115,12 @@ def _narrow(view: View, library: Library) -> Ask:
         return Ask(SAY_MORE, (*rows, write), more)
     declined = e.CardsDeclined(tuple(card.card for card in offered))
     none = Choice("0", "no, something else", declined, phrases.NONE)
-    text = "Is it this?" if len(rows) == 1 else "Which is nearest to what you have?"
-    return Ask(f"{text} Or tell me more.", (*rows, none), more)
+    if len(rows) == 1:
+        return Ask("Is it this? Or tell me more.", (*rows, none), more)
+    kept = e.CardsKept(tuple(card.card for card in offered))
+    unsure = Choice(">", "can't say: let checks tell", kept, phrases.CANT_SAY)
+    text = "Which is nearest to what you have? Or tell me more."
+    return Ask(text, (*rows, none), (unsure, *more))
 
 
 SAY_MORE = (
@@ -184,7 +188,7 @@ def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
     if not card or card.id == view.job.card:
         return ()
     label = f"go to the card '{card.title}'"
-    return (Choice("+", label, e.CardChosen(card.id), phrases.GO_TO),)
+    return (Choice("+", label, e.LeadFollowed(card.id), phrases.GO_TO),)
 
 
 def _check(view: View, library: Library) -> Ask:
@@ -208,7 +212,7 @@ def _help_is_best(view: View) -> Ask:
     job = view.job
     call = Choice("1", "Call for help", e.HelpCalled(), CALL.said)
     text = (
-        "Nothing that is left on this card is worth its time. Call for help, or go "
+        "Nothing that is left to do is worth its time. Call for help, or go "
         "back and look again at what was found."
     )
     return Ask(text, (call,), (*_back(job), SUSPECTS, WHY, PAUSE))
@@ -259,7 +263,8 @@ def _record(view: View, library: Library) -> Ask:
 
 def _which_cause(view: View, card: Card) -> Ask:
     likely = likely_cause(view)
-    ranked = [cause for cause, _ in view.belief.ranked()] if view.belief else []
+    believed = view.belief.ranked() if view.belief else ()
+    ranked = [cause for cause, _ in believed if card.cause(cause)]
     causes = [likely, *(cause for cause in ranked if cause != likely)][:9]
     choices = [
         Choice(

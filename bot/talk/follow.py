@@ -4,10 +4,11 @@ import re
 from collections.abc import Iterator
 
 from bot.diagnose.belief import CURE_CHANCE
-from bot.diagnose.planner import Action, Proposal
-from bot.diagnose.problem import Open, propose
+from bot.diagnose.planner import Action
+from bot.diagnose.problem import Open, Step, propose
 from bot.diagnose.proof import enough_cycles
 from bot.job.events import (
+    CardTurned,
     CheckProposed,
     Event,
     Guessed,
@@ -40,35 +41,61 @@ def next_step(view: View, card: Card) -> Event:
         written = _as_written(view.job, card)
         if written:
             return written
-    proposal = best_step(view, card)
-    if proposal.action is Action.CHECK:
-        return CheckProposed(proposal.id)
-    if proposal.action is Action.REPAIR:
-        return RepairProposed(proposal.id)
-    return HelpProposed()
+    best = best_step(view)
+    if best.proposal.action is Action.HELP:
+        return HelpProposed()
+    if best.card != card.id:
+        return CardTurned(best.card)
+    if best.proposal.action is Action.CHECK:
+        return CheckProposed(best.step)
+    return RepairProposed(best.step)
 
 
-def best_step(view: View, card: Card) -> Proposal:
+def best_step(view: View) -> Step:
     """The cheapest sure way on; what was put off comes back when nothing else is."""
     assert view.belief is not None
-    proposal = propose(card, view.belief, _open(view.job, card, frozenset()))
-    if proposal.action is Action.HELP:
+    assert view.case is not None
+    best = propose(view.case, view.belief, still_open(view))
+    if best.proposal.action is Action.HELP:
         again = frozenset({Skip.PUT_OFF})
-        proposal = propose(card, view.belief, _open(view.job, card, again))
-    return proposal
+        best = propose(view.case, view.belief, still_open(view, again))
+    return best
 
 
-def _open(job: Job, card: Card, again: frozenset[Skip]) -> Open:
-    def is_open(step: str) -> bool:
-        why = job.passed_over(step)
+def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
+    """What can still be done, on all cards in play.
+
+    A check that reads a fact which is known already is not asked again.
+    """
+    job, cards = view.job, view.case.cards if view.case else ()
+
+    def is_open(card: Card, step: str) -> bool:
+        why = job.passed_over(step, card.id)
         return why is None or why in again
 
+    done = [
+        check
+        for card in cards
+        for check in card.checks
+        if job.answered(check.id, card.id) is not None
+    ]
+    known = {check.needs.fact for check in done} - {""}
+    failed = {(tried.card, tried.repair) for tried in job.failed}
     checks = tuple(
-        c for c in card.checks if is_open(c.id) and job.answered(c.id) is None
+        (card, check)
+        for card in cards
+        for check in card.checks
+        if check not in done
+        and check.needs.fact not in known
+        and is_open(card, check.id)
     )
-    repairs = tuple(r for r in card.repairs if is_open(r.id) and r.id not in job.failed)
-    done = (card.check(answer.check) for answer in job.answers)
-    ready = frozenset(s.name for check in done if check for s in check.needs.truck)
+    repairs = tuple(
+        (card, repair)
+        for card in cards
+        for repair in card.repairs
+        if (card.id, repair.id) not in failed and is_open(card, repair.id)
+    )
+    ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(checks, repairs, ready)
 
 
@@ -93,7 +120,8 @@ def _unasked(job: Job, check: Check) -> bool:
 
 
 def _may_try(job: Job, repair: Repair) -> bool:
-    return repair.id not in job.failed and job.passed_over(repair.id) is None
+    failed = any((job.card, repair.id) == (t.card, t.repair) for t in job.failed)
+    return not failed and job.passed_over(repair.id) is None
 
 
 def _turn_page(card: Card, check: Check, answer: str | None) -> Check | Repair | None:

@@ -8,7 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from bot.diagnose.belief import Belief, Heard, believe, prior
+from bot.diagnose.belief import Belief, Heard, Tried, believe, prior
+from bot.diagnose.case import Case, case_of
 from bot.job.job import Job
 from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
 from bot.model.rule import StopRule
@@ -59,10 +60,14 @@ class Library(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """A job with its card (None before one is chosen) and the belief on it."""
+    """A job with the card whose steps are on the table, all in play, and the belief.
+
+    `card`, `case` and `belief` are None before a card is chosen.
+    """
 
     job: Job
     card: Card | None
+    case: Case | None
     belief: Belief | None
     rules: tuple[StopRule, ...]
     drive: Drive
@@ -84,13 +89,27 @@ class View:
 def look(job: Job, library: Library) -> View:
     """The job as it stands, with card, belief, pending stop rules and drive verdict."""
     card = library.card(job.card) if job.card else None
+    case = in_play(job, library) if card else None
     belief = None
-    if card:
-        heard = [Heard(answer.check, answer.answer) for answer in job.answers]
-        belief = believe(card, prior(card, library.counts(card.id)), heard, job.failed)
+    if case:
+        heard = [Heard(a.card, a.check, a.answer) for a in job.answers]
+        failed = [Tried(tried.card, tried.repair) for tried in job.failed]
+        belief = believe(case, prior(case, library.counts), heard, failed)
     rules = (library.rule(rule) for rule in job.stop)
     found = tuple(rule for rule in rules if rule)
-    return View(job, card, belief, found, _drive(job, card, library))
+    return View(job, card, case, belief, found, _drive(job, card, library))
+
+
+def in_play(job: Job, library: Library) -> Case:
+    """The cards that the complaint may belong to, as the person and the words say."""
+    matched = [(card, p) for card, p in job.candidates if card not in job.declined]
+    found = ((card_id, library.card(card_id)) for card_id, _ in matched)
+    cards = {card_id: card for card_id, card in found if card}
+    for card_id in (job.picked, job.card):
+        card = library.card(card_id) if card_id else None
+        if card:
+            cards[card_id] = card
+    return case_of(cards, matched, job.none, job.picked)
 
 
 def finding_of(card: Card, check_id: str, answer: str) -> Finding | None:
@@ -110,7 +129,8 @@ def last_finding(view: View) -> Finding | None:
     if not view.card or not view.job.answers:
         return None
     last = view.job.answers[-1]
-    return finding_of(view.card, last.check, last.answer)
+    card = view.case.card(last.card) if view.case else None
+    return finding_of(card, last.check, last.answer) if card else None
 
 
 def _drive(job: Job, card: Card | None, library: Library) -> Drive:
@@ -119,19 +139,20 @@ def _drive(job: Job, card: Card | None, library: Library) -> Drive:
     A stop rule that was raised holds for the whole job: doing what it says first does
     not make the truck fit to drive.
     """
-    verdict = _by_card(job, card) if card else Drive.NO_LIMIT
+    verdict = _by_card(job, card, library) if card else Drive.NO_LIMIT
     for rule_id in job.stops:
         rule = library.rule(rule_id)
         verdict = stricter(verdict, rule.drive) if rule else verdict
     return verdict
 
 
-def _by_card(job: Job, card: Card) -> Drive:
+def _by_card(job: Job, card: Card, library: Library) -> Drive:
     repair = card.repair(job.repair) if job.repair else None
     if repair and repair.needs.after:
         return repair.needs.after
     verdict = card.drive
     for answer in job.answers:
-        finding = finding_of(card, answer.check, answer.answer)
+        whose = library.card(answer.card)
+        finding = finding_of(whose, answer.check, answer.answer) if whose else None
         verdict = (finding.drive if finding else None) or verdict
     return verdict

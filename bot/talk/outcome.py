@@ -21,7 +21,8 @@ def likely_cause(view: View) -> str:
         return ""
     repair = view.job.repair
     cured = [cause.id for cause in view.card.causes if cause.cured_by(repair)]
-    return max(cured or view.belief.causes, key=view.belief.of)
+    own = [cause.id for cause in view.card.causes]
+    return max(cured or own, key=view.belief.of)
 
 
 def outcome_of(
@@ -58,10 +59,13 @@ def typed_outcome(view: View, words: str) -> Recorded | None:
 
 
 def _minutes(view: View) -> float:
-    """The card's minutes for every check answered and every repair made."""
-    if not view.card:
+    """The cards' minutes for every check answered and every repair made."""
+    job, case = view.job, view.case
+    if not case:
         return 0.0
-    job = view.job
-    checks = (view.card.check(answer.check) for answer in job.answers)
-    repairs = (view.card.repair(repair) for repair in (*job.failed, job.repair))
-    return sum(step.needs.time.minutes for step in (*checks, *repairs) if step)
+    checks = [(case.card(a.card), a.check) for a in job.answers]
+    repairs = [(case.card(t.card), t.repair) for t in job.failed]
+    repairs.append((view.card, job.repair))
+    done = [card.check(check) for card, check in checks if card]
+    made = [card.repair(repair) for card, repair in repairs if card]
+    return sum(step.needs.time.minutes for step in (*done, *made) if step)

@@ -37,6 +37,17 @@ CANT_TELL = (
     "unsure",
     "hard to say",
 )
+CANT_SAY = (
+    *CANT_TELL,
+    "either",
+    "could be either",
+    "both",
+    "any of them",
+    "cant say",
+    "cant say which",
+    "you tell me",
+    "let checks tell",
+)
 CANT_DO = (
     "cant do that here",
     "cant do that",

@@ -1,8 +1,10 @@
 """What to say about a job as it stands, and about what has just happened."""
 
 from dataclasses import replace
+from types import MappingProxyType
 
 from bot.diagnose.belief import Belief
+from bot.diagnose.case import Case
 from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
 from bot.model.card import Card, Caution
@@ -87,8 +89,12 @@ def suspicions(view: View) -> tuple[Message, ...]:
 
 
 def suspicion_rows(card: Card, belief: Belief, view: View) -> Suspicions:
-    """The causes of a card by name, likeliest first."""
-    rows = tuple((cause_name(card, cause), p) for cause, p in belief.ranked())
+    """The causes in play by name, likeliest first."""
+    names = view.case or Case((card,), (1.0,))
+    rows = tuple(
+        (cause_name(names.naming(cause) or card, cause), p)
+        for cause, p in belief.ranked()
+    )
     return Suspicions(card.title, rows, belief.none, view.drive)
 
 
@@ -96,7 +102,10 @@ def _step(view: View) -> tuple[Message, ...]:
     job, card = view.job, view.card
     if card is None:
         return (Say("The card of this job is not in this knowledge base."),)
-    head = _head(card) if job.proposals == 1 and not _was_told(job) else ()
+    is_first = job.proposed.count(card.id) == 1
+    head = _head(card) if is_first and not _was_told(job) else ()
+    if head and len(set(job.proposed)) > 1:
+        head = (Say(f"The next step is from the card: {card.title}."), *head)
     if job.step and job.step.kind is StepKind.CHECK and view.check:
         check = view.check
         step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
@@ -157,26 +166,29 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
     match event:
         case e.Found():
             return _noted_finding(event, before)
-        case e.CardChosen():
+        case e.CardChosen() | e.LeadFollowed():
             card = library.card(event.card)
             return (Say(f"Card: {card.title}."),) if card else ()
-        case e.CycleNotClean():
-            return (Say("Then it was not that, or not only. The search goes on."),)
-        case e.SteppedBack():
-            return (Say("Taken back."),)
-        case e.Paused():
-            return (Say("Paused here. Everything is saved."),)
-        case e.HelpCalled():
-            return (Say(CALLING),)
-        case e.ProofEnded():
-            return (Say("Now write down how it ended."),)
         case _:
-            return ()
+            said = _NOTED.get(type(event))
+            return (Say(said),) if said else ()
 
 
 CALLING = (
     "Make the truck safe first: park brake, chocks, warning triangle. Tell whoever "
     "comes what you saw and what you have tried; it is all in this job."
+)
+
+
+_NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
+    {
+        e.CardsKept: "Then I take the checks that tell them apart.",
+        e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
+        e.SteppedBack: "Taken back.",
+        e.Paused: "Paused here. Everything is saved.",
+        e.HelpCalled: CALLING,
+        e.ProofEnded: "Now write down how it ended.",
+    }
 )
 
 

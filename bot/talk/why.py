@@ -28,7 +28,7 @@ def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str
     said = [f"Most likely now: {cause_name(card, cause)} ({percent(chance)})."]
     if check.needs.first:
         said.append("This check comes first because it guards you.")
-    look = look_of(check, belief, frozenset())
+    look = look_of(card, check, belief)
     for finding, weights in zip(
         check.findings, split(belief.weights, look), strict=True
     ):
@@ -42,13 +42,12 @@ def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str
     if view.job.as_written:
         said.append("It is next because you follow the card's own order.")
         return said
-    best = best_step(view, card)
-    fee = span(look.cost)
-    if best.id == check.id and best.otherwise > best.cost:
+    best = best_step(view)
+    saved = best.proposal.otherwise - best.proposal.cost
+    if (best.card, best.step) == (card.id, check.id) and saved > 0:
         said.append(
-            f"It costs about {fee} and saves about "
-            f"{span(best.otherwise - best.cost)} on average against going straight to "
-            "a repair."
+            f"It costs about {span(look.cost)} and saves about {span(saved)} on "
+            "average against going straight to a repair."
         )
     return said
 
