@@ -26,6 +26,7 @@ SAMPLES: dict[str, e.Event] = {
     "showed-before": e.ShowedBefore(3, 10),
     "cycle-clean": e.CycleClean(),
     "cycle-not-clean": e.CycleNotClean(),
+    "cycle-better": e.CycleBetter(),
     "proof-ended": e.ProofEnded(),
     "cause-named": e.CauseNamed("a-cause"),
     "recorded": e.Recorded("a-cause", "a-repair", True, False, 60.0, 0.0),

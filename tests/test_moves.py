@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import pytest
 
 from bot.job import events as e
-from bot.job.job import Failed, Job, Stage
+from bot.job.job import Job, Stage, Tried
 from bot.job.moves import NEXT_STAGE, WrongStageError, advance, replay
 from tests.samples import SAMPLES
 
@@ -23,10 +23,10 @@ ALLOWED = {
     "help-proposed repair-proposed "
     "guessed guess-denied found step-skipped stop-raised help-called paused "
     "stepped-back",
-    S.REPAIR: "lead-followed guessed guess-denied found step-skipped order-chosen "
-    "repair-done stop-raised help-called paused stepped-back",
-    S.PROVE: "showed-before cycle-clean cycle-not-clean proof-ended stop-raised "
-    "help-called paused stepped-back",
+    S.REPAIR: "check-proposed lead-followed guessed guess-denied found step-skipped "
+    "order-chosen repair-done stop-raised help-called paused stepped-back",
+    S.PROVE: "showed-before cycle-clean cycle-not-clean cycle-better "
+    "proof-ended stop-raised help-called paused stepped-back",
     S.RECORD: "cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "",
     S.PAUSED: "resumed",
@@ -158,5 +158,5 @@ def test_another_card_starts_without_answers() -> None:
 
 def test_fault_that_comes_back_in_the_proof_marks_the_repair_as_failed() -> None:
     job = advance(at(S.PROVE), e.CycleNotClean())
-    assert job.failed == (Failed("a-card", "a-repair"),)
+    assert job.failed == (Tried("a-card", "a-repair"),)
     assert job.repair == ""

@@ -58,17 +58,17 @@ def against_optimum(problems: int) -> Figures:
 
 def larger(problems: int, cases: int) -> Figures:
     """20 causes, 25 checks: sampled jobs, the planner beside a walk down the list."""
-    ratios, steps = [], []
+    ours: list[float] = []
+    listed: list[float] = []
+    steps: list[float] = []
     for seed in range(problems):
         given = problem(seed, 20, 25)
-        ours, listed = 0.0, 0.0
         for case in range(cases):
             cost, done = _sampled(given, seed * cases + case, _planned)
-            ours += cost
+            ours.append(cost)
             steps.append(float(done))
-            listed += _sampled(given, seed * cases + case, _listed)[0]
-        ratios.append(ours / listed)
-    return {"cost / listed walk": interval(ratios), "steps": interval(steps)}
+            listed.append(_sampled(given, seed * cases + case, _listed)[0])
+    return {"cost / listed walk": _ratio(ours, listed), "steps": interval(steps)}
 
 
 def _sampled(

@@ -126,6 +126,22 @@ def believe(
     return Belief(start.causes, posterior(start.weights, said))
 
 
+def still_valid(
+    case: Case, causes: Sequence[str], heard: Sequence[Heard], mended: Sequence[Tried]
+) -> tuple[Heard, ...]:
+    """The answers that count on after one of two faults was mended.
+
+    What spoke for the mended cause told of a fault that is gone.
+    """
+    gone = {number for tried in mended for number in cures(case, causes, tried)}
+
+    def tells_of_it(answer: Heard) -> bool:
+        rows = witnesses(case, causes, [answer])
+        return any(row[number] > 1.0 for row in rows for number in gone)
+
+    return tuple(answer for answer in heard if not (gone and tells_of_it(answer)))
+
+
 def cures(case: Case, causes: Sequence[str], tried: Tried) -> list[int]:
     """The numbers of the causes that a repair is for."""
     card = case.card(tried.card)

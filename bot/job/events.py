@@ -6,7 +6,7 @@ ever. An event once saved is never renamed and never means anything else.
 
 from dataclasses import dataclass, replace
 
-from bot.job.job import Answer, Failed, Job, Outcome, Skip, Skipped, Step, StepKind
+from bot.job.job import Answer, Job, Outcome, Skip, Skipped, Step, StepKind, Tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,7 @@ class CardChosen(Decision):
     def change(self, job: Job) -> Job:
         """Answers belong to a card: another card starts with none."""
         fresh = replace(job, card=self.card, step=None, guess=None, repair="")
-        bare = replace(fresh, answers=(), skipped=(), failed=(), denied=())
+        bare = replace(fresh, answers=(), skipped=(), failed=(), mended=(), denied=())
         return replace(bare, picked=self.card, proposed=())
 
 
@@ -267,8 +267,18 @@ class CycleNotClean(Decision):
 
     def change(self, job: Job) -> Job:
         """The repair has failed; the search goes on."""
-        failed = (*job.failed, Failed(job.card, job.repair))
+        failed = (*job.failed, Tried(job.card, job.repair))
         return replace(job, failed=failed, repair="", clean=0)
+
+
+@dataclass(frozen=True, slots=True)
+class CycleBetter(Decision):
+    """It is better but not gone: one fault is mended, another is left."""
+
+    def change(self, job: Job) -> Job:
+        """The search goes on for the second."""
+        mended = (*job.mended, Tried(job.card, job.repair))
+        return replace(job, mended=mended, repair="", clean=0)
 
 
 @dataclass(frozen=True, slots=True)

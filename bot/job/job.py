@@ -66,8 +66,8 @@ class Skipped:
 
 
 @dataclass(frozen=True, slots=True)
-class Failed:
-    """A repair that was made and did not cure; whose, and which."""
+class Tried:
+    """A repair that was made, and did not cure or not all; whose, and which."""
 
     card: str
     repair: str
@@ -92,7 +92,8 @@ class Job:
     `candidates` are (card id, probability), best first; `declined` the cards that the
     person said it is not. `card` is the one whose steps are on the table; `picked` the
     one that the person picked or followed a lead to, which may be another. `proposed`
-    names the card of every step put on the table.
+    names the card of every step put on the table. `failed` are the repairs that changed
+    nothing, `mended` those after which it was better but not gone.
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
@@ -116,7 +117,8 @@ class Job:
     answers: tuple[Answer, ...] = ()
     skipped: tuple[Skipped, ...] = ()
     repair: str = ""
-    failed: tuple[Failed, ...] = ()
+    failed: tuple[Tried, ...] = ()
+    mended: tuple[Tried, ...] = ()
     showed: tuple[int, int] | None = None
     clean: int = 0
     stop: tuple[str, ...] = ()

@@ -16,6 +16,7 @@ from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Aside, Ask, Candidate, Choice
 from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.why import look_again
 from bot.talk.wording import cause_name, percent, span
 
 CLEAR = 0.75
@@ -160,6 +161,7 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
         *_back(job),
         order,
         *_other_card(view, library),
+        *_again(view),
         PAUSE,
         CALL,
     )
@@ -176,6 +178,16 @@ _SKIPS = MappingProxyType(
 
 def _skip(key: str, label: str, step: str, why: Skip) -> Choice:
     return Choice(key, label, e.StepSkipped(step, why.value), _SKIPS[why])
+
+
+def _again(view: View) -> tuple[Choice, ...]:
+    """The check to make anew when the answers fight each other."""
+    again = look_again(view)
+    if not again:
+        return ()
+    check, _ = again
+    label = f"look again: {check.title}"
+    return (Choice("@", label, e.CheckProposed(check.id), phrases.AGAIN),)
 
 
 def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
@@ -224,7 +236,7 @@ def _repair(view: View, library: Library) -> Ask:
     done = Choice("1", "Done", e.RepairDone(step), phrases.DONE)
     cannot = _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE)
     other = _skip(">", "check more first", step, Skip.PUT_OFF)
-    leads = _other_card(view, library)
+    leads = (*_other_card(view, library), *_again(view))
     more = (cannot, other, WHY, SUSPECTS, *_back(job), *leads, PAUSE, CALL)
     return Ask("Is the repair made?", (done,), more)
 
@@ -242,7 +254,8 @@ def _prove(view: View, library: Library) -> Ask:
     clean = Choice("1", "Clean", e.CycleClean(), phrases.CLEAN)
     again = Choice("2", "Not clean, it is back", e.CycleNotClean(), phrases.NOT_CLEAN)
     leave = Choice("3", "Leave it at that", e.ProofEnded(), phrases.LEAVE_IT)
-    return Ask(text, (clean, again, leave), (*_back(job), PAUSE, CALL))
+    better = Choice("4", "Better, but not gone", e.CycleBetter(), phrases.BETTER)
+    return Ask(text, (clean, again, leave, better), (*_back(job), PAUSE, CALL))
 
 
 def _record(view: View, library: Library) -> Ask:

@@ -65,7 +65,8 @@ def best_step(view: View) -> Step:
 def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     """What can still be done, on all cards in play.
 
-    A check that reads a fact which is known already is not asked again.
+    A check that reads a fact which is known already is not asked again; one whose
+    answer told of a fault that has been mended is.
     """
     job, cards = view.job, view.case.cards if view.case else ()
 
@@ -73,19 +74,15 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         why = job.passed_over(step, card.id)
         return why is None or why in again
 
-    done = [
-        check
-        for card in cards
-        for check in card.checks
-        if job.answered(check.id, card.id) is not None
-    ]
+    heard = {(answer.card, answer.check) for answer in view.heard}
+    done = [c for card in cards for c in card.checks if (card.id, c.id) in heard]
     known = {check.needs.fact for check in done} - {""}
-    failed = {(tried.card, tried.repair) for tried in job.failed}
+    made = {(tried.card, tried.repair) for tried in view.tried}
     checks = tuple(
         (card, check)
         for card in cards
         for check in card.checks
-        if check not in done
+        if (card.id, check.id) not in heard
         and check.needs.fact not in known
         and is_open(card, check.id)
     )
@@ -93,7 +90,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         (card, repair)
         for card in cards
         for repair in card.repairs
-        if (card.id, repair.id) not in failed and is_open(card, repair.id)
+        if (card.id, repair.id) not in made and is_open(card, repair.id)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(checks, repairs, ready)
@@ -120,8 +117,8 @@ def _unasked(job: Job, check: Check) -> bool:
 
 
 def _may_try(job: Job, repair: Repair) -> bool:
-    failed = any((job.card, repair.id) == (t.card, t.repair) for t in job.failed)
-    return not failed and job.passed_over(repair.id) is None
+    made = {(tried.card, tried.repair) for tried in (*job.failed, *job.mended)}
+    return (job.card, repair.id) not in made and job.passed_over(repair.id) is None
 
 
 def _turn_page(card: Card, check: Check, answer: str | None) -> Check | Repair | None:

@@ -22,7 +22,7 @@ from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Aside, Ask, Choice, Message, Say
 from bot.talk.outcome import typed_outcome
 from bot.talk.show import suspicions, understood
-from bot.talk.why import why
+from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
 from bot.units import amounts
 
@@ -95,7 +95,7 @@ def _chosen(view: View, choice: Choice, library: Library) -> Heard:
     if choice.act is Aside.WHY:
         return Heard(says=why(view))
     if choice.act is Aside.SUSPECTS:
-        return Heard(says=suspicions(view))
+        return Heard(says=(*suspicions(view), *why_suspected(view)))
     if isinstance(choice.act, e.Found):
         return Heard(_found(view, choice.act, library))
     assert isinstance(choice.act, e.Event)

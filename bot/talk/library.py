@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from bot.diagnose.belief import Belief, Heard, Tried, believe, prior
+from bot.diagnose.belief import Belief, Heard, Tried, believe, prior, still_valid
 from bot.diagnose.case import Case, case_of
 from bot.job.job import Job
 from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
@@ -62,12 +62,17 @@ class Library(Protocol):
 class View:
     """A job with the card whose steps are on the table, all in play, and the belief.
 
-    `card`, `case` and `belief` are None before a card is chosen.
+    `card`, `case`, `start` (the belief before any answer) and `belief` are None before
+    a card is chosen; `heard` are the answers that count, `tried` the repairs that did
+    not end it.
     """
 
     job: Job
     card: Card | None
     case: Case | None
+    start: Belief | None
+    heard: tuple[Heard, ...]
+    tried: tuple[Tried, ...]
     belief: Belief | None
     rules: tuple[StopRule, ...]
     drive: Drive
@@ -90,14 +95,19 @@ def look(job: Job, library: Library) -> View:
     """The job as it stands, with card, belief, pending stop rules and drive verdict."""
     card = library.card(job.card) if job.card else None
     case = in_play(job, library) if card else None
+    start = prior(case, library.counts) if case else None
+    heard = tuple(Heard(a.card, a.check, a.answer) for a in job.answers)
+    made = (job.failed, job.mended)
+    failed, mended = (tuple(Tried(t.card, t.repair) for t in some) for some in made)
     belief = None
-    if case:
-        heard = [Heard(a.card, a.check, a.answer) for a in job.answers]
-        failed = [Tried(tried.card, tried.repair) for tried in job.failed]
-        belief = believe(case, prior(case, library.counts), heard, failed)
+    if case and start:
+        heard = still_valid(case, start.causes, heard, mended)
+        belief = believe(case, start, heard, (*failed, *mended))
     rules = (library.rule(rule) for rule in job.stop)
     found = tuple(rule for rule in rules if rule)
-    return View(job, card, case, belief, found, _drive(job, card, library))
+    verdict = _drive(job, card, library)
+    tried = (*failed, *mended)
+    return View(job, card, case, start, heard, tried, belief, found, verdict)
 
 
 def in_play(job: Job, library: Library) -> Case:

@@ -6,6 +6,7 @@ from bot.diagnose.proof import cured_chance
 from bot.job.events import Recorded
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import View
+from bot.talk.wording import percent
 from bot.units import number
 
 _MINUTES = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(min|mins|minutes|h|hr|hrs|hours?)\b")
@@ -44,6 +45,18 @@ def outcome_of(
     )
 
 
+PROBABLY = 0.8
+
+
+def how_sure(view: View) -> str:
+    """How a cure that is not proved yet is called."""
+    job = view.job
+    if not job.showed or not job.clean:
+        return "not yet proved"
+    sure = cured_chance(cure_chance(view), job.showed, job.clean)
+    return f"probably cured ({percent(sure)})" if sure >= PROBABLY else "not yet proved"
+
+
 def typed_outcome(view: View, words: str) -> Recorded | None:
     """The outcome with typed minutes and money, such as ``90 min, 40 money``."""
     times = _MINUTES.findall(words.lower())
@@ -64,7 +77,7 @@ def _minutes(view: View) -> float:
     if not case:
         return 0.0
     checks = [(case.card(a.card), a.check) for a in job.answers]
-    repairs = [(case.card(t.card), t.repair) for t in job.failed]
+    repairs = [(case.card(t.card), t.repair) for t in (*job.failed, *job.mended)]
     repairs.append((view.card, job.repair))
     done = [card.check(check) for card, check in checks if card]
     made = [card.repair(repair) for card, repair in repairs if card]

@@ -165,6 +165,18 @@ NOT_CLEAN = (
     "same again",
     "not fixed",
 )
+AGAIN = ("look again", "check again", "that check again", "do it again")
+BETTER = (
+    "better",
+    "better but not gone",
+    "a bit better",
+    "much better but not right",
+    "improved",
+    "half cured",
+    "only partly",
+    "it helped",
+    "helped a bit",
+)
 LEAVE_IT = ("leave it", "leave it at that", "enough", "write it down", "thats enough")
 WRITE = ("yes", "right", "ok", "write it down", "done", "correct")
 KEYS = ("keys", "help", "h", "what can i type", "what now")

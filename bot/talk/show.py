@@ -21,7 +21,8 @@ from bot.talk.messages import (
     Tell,
     Warn,
 )
-from bot.talk.why import in_a_line
+from bot.talk.outcome import how_sure
+from bot.talk.why import disagreement, in_a_line
 from bot.talk.wording import cause_name, span
 
 
@@ -110,14 +111,15 @@ def _step(view: View) -> tuple[Message, ...]:
         check = view.check
         step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
         last = last_finding(view)
-        told = suspicions(view) if last is None or last.bearings else ()
+        bore = last is None or bool(last.bearings)
+        told = (*suspicions(view), *disagreement(view)) if bore else ()
         return (*head, *told, step)
     if job.step and job.step.kind is StepKind.REPAIR and view.repair:
         repair = view.repair
         note = in_a_line(view)
         step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
-        return (*head, *suspicions(view), step)
-    return suspicions(view)
+        return (*head, *suspicions(view), *disagreement(view), step)
+    return (*suspicions(view), *disagreement(view))
 
 
 def _was_told(job: Job) -> bool:
@@ -153,7 +155,7 @@ def _closed(view: View) -> Message:
         parts.append(f"Cause: {cause_name(view.card, outcome.cause)}.")
     repair = view.card.repair(outcome.repair) if outcome.repair else None
     if repair:
-        state = "proved" if outcome.proved else "not yet proved"
+        state = "proved" if outcome.proved else how_sure(view)
         parts.append(f"Repair: {repair.title}, {state}.")
     if outcome.helped:
         parts.append("Help was called.")
@@ -183,6 +185,7 @@ CALLING = (
 _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
     {
         e.CardsKept: "Then I take the checks that tell them apart.",
+        e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.SteppedBack: "Taken back.",
         e.Paused: "Paused here. Everything is saved.",

@@ -1,14 +1,23 @@
-"""Why this step: what it costs, and what each answer would mean."""
+"""Why this step, why these suspicions, and what does not fit together."""
 
-from bot.diagnose.belief import Belief
+from collections.abc import Iterator
+
+from bot.diagnose.belief import Belief, Heard
 from bot.diagnose.planner import split
-from bot.diagnose.problem import look_of
+from bot.diagnose.problem import cost_of_going_straight_to, look_of
+from bot.diagnose.reasons import effects, fighting, two_faults
 from bot.job.job import StepKind
 from bot.model.card import Card, Check
-from bot.talk.follow import best_step, cure_chance
+from bot.talk.follow import best_step, cure_chance, still_open
 from bot.talk.library import View
 from bot.talk.messages import Message, Say
 from bot.talk.wording import cause_name, percent, span
+
+MOST_EXPLAINED = 3
+WORTH_EXPLAINING = 0.03
+MOST_REASONS = 3
+DOUBTFUL = 0.4
+"""From so much on for none of the causes it is said aloud. Our choice, no source."""
 
 
 def why(view: View) -> tuple[Message, ...]:
@@ -25,31 +34,52 @@ def why(view: View) -> tuple[Message, ...]:
 
 def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str]:
     cause, chance = belief.ranked()[0]
-    said = [f"Most likely now: {cause_name(card, cause)} ({percent(chance)})."]
+    said = [f"Most likely now: {named(view, cause)} ({percent(chance)})."]
     if check.needs.first:
         said.append("This check comes first because it guards you.")
-    look = look_of(card, check, belief)
-    for finding, weights in zip(
-        check.findings, split(belief.weights, look), strict=True
-    ):
-        total = sum(weights)
-        after = Belief(belief.causes, tuple(weight / total for weight in weights))
-        top, p = after.ranked()[0]
-        name = "none of these causes" if after.none > p else cause_name(card, top)
-        said.append(
-            f"'{finding.answer}' would make it {name} ({percent(max(p, after.none))})."
-        )
+    said += _meanings(view, card, belief, check)
     if view.job.as_written:
         said.append("It is next because you follow the card's own order.")
         return said
     best = best_step(view)
-    saved = best.proposal.otherwise - best.proposal.cost
-    if (best.card, best.step) == (card.id, check.id) and saved > 0:
-        said.append(
-            f"It costs about {span(look.cost)} and saves about {span(saved)} on "
-            "average against going straight to a repair."
-        )
+    if (best.card, best.step) == (card.id, check.id) and not check.needs.first:
+        fee = look_of(card, check, belief).cost
+        said.append(f"It costs about {span(fee)}.")
+        said += _why_not_straight_away(view, belief, best.proposal.cost)
     return said
+
+
+def _meanings(view: View, card: Card, belief: Belief, check: Check) -> Iterator[str]:
+    """What each answer that bears on anything would mean."""
+    parts = split(belief.weights, look_of(card, check, belief))
+    for finding, weights in zip(check.findings, parts, strict=True):
+        if finding.bearings:
+            total = sum(weights)
+            after = Belief(belief.causes, tuple(weight / total for weight in weights))
+            top, p = after.ranked()[0]
+            name = "none of these causes" if after.none > p else named(view, top)
+            sure = percent(max(p, after.none))
+            yield f"'{finding.answer}' would make it {name} ({sure})."
+
+
+def _why_not_straight_away(
+    view: View, belief: Belief, with_check: float
+) -> Iterator[str]:
+    """What the likeliest cause's repair, made at once, would cost on average."""
+    assert view.case is not None
+    still = still_open(view)
+    cause, _ = belief.ranked()[0]
+    for card, repair in still.repairs:
+        named_here = card.cause(cause)
+        if named_here and named_here.cured_by(repair.id):
+            cost = cost_of_going_straight_to(view.case, belief, still, card, repair)
+            if cost > with_check:
+                yield (
+                    f"Why not '{repair.title}' straight away? That way it takes about "
+                    f"{span(cost)} on average until it is mended; this way about "
+                    f"{span(with_check)}, parts and doubts counted in."
+                )
+            return
 
 
 def in_a_line(view: View) -> str:
@@ -61,3 +91,70 @@ def in_a_line(view: View) -> str:
     chance = cure_chance(view, repair.id)
     names = " and ".join(cured)
     return f"It cures: {names}. About {percent(chance)} sure to be it."
+
+
+def why_suspected(view: View) -> tuple[Message, ...]:
+    """For each of the first suspicions the answers that raised or lowered it."""
+    case, start, belief = view.case, view.start, view.belief
+    if case is None or start is None or belief is None:
+        return ()
+    said = []
+    for cause, chance in belief.ranked()[:MOST_EXPLAINED]:
+        if chance < WORTH_EXPLAINING:
+            continue
+        found = effects(case, start, view.heard, view.tried, cause)[:MOST_REASONS]
+        raised = [quoted(e.heard) for e in found if e.ratio > 1]
+        lowered = [quoted(e.heard) for e in found if e.ratio < 1]
+        reasons = [f"raised by {', '.join(raised)}"] if raised else []
+        reasons += [f"lowered by {', '.join(lowered)}"] if lowered else []
+        told = "; ".join(reasons) or "by how often it is the culprit, no answer yet"
+        said.append(f"{named(view, cause)}: {told}.")
+    return (Say(" ".join(said)),) if said else ()
+
+
+def quoted(heard: Heard) -> str:
+    """An answer in quotes."""
+    return f"'{heard.answer}'"
+
+
+def disagreement(view: View) -> tuple[Message, ...]:
+    """What is said aloud when the answers do not fit one cause, or one another."""
+    case, start, belief = view.case, view.start, view.belief
+    if case is None or start is None or belief is None or not view.heard:
+        return ()
+    again = look_again(view)
+    if again:
+        check, answer = again
+        text = (
+            f"These answers fight each other. Look again at '{check.title}', where "
+            f"you found {quoted(answer)}: type @ for that check."
+        )
+        return (Say(text),)
+    pair = two_faults(case, start, view.heard)
+    if pair:
+        one, other = sorted(pair, key=belief.of, reverse=True)
+        text = (
+            f"One fault alone hardly explains this. Two together would: "
+            f"{named(view, one)}, and {named(view, other)}. I go on with the first; "
+            "when it is mended, say 'better, but not gone'."
+        )
+        return (Say(text),)
+    if belief.none >= DOUBTFUL:
+        return (Say("None of the causes I know of fits this well."),)
+    return ()
+
+
+def look_again(view: View) -> tuple[Check, Heard] | None:
+    """The check, on the card at hand, to be made anew because answers fight."""
+    if view.case is None or view.start is None or view.card is None:
+        return None
+    answer = fighting(view.case, view.start, view.heard)
+    check = view.card.check(answer.check) if answer else None
+    own = answer is not None and answer.card == view.card.id
+    return (check, answer) if answer and check and own else None
+
+
+def named(view: View, cause: str) -> str:
+    """The name of a cause as the likeliest card that names it has it."""
+    card = view.case.naming(cause) if view.case else None
+    return cause_name(card, cause) if card else cause.replace("-", " ")
