@@ -14,6 +14,7 @@ from bot.diagnose.belief import (
     prior,
 )
 from bot.diagnose.case import Case, case_of
+from bot.diagnose.learning import SAMPLE_SIZE
 from bot.model.card import Card
 
 PUBLISHED = [
@@ -104,11 +105,11 @@ def test_author_word_decides_without_outcomes(wheel_valve: Card) -> None:
 
 
 def test_outcomes_shift_the_prior_as_dirichlet_counts(wheel_valve: Card) -> None:
-    """(s p + n) / (s + N) with s = 8: 12 proved outcomes of one rare cause."""
+    """(s p + n) / (s + N): 12 proved outcomes of one rare cause."""
     rare = "cracked-wheel-valve-body"
     before = start_of(wheel_valve).of(rare)
     after = start_of(wheel_valve, **{rare: 12.0}).of(rare)
-    assert after == pytest.approx((8 * before + 12) / (8 + 12))
+    assert after == pytest.approx((SAMPLE_SIZE * before + 12) / (SAMPLE_SIZE + 12))
     assert start_of(wheel_valve, **{rare: 12.0}).ranked()[0][0] == rare
 
 

@@ -162,22 +162,24 @@ for _ in range(100):
 
 
 def test_outcomes_count_at_once(journal: Journal) -> None:
-    assert journal.counts("a-card") == {}
+    assert journal.endings("a-card") == ()
     put(journal, *CLOSED_JOB)
-    assert journal.counts("a-card") == {"a-cause": 1.0}
+    (ending,) = journal.endings("a-card")
+    assert (ending.cause, ending.proved) == ("a-cause", True)
     share = (10 / 22 + 1) / 11  # Dirichlet, equal shares of 22 cards, s = 10
     lift = (share - 1 / 22) / (1 - 1 / 22)
     assert habits(str(journal.path), 22) == {"a-card": pytest.approx(lift)}
 
 
-def test_unproved_outcome_counts_half_and_help_without_cause_not(
+def test_unproved_outcome_is_kept_as_such_and_help_without_cause_not(
     journal: Journal,
 ) -> None:
     unproved = e.Recorded("a-cause", "a-repair", False, False, 60.0, 0.0)
     put(journal, *CLOSED_JOB[:-1], unproved)
     helped = e.Recorded("", "", False, True, 60.0, 0.0)
     put(journal, *CLOSED_JOB[:2], e.HelpCalled(), helped, number=2)
-    assert journal.counts("a-card") == {"a-cause": 0.5}
+    (ending,) = journal.endings("a-card")
+    assert (ending.cause, ending.proved) == ("a-cause", False)
 
 
 def test_habits_without_a_journal_are_none(tmp_path: Path) -> None:

@@ -211,10 +211,77 @@ def test_trial_is_never_taken_for_clean_by_mishap(typed: str) -> None:
     assert job.stage is not Stage.RECORD
 
 
-@pytest.mark.parametrize("typed", ["its fixed", "works fine now", "clean"])
+@pytest.mark.parametrize("typed", ["clean", "it held", "the pump stops at its mark"])
 def test_trial_that_went_well_is_heard(typed: str) -> None:
-    held = library()
+    mark = "the pump stops at its mark"
+    held = library(meant={mark: (f"{mark}.", 0.97)})
     assert walk(held, "1", typed, job=proving(held)).stage is Stage.RECORD
+
+
+@pytest.mark.parametrize(
+    "typed", ["its fixed", "ok thanks", "no more checks i need to get home", "works"]
+)
+def test_only_a_trial_that_was_made_proves_anything(typed: str) -> None:
+    held = library(meant={typed: ("the pump stops at its mark.", 0.9)})
+    job = walk(held, "1", typed, job=proving(held))
+    assert (job.stage, job.clean, job.failed) == (Stage.PROVE, 0, ())
+
+
+def test_a_stop_raised_while_a_guess_is_open_can_be_cleared() -> None:
+    held = library(
+        meant={"sort of roars, no brakes": ("Loud", 0.5)},
+        raises={"no brakes": "a-rule"},
+    )
+    job = walk(held, "sort of roars, no brakes", job=checking(held))
+    assert job.stage is Stage.STOPPED
+    cleared = walk(held, "1", job=job)
+    assert cleared.stage is Stage.CHECK
+    assert walk(held, "yes", job=cleared).answered("listen-to-the-leak") == "Loud"
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["is it safe to drive?", "can I drive it home slowly?", "ok to move it now?"],
+)
+def test_asking_whether_it_may_move_is_answered_with_the_verdict(typed: str) -> None:
+    held = library()
+    job = checking(held)
+    assert "Drive verdict now" in says(held, job, typed)
+    assert walk(held, typed, job=job) == job
+
+
+def test_hearsay_and_doubt_are_read_back() -> None:
+    words = "mate reckons it roars"
+    held = library(meant={words: ("Loud", 0.95)})
+    assert walk(held, words, job=checking(held)).guess is not None
+
+
+def test_a_guess_that_was_denied_is_not_taken_after_all() -> None:
+    held = library(meant={"sort of roars": ("Loud", 0.5), "it roars": ("Loud", 0.99)})
+    job = walk(held, "sort of roars", "no", "it roars", job=checking(held))
+    assert job.answered("listen-to-the-leak") is None
+
+
+def test_a_bare_yes_answers_only_a_question_with_one_yes() -> None:
+    held = library(meant={"yes": ("Loud", 0.99)})
+    assert walk(held, "yes", job=checking(held)).answers == ()
+
+
+def test_a_tool_that_is_missing_is_heard_in_a_longer_sentence() -> None:
+    held = library()
+    words = "sorry I havent got a gauge with me, only a stick, and it is dark"
+    job = walk(held, words, job=reading_check(held))
+    assert job.passed_over("time-the-fall") is not None
+
+
+@pytest.mark.parametrize(
+    ("typed", "money"), [("2 hours, a tenner", 10), ("90 min, a fiver", 5)]
+)
+def test_money_is_heard_in_plain_speech(typed: str, money: float) -> None:
+    held = library()
+    job = walk(held, "1", "clean", "1", typed, job=proving(held))
+    assert job.outcome is not None
+    assert job.outcome.money == money
 
 
 def test_words_that_are_half_sure_are_played_back_for_a_yes() -> None:

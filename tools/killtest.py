@@ -44,6 +44,8 @@ WALK = (
 )
 """Typed answers: a description, a card, findings, a step back, a repair, a proof."""
 
+NOW = "2026-11-25T10:00:00+00:00"
+
 WATCHED = tuple(
     str(ROOT / "bot" / name) for name in ("store/journal.py", "desk/conv", "job/")
 )
@@ -184,7 +186,7 @@ def _state(kb: str, home: Path, answers: int) -> Job:
             home, place, ignore=shutil.ignore_patterns("journal.db*", "cl*")
         )
         journal = Journal(place / "journal.db")
-        talk = Conversation(KbLibrary(kb, str(place), journal), journal, lambda: "")
+        talk = Conversation(KbLibrary(kb, str(place), journal), journal, lambda: NOW)
         talk.open()
         for typed in WALK[:answers]:
             if not talk.is_over:
@@ -199,7 +201,7 @@ def _resumed(kb: str, home: Path, journal: Journal, found: Job) -> Job:
     if entry is None:
         return found
     library = KbLibrary(kb, str(home), journal)
-    talk = Conversation(library, journal, lambda: "", entry)
+    talk = Conversation(library, journal, lambda: NOW, entry)
     talk.open()
     return talk.job
 

@@ -2,8 +2,8 @@
 
 Against the exact optimum on small random problems; against a listed walk on larger
 ones; on the project's own cards against their written order; whether 70 % means 70 %;
-and how long one decision takes beside a fixed loop. Seeds are fixed. Informational:
-nothing fails.
+how long one decision takes beside a fixed loop; and what recorded outcomes teach. Seeds
+are fixed. Informational: nothing fails.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from exact import optimum, policy_cost
 from figures import SEED, calibration_error, interval, show
 from problems import Problem, problem, with_blanks
+from teaching import teaching
 from walks import Walk, as_written, by_planner, likeliest_first
 
 from bot.cards.read import read_card
@@ -230,6 +231,7 @@ def main() -> None:
         "own cards": jobs,
         "calibration, own cards": calibrated,
         "40 causes, 60 checks": decision_time(15),
+        **teaching(cards_in(asked.kb), max(1, asked.jobs // 4)),
     }
     show(figures)
     if asked.json:

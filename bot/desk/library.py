@@ -2,19 +2,24 @@
 
 import sqlite3
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 
 from bot.desk.shelf import open_index
+from bot.diagnose.learning import Report, Standing, counts
 from bot.match.choose import choose, volunteered
 from bot.match.rank import rank
 from bot.match.stops import raised
 from bot.model.card import Card
 from bot.model.rule import StopRule
+from bot.store import clock
 from bot.store.habits import habits
-from bot.store.journal import Journal
+from bot.store.journal import Ending, Journal
 from bot.store.pages import page, text_of
 from bot.talk.library import Ranked
 from bot.talk.messages import Candidate
+
+YEAR_S = 365.25 * 86_400
 
 
 class KbLibrary:
@@ -47,7 +52,8 @@ class KbLibrary:
 
     def counts(self, card_id: str) -> Mapping[str, float]:
         """Weight of the recorded outcomes by cause id ("" for none of them)."""
-        return self._journal.counts(card_id)
+        now = datetime.fromisoformat(clock.now())
+        return counts([_report(e, now) for e in self._journal.endings(card_id)])
 
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
@@ -85,6 +91,14 @@ class KbLibrary:
             self._index.close()
         except sqlite3.Error:
             return
+
+
+def _report(ending: Ending, now: datetime) -> Report:
+    """An ending of one's own, with its age; one from the future is new."""
+    then = datetime.fromisoformat(ending.at) if ending.at else now
+    age = (now - then).total_seconds() / YEAR_S
+    standing = Standing.PROVED if ending.proved else Standing.REPORTED
+    return Report(ending.cause, standing, max(0.0, age))
 
 
 def _read_page(path: Path) -> Card | StopRule | None:

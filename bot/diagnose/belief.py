@@ -13,6 +13,7 @@ from types import MappingProxyType
 
 from bot.diagnose.case import Case
 from bot.diagnose.evidence import table_of
+from bot.diagnose.learning import SAMPLE_SIZE
 from bot.model.card import Card, Check, Often
 
 NONE_PRIOR = 0.08
@@ -25,10 +26,6 @@ OFTEN_WEIGHT = MappingProxyType(
     {Often.USUAL: 8.0, Often.COMMON: 4.0, Often.NOW_AND_THEN: 2.0, Often.RARE: 0.7}
 )
 """Relative frequencies of the authors' words. Our choice, no source."""
-
-SAMPLE_SIZE = 8.0
-"""The author's word weighs as much as this many proved outcomes (5 to 10 did best in
-simulation with authors whose priors are off by a factor of 2.7)."""
 
 
 @dataclass(frozen=True, slots=True)

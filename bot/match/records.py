@@ -38,12 +38,13 @@ if TYPE_CHECKING:
             """The thesaurus that the records were made with."""
 
 
-VERSION = 4
+VERSION = 5
 """Raise it when the same card would give another record: stores look at it."""
 
-TITLE, SIGN, BODY = 1.5, 1.0, 1.0
-"""What a mention counts by where it stands, most in a title. Source: our choice, by
-leaving single signs out of our cards and asking for them."""
+TITLE, SIGN, BODY = 1.5, 1.0, 0.5
+"""What a mention counts by where it stands, most in a title, least in the body, which
+the signs of a well-told card outweigh. Source: our choice; on 201 queries of three sets
+hit@3 0.91 against 0.89 with a body that counts whole."""
 
 
 Posting = tuple[str, float, float, bytes]

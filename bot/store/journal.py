@@ -8,7 +8,7 @@ by replaying its rows, up to the first damaged one if there is one.
 import json
 import sqlite3
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import reduce
@@ -55,6 +55,15 @@ class Entry:
     last: str
     job: Job
     whole: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """The cause that a job on a card ended with ("" for none of them), and when."""
+
+    cause: str
+    at: str
+    proved: bool
 
 
 class Journal:
@@ -198,18 +207,17 @@ class Journal:
         """The newest job that is not closed, or None."""
         return next(iter(self.open_entries()), None)
 
-    def counts(self, card: str) -> Mapping[str, float]:
-        """Weight of the outcomes on a card by cause id ("" for none of its causes).
+    def endings(self, card: str) -> tuple[Ending, ...]:
+        """How the jobs on a card ended, in order.
 
-        A proved repair counts one, an unproved half. Help called and no cause known
-        tells nothing.
+        Help called and no cause known tells nothing and is left out.
         """
         rows = self._db.execute(
-            "SELECT cause, sum(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
-            "WHERE card = ? AND NOT (helped AND cause = '') GROUP BY cause",
+            "SELECT cause, at, proved FROM outcome "
+            "WHERE card = ? AND NOT (helped AND cause = '') ORDER BY job",
             (card,),
         )
-        return dict(rows.fetchall())
+        return tuple(Ending(cause, at, bool(proved)) for cause, at, proved in rows)
 
 
 def _crc(number: int, seq: int, at: str, kind: str, said: str) -> int:

@@ -37,7 +37,7 @@ SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
 
 def ask(view: View, library: Library) -> Ask:
     """The question that the job waits on."""
-    if view.job.guess:
+    if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _guess(view.job)
     return _AT[view.job.stage](view, library)
 

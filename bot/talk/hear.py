@@ -15,12 +15,13 @@ from bot.job import events as e
 from bot.job.job import Skip, Stage
 from bot.model.card import Card, Check, Finding, Proof
 from bot.talk import phrases
+from bot.talk.aside import asks_to_drive, is_doubtful, is_puzzled, lacks, may_it_move
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Aside, Ask, Choice, Message, Say
-from bot.talk.outcome import typed_outcome
+from bot.talk.outcome import likely_cause, typed_outcome
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
@@ -28,6 +29,7 @@ from bot.units import amounts
 
 MOST_CHARACTERS = 4_000
 SURE = 0.8
+OUTRIGHT = 0.95
 HALF_SURE = 0.4
 SHORT = 6
 _NOT_WORDS = re.compile(r"[^\w\s]")
@@ -53,9 +55,25 @@ def hear(view: View, typed: str, library: Library) -> Heard:
         return _chosen(view, choice, library)
     if _bare(words) in phrases.KEYS:
         return Heard(says=(Say(keys(question)),))
-    if view.job.guess:
+    aside = _aside(view, question, words, library)
+    if aside:
+        return aside
+    if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _at_guess(view, question, words, library)
     return _AT[view.job.stage](view, words, library)
+
+
+def _aside(view: View, question: Ask, words: str, library: Library) -> Heard | None:
+    """A question back, which is no answer; words of danger come before it."""
+    bare = _bare(words)
+    working = view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
+    asked = asks_to_drive(bare) and words.rstrip().endswith("?") and working
+    if not asked and not (is_puzzled(bare) and view.job.stage is not Stage.DESCRIBE):
+        return None
+    stops = _stops(view, words, library)
+    if stops:
+        return Heard(stops)
+    return Heard(says=(may_it_move(view) if asked else Say(keys(question)),))
 
 
 def keys(question: Ask) -> str:
@@ -195,7 +213,7 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     check = view.check
     if view.job.stage is Stage.REPAIR and _says_done(words):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
-    if check and _lacks(check, words):
+    if check and lacks(_bare(words), check.needs.tools):
         return Heard((e.StepSkipped(check.id, Skip.NOT_POSSIBLE.value), *stops))
     if check and check.readings:
         read = _reading(view, check, words, library)
@@ -243,29 +261,38 @@ def _guards(check: Check) -> bool:
     return check.needs.first or grave
 
 
-def _lacks(check: Check, words: str) -> bool:
-    """Whether the words say that a tool or a pair of hands for the check is missing."""
-    bare = _bare(words)
-    said = bare.split()
-    tools = (*check.needs.tools, *phrases.HANDS)
-    named = any(f" {tool} " in f" {bare} " for tool in tools)
-    return named and len(said) <= SHORT and said[0] in phrases.MISSING
-
-
 def _answer(view: View, check: Check, words: str, library: Library) -> Heard | None:
     """The finding of the check on the table that words mean, or None."""
     options = sayable(check)
+    if _is_bare_yes(words) and sum(o.startswith("Yes") for o in options) != 1:
+        return None
     chosen = library.choose(words, options)
     if not chosen:
         return None
     index, sure = chosen[0]
-    if sure >= SURE and not _guards(check):
-        event = e.Found(check.id, options[index], words)
-        return Heard(_found(view, event, library))
     denied = (check.id, options[index]) in view.job.denied
+    doubted = denied or is_doubtful(_bare(words))
+    if sure >= SURE and not _guards(check) and not doubted:
+        event = e.Found(check.id, options[index], words)
+        return Heard(_found(view, event, library), _only_that(words))
     if sure >= HALF_SURE and not denied:
         return Heard((e.Guessed(check.id, options[index], words),))
     return None
+
+
+def _is_bare_yes(words: str) -> bool:
+    """Whether a yes is all that was said."""
+    return _bare(words) in phrases.YES
+
+
+def _only_that(words: str) -> tuple[Message, ...]:
+    """A hint that what else was said has not been used."""
+    more = len(words.split()) > LONG and re.search(r"[,;.] | but | and ", words)
+    return (Say(ONLY_THAT),) if more else ()
+
+
+ONLY_THAT = "I took one thing from that. What else you noticed, say it by itself."
+LONG = 12
 
 
 def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | None:
@@ -307,28 +334,28 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
         return _not_understood()
     clean = _came_out(view.card.proof, words, library)
     if clean is None:
-        return _not_understood()
+        proof = view.card.proof
+        return _say(
+            f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
+        )
     return Heard((e.CycleClean() if clean else e.CycleNotClean(),))
 
 
 def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
-    """Whether a trial came out clean; None when in doubt, to be asked again."""
+    """Whether a trial came out clean, when that is said outright; None otherwise."""
     said = set(_bare(words).split())
     ailing = said & phrases.AILING - set(_bare(proof.clean).split())
-    cured = said & phrases.CURED
-    if cured and ailing:
-        return None
     chosen = library.choose(words, [proof.clean, proof.not_clean])
-    sure = chosen[0][0] if chosen and chosen[0][1] >= SURE else None
+    sure = chosen[0][0] if chosen and chosen[0][1] >= OUTRIGHT else None
     if ailing:
         return False if sure == 1 or ailing & phrases.FAILED else None
-    if sure == 1:
-        return None if cured else False
-    return True if cured or sure == 0 else None
+    return {0: True, 1: False}.get(sure) if sure is not None else None
 
 
 def _at_record(view: View, words: str, library: Library) -> Heard:
     if view.card and view.job.named is None:
+        if _tone(words) is True:
+            return Heard((e.CauseNamed(likely_cause(view)),))
         causes = [cause.id for cause in view.card.causes]
         names = [cause_name(view.card, cause) for cause in causes]
         chosen = library.choose(words, names)

@@ -10,6 +10,7 @@ from bot.talk.wording import percent
 from bot.units import number
 
 _MINUTES = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(min|mins|minutes|h|hr|hrs|hours?)\b")
+_SLANG = {"fiver": 5.0, "tenner": 10.0, "grand": 1000.0}
 _MONEY = re.compile(
     r"([0-9]+(?:[.,][0-9]+)?) ?"
     r"(?:money|euros?|dollars?|bucks|pounds?|quid|francs?|\$|€|£)"
@@ -61,6 +62,7 @@ def typed_outcome(view: View, words: str) -> Recorded | None:
     """The outcome with typed minutes and money, such as ``90 min, 40 money``."""
     times = _MINUTES.findall(words.lower())
     money = _MONEY.findall(words.lower())
+    money += [str(n) for said, n in _SLANG.items() if said in words.lower()]
     if not times and not money:
         return None
     minutes = [

@@ -135,16 +135,15 @@ AILING = frozenset(
     )
 )
 """Words after which a trial is never taken for clean unasked."""
-FAILED = frozenset(("again", "back", "nope", "no", "not", "still", "worse", "wont"))
+FAILED = frozenset(("again", "back", "nope", "not", "still", "worse", "wont"))
 """Those of them that say by themselves that it failed."""
 REFUSING = ("no", "nope", "nah", "not", "wrong", "never")
 """Words that make a few words a no, wherever they stand."""
-CURED = frozenset(
-    ("clean", "cured", "fine", "fixed", "good", "held", "holds", "perfect", "works")
-)
 MISSING = ("no", "without", "havent", "dont", "lost", "broken", "forgot")
 """Words that with a tool's name say that the tool is not here."""
 HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "light")
+NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
+"""Words inside a tool's name that name no tool."""
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")
 FIRST = ("first", "the first", "first one", "the first one", "yes", "that one", "that")
 SECOND = ("second", "the second", "second one", "the second one")

@@ -55,7 +55,7 @@ def _before_question(view: View, library: Library) -> tuple[Message, ...]:
         return tuple(Stop(rule) for rule in view.rules)
     if job.stage is Stage.CLOSED:
         return (_closed(view),)
-    if job.guess:
+    if job.guess and job.stage in (Stage.CHECK, Stage.REPAIR):
         return ()
     if job.stage is Stage.NARROW:
         return _candidates(job, library)

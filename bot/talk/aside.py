@@ -1,0 +1,78 @@
+"""What people say that is no answer: may I drive, what do you mean, I am not sure.
+
+Each of these is heard before the words are taken for a finding.
+"""
+
+import re
+
+from bot.job.job import Stage
+from bot.model.card import Drive
+from bot.talk import phrases
+from bot.talk.library import View
+from bot.talk.messages import Say
+
+_MAY_DRIVE = re.compile(
+    r"\b(?:safe|ok|okay|alright|all right|fit|fine) to (?:drive|move|go|use)\b"
+    r"|\b(?:can|may|could|should|shall|dare) (?:i|we) "
+    r"(?:still |just |now |even )?(?:drive|move|go|limp|get) ?"
+    r"(?:it|her|on|home|off|away|back|the truck)?\b"
+)
+_PUZZLED = re.compile(
+    r"^(?:sorry |er |um )?(?:what do(?:es)? (?:you|that|it|this) mean|what is that"
+    r"|whats that|i do ?nt (?:understand|follow|get it)|dont understand|how do you mean"
+    r"|what do i do now|what now|how do i do that|come again|pardon|you what|eh|huh)\b"
+)
+_HEDGES = re.compile(
+    r"\b(?:i think|i guess|i suppose|maybe|perhaps|might be|could be"
+    r"|not (?:really )?sure"
+    r"|mate (?:says|reckons)|he (?:says|reckons|heard)|she (?:says|reckons|heard)"
+    r"|hard to say|i dont think|do not think|probably|sort of|kind of|but it was)\b"
+)
+_LACKS = re.compile(
+    r"^(?:sorry |well |no |but |i |we )*"
+    r"(?:havent (?:got|any)|have ?nt got|have no|have not"
+    r"|dont have|do not have|got no|aint got|no|without|lost|forgot|cant find)\b"
+)
+MOST_LACKING = 8
+"""So far into what was said the name of the missing tool must stand."""
+
+
+def asks_to_drive(bare: str) -> bool:
+    """Whether plain small words ask if the truck may move."""
+    return bool(_MAY_DRIVE.search(bare))
+
+
+def is_puzzled(bare: str) -> bool:
+    """Whether they ask what is meant."""
+    return bool(_PUZZLED.search(bare))
+
+
+def is_doubtful(bare: str) -> bool:
+    """Whether what they say is hearsay, or said with a doubt."""
+    return bool(_HEDGES.search(bare))
+
+
+def lacks(bare: str, tools: tuple[str, ...]) -> bool:
+    """Whether they say that one of these tools is not here."""
+    if not _LACKS.search(bare):
+        return False
+    early = f" {' '.join(bare.split()[:MOST_LACKING])} "
+    words = {
+        word for tool in (*tools, *phrases.HANDS) for word in (tool, *tool.split())
+    }
+    return any(f" {word} " in early for word in words if word not in phrases.NO_TOOL)
+
+
+def may_it_move(view: View) -> Say:
+    """The drive verdict, and where it comes from."""
+    verdict = view.drive
+    text = f"Drive verdict now: {verdict.value}."
+    if view.rules:
+        text += f" The stop rule '{view.rules[0].title}' holds."
+    elif verdict is Drive.DO_NOT_MOVE:
+        text += " Do not drive it, not even slowly, until that changes."
+    elif verdict is Drive.CREEP:
+        text += " At walking pace to the nearest safe place, no farther."
+    if view.job.stage in (Stage.CHECK, Stage.REPAIR):
+        text += " It may change with what you find."
+    return Say(f"{text} When in doubt it stays where it is.")
