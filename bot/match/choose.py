@@ -35,9 +35,10 @@ NO = words_set(
 )
 """First words that answer by themselves."""
 
-SMALL = GRAMMAR - words_set(
+AMOUNTS = words_set(
     "all one other others more less same both each once still some much either every"
 )
+SMALL = GRAMMAR - AMOUNTS
 """Words that tell nothing; in an answer, how many and which of them tell a lot."""
 
 WHEREVER = words_set("anywher everywher whatev her ther just now then at all")
@@ -271,6 +272,8 @@ def _said(
         if item.said in GONE and before and before.part == item.part:
             denied.add(before.term)
         at_all = item.said == "all" and item.at and words[item.at - 1].said == "at"
+        if item.term in AMOUNTS and " " in item.said:
+            continue  # the "all" of "every time"
         if item.term == NOT or item.said in SMALL or item.said in YES or at_all:
             continue
         for term, weight in _meanings(item, before):

@@ -14,7 +14,7 @@ from bot.match.score import (
     scored,
     total_worth,
 )
-from bot.match.text import GRAMMAR
+from bot.match.text import GRAMMAR, words_set
 
 if TYPE_CHECKING:
     from bot.match.records import Index
@@ -139,8 +139,15 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
     return tuple(reasons)
 
 
+LITTLE = words_set(
+    "no not none nothing never on off out up down over in at ok fine think now only"
+)
+"""Words that count in a match and say nothing as a reason, but beside others."""
+
+
 def _said(worths: Mapping[str, float]) -> list[str]:
     """The person's words that met a sign, the most telling first, none twice."""
     ranked = sorted(worths, key=lambda said: (-worths[said], said))
+    ranked = [said for said in ranked if said not in LITTLE] or ranked
     inside = [s for s in ranked if any(s != o and s in o.split() for o in ranked)]
     return [said for said in ranked if said not in inside][:MOST_WORDS]

@@ -106,6 +106,12 @@ def _by_phrase(question: Ask, words: str) -> Choice | None:
     for choice in (*question.choices, *question.more):
         if bare and (bare in choice.said or bare == _bare(choice.label)):
             return choice
+    if len(bare.split()) > phrases.ANYWHERE_WITHIN:
+        return None
+    for choice in question.more:
+        told = phrases.ANYWHERE.intersection(choice.said)
+        if any(f" {phrase} " in f" {bare} " for phrase in told):
+            return choice
     return None
 
 

@@ -47,11 +47,17 @@ CANT_SAY = (
     "cant say which",
     "you tell me",
     "let checks tell",
+    "let the checks tell",
+    "be either of",
+    "dont know which",
 )
 CANT_DO = (
     "cant do that here",
     "cant do that",
+    "cant do this",
     "cant do it",
+    "can not do that",
+    "havent got the",
     "cannot do that",
     "not here",
     "no tool",
@@ -66,15 +72,37 @@ CANT_DO = (
 )
 ANOTHER_WAY = (
     "another way",
+    "something else instead",
     "something else",
     "another check",
     "other check",
+    "different check",
     "check more",
     "check more first",
     "skip",
     "next",
     "later",
 )
+ANYWHERE = frozenset(
+    (
+        "another check",
+        "other check",
+        "different check",
+        "something else instead",
+        "cant do that",
+        "cant do this",
+        "can not do that",
+        "havent got the",
+        "could be either",
+        "be either of",
+        "dont know which",
+        "you tell me",
+        "let the checks tell",
+        "call for help",
+    )
+)
+ANYWHERE_WITHIN = 12
+"""Phrases that are heard anywhere in so many words, where the move is on offer."""
 WHY = ("why", "why this", "why this one", "why that", "what for")
 SUSPECTS = ("suspicions", "suspects", "what do you think", "what do you suspect")
 BACK = ("back", "go back", "undo", "take that back")
