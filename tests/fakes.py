@@ -23,6 +23,7 @@ class FakeLibrary:
     raises: dict[str, str] = field(default_factory=dict)
     outcomes: dict[str, float] = field(default_factory=dict)
     sure: float = 0.9
+    near: float = 0.01
 
     def card(self, card_id: str) -> Card | None:
         """As promised."""
@@ -39,7 +40,7 @@ class FakeLibrary:
     def rank(self, words: str) -> Ranked:
         """The cards in order, the first with `sure`."""
         cards = tuple(
-            Candidate(card.id, card.title, self.sure if not n else 0.01, ("a reason",))
+            Candidate(card.id, card.title, self.near if n else self.sure, ("a reason",))
             for n, card in enumerate(self.cards.values())
         )
         return Ranked(cards, 1 - self.sure, fits=self.sure >= 0.5)

@@ -1,5 +1,6 @@
 """The conversation: typed words to events, and what is said back."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from bot.cards.rules import read_rule
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
-from bot.model.card import Card
+from bot.model.card import Card, Drive
 from bot.model.rule import StopRule
 from bot.talk.ask import ask
 from bot.talk.follow import follow
@@ -539,3 +540,106 @@ def test_yes_with_a_story_after_it_does_not_say_that_a_repair_is_made() -> None:
         job = walk(held, "1", job=job) if job.stage is Stage.CHECK else job
     assert walk(held, "yes it hisses at that wheel", job=job).stage is Stage.REPAIR
     assert walk(held, "yes done", job=job).stage is Stage.PROVE
+
+
+def two_cards() -> FakeLibrary:
+    """Two cards that are near: the tank that will not fill, and one much like it."""
+    text = GOOD.replace("drain-left-open", "other").replace("motor-hums", "motor")
+    text = text.replace("Drain cock left open", "Belt slipping")
+    text = text.replace("drain cock left open", "belt slipping")
+    other = read_card(text, "kb/cards/air-supply/other.md")
+    assert isinstance(other, Card), other
+    held = library(sure=0.6)
+    held.cards = {**held.cards, "other": other}
+    held.near = 0.4
+    return held
+
+
+def test_who_cannot_tell_the_cards_apart_lets_checks_tell() -> None:
+    held = two_cards()
+    job = walk(held, "it hisses", "could be either")
+    assert (job.stage, job.picked) == (Stage.CHECK, "")
+    view = look(job, held)
+    assert view.case is not None
+    assert view.belief is not None
+    assert {card.id for card in view.case.cards} == {"drain-left-open", "other"}
+    assert {"drain-cock-left-open", "belt-slipping"} <= set(view.belief.causes)
+
+
+def test_the_card_that_was_picked_outweighs_the_other() -> None:
+    held = two_cards()
+    view = look(walk(held, "it hisses", "2"), held)
+    assert view.case is not None
+    assert view.case.cards[0].id == "other"
+    assert view.case.chances[0] > 0.85
+
+
+def test_next_step_may_stand_on_the_other_card_and_its_head_is_told_once() -> None:
+    held = two_cards()
+    job = walk(held, "it hisses", "could be either")
+    turned = [job.card]
+    for _ in range(8):
+        if job.stage is Stage.CHECK and job.step:
+            job = walk(held, "0", job=job)
+            turned.append(job.card)
+    assert len(set(turned)) == 2
+    assert len(job.proposed) >= len(job.skipped)
+
+
+def test_a_lead_to_another_card_takes_what_was_found_along() -> None:
+    from bot.job import events as e
+    from bot.job.moves import advance
+
+    held = two_cards()
+    job = walk(held, "it hisses", "1")
+    step = job.step
+    assert step is not None
+    job = advance(job, e.Found(step.id, "Loud"))
+    after = advance(job, e.LeadFollowed("other"))
+    assert (after.card, after.picked) == ("other", "other")
+    assert after.answered(step.id, "drain-left-open") == "Loud"
+    assert after.answered(step.id) is None
+
+
+def test_better_but_not_gone_goes_on_with_the_second_fault() -> None:
+    held = library()
+    job = proving(held)
+    made = job.repair
+    before = look(walk(held, "1", job=job), held)
+    job = walk(held, "1", "better, but not gone", job=job)
+    assert [tried.repair for tried in job.mended] == [made]
+    assert (job.repair, job.failed) == ("", ())
+    after = look(job, held)
+    assert before.card is not None
+    assert before.belief is not None
+    assert after.belief is not None
+    cured = [c.id for c in before.card.causes if c.cured_by(made)]
+    assert after.belief.of(cured[0]) < before.belief.of(cured[0])
+    asked = {answer.check for answer in after.heard}
+    assert asked < {answer.check for answer in job.answers}
+
+
+@pytest.mark.parametrize(("key", "answer"), [("1", "Loud"), ("2", "Quiet")])
+def test_suspicions_say_which_answer_raised_them(key: str, answer: str) -> None:
+    held = library()
+    job = checking(held)
+    assert "no answer yet" in says(held, job, "*")
+    assert f"raised by '{answer}'" in says(held, walk(held, key, job=job), "*")
+
+
+def test_why_says_what_going_straight_to_the_repair_would_cost() -> None:
+    held = library()
+    job = walk(held, "2", job=checking(held))
+    text = says(held, job, "why")
+    assert "Why not '" in text
+    assert "straight away?" in text
+
+
+def test_the_strictest_of_the_likely_cards_says_whether_it_may_move() -> None:
+    held = two_cards()
+    strict = replace(held.cards["other"], drive=Drive.DO_NOT_MOVE)
+    held.cards = {**held.cards, "other": strict}
+    unsure = look(walk(held, "it hisses", "could be either"), held)
+    assert unsure.drive is Drive.DO_NOT_MOVE
+    picked = look(walk(held, "it hisses", "1"), held)
+    assert picked.drive is held.cards["drain-left-open"].drive

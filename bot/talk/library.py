@@ -105,7 +105,7 @@ def look(job: Job, library: Library) -> View:
         belief = believe(case, start, heard, (*failed, *mended))
     rules = (library.rule(rule) for rule in job.stop)
     found = tuple(rule for rule in rules if rule)
-    verdict = _drive(job, card, library)
+    verdict = _drive(job, card, case, library)
     tried = (*failed, *mended)
     return View(job, card, case, start, heard, tried, belief, found, verdict)
 
@@ -143,24 +143,30 @@ def last_finding(view: View) -> Finding | None:
     return finding_of(card, last.check, last.answer) if card else None
 
 
-def _drive(job: Job, card: Card | None, library: Library) -> Drive:
+def _drive(job: Job, card: Card | None, case: Case | None, library: Library) -> Drive:
     """May it move: what card, findings or repair say, never less strict than a rule.
 
     A stop rule that was raised holds for the whole job: doing what it says first does
     not make the truck fit to drive.
     """
-    verdict = _by_card(job, card, library) if card else Drive.NO_LIMIT
+    verdict = _by_card(job, card, case, library) if card else Drive.NO_LIMIT
     for rule_id in job.stops:
         rule = library.rule(rule_id)
         verdict = stricter(verdict, rule.drive) if rule else verdict
     return verdict
 
 
-def _by_card(job: Job, card: Card, library: Library) -> Drive:
+LIKELY = 0.2
+"""A card in play that is this likely has a say in whether the truck may move."""
+
+
+def _by_card(job: Job, card: Card, case: Case | None, library: Library) -> Drive:
     repair = card.repair(job.repair) if job.repair else None
     if repair and repair.needs.after:
         return repair.needs.after
     verdict = card.drive
+    for other, chance in case.pairs() if case else ():
+        verdict = stricter(verdict, other.drive) if chance >= LIKELY else verdict
     for answer in job.answers:
         whose = library.card(answer.card)
         finding = finding_of(whose, answer.check, answer.answer) if whose else None
