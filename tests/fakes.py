@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from bot.model.card import Card
 from bot.model.rule import StopRule
+from bot.model.truck import Truck
 from bot.talk.library import Ranked
 from bot.talk.messages import Candidate
 
@@ -24,6 +25,7 @@ class FakeLibrary:
     outcomes: dict[str, float] = field(default_factory=dict)
     sure: float = 0.9
     near: float = 0.01
+    lorry: Truck | None = None
 
     def card(self, card_id: str) -> Card | None:
         """As promised."""
@@ -32,6 +34,10 @@ class FakeLibrary:
     def rule(self, rule_id: str) -> StopRule | None:
         """As promised."""
         return self.rules.get(rule_id)
+
+    def truck(self) -> Truck | None:
+        """As promised."""
+        return self.lorry
 
     def counts(self, card_id: str) -> Mapping[str, float]:
         """As promised; the same for every card."""

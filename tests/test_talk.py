@@ -10,8 +10,9 @@ from bot.cards.rules import read_rule
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
-from bot.model.card import Card, Drive
+from bot.model.card import Card, Drive, Duration
 from bot.model.rule import StopRule
+from bot.model.truck import Truck, Where
 from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.hear import hear
@@ -643,3 +644,30 @@ def test_the_strictest_of_the_likely_cards_says_whether_it_may_move() -> None:
     assert unsure.drive is Drive.DO_NOT_MOVE
     picked = look(walk(held, "it hisses", "1"), held)
     assert picked.drive is held.cards["drain-left-open"].drive
+
+
+def at_repair(held: FakeLibrary, key: str) -> Job:
+    job = checking(held)
+    for _ in range(4):
+        job = walk(held, key, job=job) if job.stage is Stage.CHECK else job
+    return job
+
+
+def test_a_repair_says_what_is_aboard_and_what_is_not() -> None:
+    held = library()
+    held.lorry = Truck("Heron", Where.AT_HOME, aboard=("used rings",))
+    job = at_repair(held, "2")
+    assert job.stage is Stage.REPAIR
+    text = says(held, job, "why")
+    assert "Aboard: used rings." in text
+    assert "Not noted as aboard: gasket." in text
+
+
+def test_part_that_is_far_away_makes_its_repair_dear() -> None:
+    held = library()
+    here = at_repair(held, "2")
+    held.lorry = Truck("Heron", waits=(("gasket", Duration("9", "days")),))
+    there = at_repair(held, "2")
+    assert here.step is not None
+    assert here.step.id == "re-ring-the-pump"
+    assert there.step is None or there.step.id != "re-ring-the-pump"

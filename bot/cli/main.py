@@ -138,6 +138,13 @@ def _number(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+def _truck_words(parser: argparse.ArgumentParser) -> None:
+    what = ("name", "where", "rather", "aboard", "used")
+    parser.add_argument("what", nargs="?", choices=what, help="what to note")
+    parser.add_argument("words", nargs="*", help="in plain words")
+    _json(parser)
+
+
 def _ask(asked: argparse.Namespace) -> int:
     import gc
 
@@ -190,6 +197,12 @@ def _jobs(asked: argparse.Namespace) -> int:
     return jobs(asked)
 
 
+def _truck(asked: argparse.Namespace) -> int:
+    from bot.cli.truck import truck
+
+    return truck(asked)
+
+
 if TYPE_CHECKING:
     _Fill = Callable[[argparse.ArgumentParser], None]
     _Run = Callable[[argparse.Namespace], int]
@@ -202,5 +215,6 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "cards": ("list the cards and when their review is due", _json, _cards),
     "lint": ("check cards, stop rules and thesaurus", _paths, _lint),
     "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),
+    "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),
 }

@@ -6,12 +6,14 @@ from datetime import datetime
 from pathlib import Path
 
 from bot.desk.shelf import open_index
+from bot.desk.truck import note
 from bot.diagnose.learning import Report, Standing, counts
 from bot.match.choose import choose, volunteered
 from bot.match.rank import rank
 from bot.match.stops import raised
 from bot.model.card import Card
 from bot.model.rule import StopRule
+from bot.model.truck import Truck
 from bot.store import clock
 from bot.store.habits import habits
 from bot.store.journal import Ending, Journal
@@ -28,11 +30,18 @@ class KbLibrary:
     def __init__(self, kb: str, home: str, journal: Journal) -> None:
         self._index = open_index(kb, home)
         self._journal = journal
+        self._home = home
+        self._truck_read = False
+        self._lorry: Truck | None = None
         self._read: dict[str, Card | StopRule | None] = {}
 
     def faults(self) -> tuple[str, ...]:
         """The mistakes that keep cards off the shelf, one line each."""
-        return tuple(f for faults in self._index.faults().values() for f in faults)
+        wrong = [f for faults in self._index.faults().values() for f in faults]
+        lorry = note(self._home)
+        if isinstance(lorry, tuple):
+            wrong += map(str, lorry)
+        return tuple(wrong)
 
     def card(self, card_id: str) -> Card | None:
         """The card with that id, or None when there is none that can be read."""
@@ -49,6 +58,14 @@ class KbLibrary:
             path = self._index.paths().get(page_id)
             self._read[page_id] = _read_page(Path(path)) if path else None
         return self._read[page_id]
+
+    def truck(self) -> Truck | None:
+        """The keeper's note of the truck; None when there is none, or it is faulty."""
+        if not self._truck_read:
+            found = note(self._home)
+            self._lorry = found if isinstance(found, Truck) else None
+            self._truck_read = True
+        return self._lorry
 
     def counts(self, card_id: str) -> Mapping[str, float]:
         """Weight of the recorded outcomes by cause id ("" for none of them)."""

@@ -19,6 +19,7 @@ from bot.diagnose.planner import (
     straight_to,
 )
 from bot.model.card import Card, Check, Needs, Repair
+from bot.model.truck import Truck
 
 LEAST_COST = 0.1
 """Minutes; nothing is free, and a chance divided by nothing has no order."""
@@ -26,11 +27,15 @@ LEAST_COST = 0.1
 
 @dataclass(frozen=True, slots=True)
 class Open:
-    """What is still to be had: checks and repairs with their card, states reached."""
+    """What is still to be had: checks and repairs with their card, states reached.
+
+    `truck` is the keeper's note of the truck, None when there is none.
+    """
 
     checks: tuple[tuple[Card, Check], ...]
     repairs: tuple[tuple[Card, Repair], ...]
     ready: frozenset[str] = frozenset()
+    truck: Truck | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,9 @@ def cost_of_going_straight_to(
 
 def work_of(case: Case, belief: Belief, still: Open) -> Work:
     """The open checks and repairs as the planner sees them."""
-    fixes = tuple(_fix(case, card, repair, belief) for card, repair in still.repairs)
+    fixes = tuple(
+        _fix(case, card, repair, belief, still.truck) for card, repair in still.repairs
+    )
     looks = tuple(look_of(card, check, belief) for card, check in still.checks)
     setups = dict(_setups(still))
     return Work(
@@ -91,8 +98,11 @@ def look_of(card: Card, check: Check, belief: Belief) -> Look:
     return Look(key(card, check), cost, table, setups=_states(check.needs))
 
 
-def _fix(case: Case, card: Card, repair: Repair, belief: Belief) -> Fix:
-    cost = max(_minutes(repair.needs) + trial_cost(card.proof), LEAST_COST)
+def _fix(
+    case: Case, card: Card, repair: Repair, belief: Belief, truck: Truck | None
+) -> Fix:
+    minutes = _minutes(repair.needs, truck)
+    cost = max(minutes + trial_cost(card.proof), LEAST_COST)
     cured = cures(case, belief.causes, Tried(card.id, repair.id))
     return Fix(
         key(card, repair),
@@ -102,9 +112,9 @@ def _fix(case: Case, card: Card, repair: Repair, belief: Belief) -> Fix:
     )
 
 
-def _minutes(needs: Needs) -> float:
+def _minutes(needs: Needs, truck: Truck | None = None) -> float:
     """Minutes of work, with the parts turned into minutes."""
-    return needs.time.minutes + sum(map(part_cost, needs.parts))
+    return needs.time.minutes + sum(part_cost(part, truck) for part in needs.parts)
 
 
 def _states(needs: Needs) -> frozenset[str]:

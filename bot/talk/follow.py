@@ -93,7 +93,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         if (card.id, repair.id) not in made and is_open(card, repair.id)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
-    return Open(checks, repairs, ready)
+    return Open(checks, repairs, ready, view.truck)
 
 
 def _as_written(job: Job, card: Card) -> Event | None:

@@ -13,6 +13,7 @@ from bot.diagnose.case import Case, case_of
 from bot.job.job import Job
 from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
 from bot.model.rule import StopRule
+from bot.model.truck import Truck
 from bot.talk.messages import Candidate
 
 
@@ -37,6 +38,9 @@ class Library(Protocol):
 
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
+
+    def truck(self) -> Truck | None:
+        """The keeper's note of the truck, or None when there is none to be read."""
 
     def counts(self, card_id: str) -> Mapping[str, float]:
         """Weight of the recorded outcomes by cause id ("" for none of them)."""
@@ -76,6 +80,7 @@ class View:
     belief: Belief | None
     rules: tuple[StopRule, ...]
     drive: Drive
+    truck: Truck | None = None
 
     @property
     def check(self) -> Check | None:
@@ -107,7 +112,8 @@ def look(job: Job, library: Library) -> View:
     found = tuple(rule for rule in rules if rule)
     verdict = _drive(job, card, case, library)
     tried = (*failed, *mended)
-    return View(job, card, case, start, heard, tried, belief, found, verdict)
+    truck = library.truck()
+    return View(job, card, case, start, heard, tried, belief, found, verdict, truck)
 
 
 def in_play(job: Job, library: Library) -> Case:

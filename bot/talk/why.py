@@ -7,7 +7,8 @@ from bot.diagnose.planner import split
 from bot.diagnose.problem import cost_of_going_straight_to, look_of
 from bot.diagnose.reasons import effects, fighting, two_faults
 from bot.job.job import StepKind
-from bot.model.card import Card, Check
+from bot.model.card import Card, Check, Repair
+from bot.model.truck import Truck
 from bot.talk.follow import best_step, cure_chance, still_open
 from bot.talk.library import View
 from bot.talk.messages import Message, Say
@@ -90,7 +91,21 @@ def in_a_line(view: View) -> str:
     cured = [cause.name for cause in card.causes if cause.cured_by(repair.id)]
     chance = cure_chance(view, repair.id)
     names = " and ".join(cured)
-    return f"It cures: {names}. About {percent(chance)} sure to be it."
+    said = f"It cures: {names}. About {percent(chance)} sure to be it."
+    return " ".join((said, *_on_hand(view.truck, repair)))
+
+
+def _on_hand(truck: Truck | None, repair: Repair) -> Iterator[str]:
+    """What of its parts is aboard, and what must be got."""
+    if truck is None:
+        return
+    for part in repair.needs.parts:
+        carried = next((c.name for c in part.choices if truck.has(c)), None)
+        if carried:
+            yield f"Aboard: {carried}."
+        else:
+            names = " or ".join(choice.name for choice in part.choices)
+            yield f"Not noted as aboard: {names}."
 
 
 def why_suspected(view: View) -> tuple[Message, ...]:

@@ -1,0 +1,70 @@
+"""A truck's note, plain YAML -> Truck, or every fault in it by its line; and back."""
+
+import re
+from collections.abc import Iterator
+
+from bot.cards.front import Front, scalar, write_front
+from bot.cards.strict_yaml import Mapping, parse
+from bot.model.card import MINUTES_IN, Duration
+from bot.model.place import Fault
+from bot.model.truck import Rather, Truck, Where
+
+_MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,2})?")
+_WAIT = re.compile(r"([0-9]{1,4}) (min|h|day|days)")
+
+
+def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
+    """The truck that a text holds, or all the faults found in it, by line."""
+    tree = parse(text, path)
+    if isinstance(tree, Fault):
+        return (tree,)
+    if not isinstance(tree, Mapping):
+        return (Fault(tree.place, "write 'name: value', one to a line"),)
+    front = Front(tree)
+    aboard, _ = front.listing("aboard", needed=False)
+    truck = Truck(
+        front.text("name"),
+        front.choice("where", Where) or Where.ON_THE_TRAIL,
+        front.choice("rather", Rather) or Rather.ALIKE,
+        aboard,
+        tuple(_prices(front)),
+        tuple(_waits(front)),
+    )
+    front.finish()
+    return tuple(sorted(set(front.faults))) or truck
+
+
+def _prices(front: Front) -> Iterator[tuple[str, float]]:
+    """The `part: money` lines."""
+    for line in front.look_alikes("prices"):
+        if _MONEY.fullmatch(line.card):
+            yield line.phrase, float(line.card)
+        else:
+            says = f"prices: '{line.card}' is no sum of money; write e.g. 85 or 12.50"
+            front.fault(line.place, says)
+
+
+def _waits(front: Front) -> Iterator[tuple[str, Duration]]:
+    """The `part: time` lines."""
+    for line in front.look_alikes("waits"):
+        found = _WAIT.fullmatch(line.card)
+        if found and found[2] in MINUTES_IN:
+            yield line.phrase, Duration(found[1], found[2])
+        else:
+            says = f"waits: '{line.card}' is no time; write e.g. 4 h or 3 days"
+            front.fault(line.place, says)
+
+
+def write_truck(truck: Truck) -> str:
+    """The text that such a truck is read from."""
+    front = write_front(
+        [
+            ("name", scalar(truck.name)),
+            ("where", truck.where.value),
+            ("rather", truck.rather.value),
+            ("aboard", tuple(map(scalar, truck.aboard))),
+            ("prices", tuple(f"{scalar(part)}: {p:g}" for part, p in truck.prices)),
+            ("waits", tuple(f"{scalar(part)}: {wait}" for part, wait in truck.waits)),
+        ]
+    )
+    return front.removeprefix("---\n").removesuffix("---")

@@ -1,0 +1,98 @@
+"""`chock truck`: where it stands, what is aboard, time against money."""
+
+import argparse
+import json
+import sys
+from dataclasses import replace
+from enum import Enum
+from typing import TypeVar
+
+from bot.desk.truck import NOTE, NoteError, keep, note
+from bot.model.truck import Rather, Truck, Where, same_part
+from bot.store.folders import home_folder
+
+Choice = TypeVar("Choice", bound=Enum)
+
+START = "there is no note of a truck yet; begin with: chock truck name Heron"
+
+
+def truck(asked: argparse.Namespace) -> int:
+    """Show the truck, or change one thing about it."""
+    home = home_folder(asked.home)
+    found = note(home)
+    if isinstance(found, tuple):
+        print("\n".join(map(str, found)), file=sys.stderr)
+        return 1
+    words = " ".join(asked.words).strip()
+    if asked.what is None:
+        if found is None:
+            raise NoteError(START)
+        _show(found, as_json=asked.json)
+        return 0
+    if not words:
+        raise NoteError(f"say what, e.g. {_EXAMPLES[asked.what]}")
+    if asked.what == "name":
+        after = replace(found, name=words) if found else Truck(words)
+    elif found is None:
+        raise NoteError(START)
+    else:
+        after = _changed(found, asked.what, words)
+    print(f"Noted in {keep(home, after)}.")
+    return 0
+
+
+_EXAMPLES = {
+    "name": "chock truck name Heron",
+    "where": "chock truck where at home",
+    "rather": "chock truck rather money than time",
+    "aboard": "chock truck aboard sealing ring",
+    "used": "chock truck used sealing ring",
+}
+
+
+def _changed(old: Truck, what: str, words: str) -> Truck:
+    if what == "where":
+        return replace(old, where=_meant(words, Where))
+    if what == "rather":
+        return replace(old, rather=_meant(words, Rather))
+    if what == "aboard":
+        return replace(old, aboard=(*old.aboard, words))
+    left = tuple(part for part in old.aboard if not same_part(part, words))
+    if len(left) == len(old.aboard):
+        raise NoteError(f"'{words}' is not noted as aboard; see chock truck")
+    return replace(old, aboard=left)
+
+
+def _meant(words: str, kind: type[Choice]) -> Choice:
+    """The one choice whose words hold all that was said."""
+    said = set(words.lower().split())
+    near = [c for c in kind if words.lower() in c.value]
+    near = near or [c for c in kind if said <= set(c.value.split())]
+    if len(near) != 1:
+        offered = ", ".join(f"'{choice.value}'" for choice in kind)
+        raise NoteError(f"'{words}' is not known; say one of {offered}")
+    return near[0]
+
+
+def _show(found: Truck, *, as_json: bool) -> None:
+    if as_json:
+        print(
+            json.dumps(
+                {
+                    "name": found.name,
+                    "where": found.where.value,
+                    "rather": found.rather.value,
+                    "aboard": list(found.aboard),
+                    "prices": dict(found.prices),
+                    "waits": {part: str(wait) for part, wait in found.waits},
+                }
+            )
+        )
+        return
+    print(f"{found.name}: {found.where.value}; {found.rather.value}.")
+    print(f"Aboard: {', '.join(found.aboard) or 'nothing noted'}.")
+    for part, money in found.prices:
+        print(f"{part}: {money:g}")
+    for part, wait in found.waits:
+        print(f"{part}: {wait} to get")
+    print(f"Prices and waits stand in {NOTE} in your store; edit it freely.")

@@ -1,0 +1,69 @@
+"""One truck as its keeper notes it: its place, parts aboard, prices."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from bot.model.card import Duration, PartChoice
+
+
+class Where(Enum):
+    """Where the truck is to be mended."""
+
+    AT_HOME = "at home"
+    ON_THE_TRAIL = "on the trail"
+
+
+class Rather(Enum):
+    """What the keeper would rather spend."""
+
+    TIME = "rather time than money"
+    ALIKE = "both alike"
+    MONEY = "rather money than time"
+
+
+@dataclass(frozen=True, slots=True)
+class Truck:
+    """The profile of one truck.
+
+    `aboard` are parts carried; `prices` and `waits` overrule a card's price words for
+    one part: (part, money), (part, how long it takes to get).
+    """
+
+    name: str
+    where: Where = Where.ON_THE_TRAIL
+    rather: Rather = Rather.ALIKE
+    aboard: tuple[str, ...] = ()
+    prices: tuple[tuple[str, float], ...] = ()
+    waits: tuple[tuple[str, Duration], ...] = ()
+
+    def has(self, part: PartChoice) -> bool:
+        """Whether that part is carried."""
+        return any(same_part(part.name, name) for name in self.aboard)
+
+    def price(self, part: PartChoice) -> float | None:
+        """What that part costs in money, if it is noted."""
+        found = (money for name, money in self.prices if same_part(part.name, name))
+        return next(found, None)
+
+    def wait(self, part: PartChoice) -> Duration | None:
+        """How long that part takes to get, if it is noted."""
+        found = (wait for name, wait in self.waits if same_part(part.name, name))
+        return next(found, None)
+
+
+def same_part(one: str, other: str) -> bool:
+    """Whether two names mean the same part: all words of the shorter, in any order.
+
+    >>> same_part("sealing ring", "Sealing rings, copper"), same_part("hose", "belt")
+    (True, False)
+    """
+    mine, theirs = _words(one), _words(other)
+    return bool(mine and theirs) and (mine <= theirs or theirs <= mine)
+
+
+_SMALL = frozenset(("a", "an", "the", "of", "for", "and", "or"))
+
+
+def _words(name: str) -> frozenset[str]:
+    kept = "".join(c if c.isalnum() else " " for c in name.lower()).split()
+    return frozenset(word.removesuffix("s") for word in kept if word not in _SMALL)
