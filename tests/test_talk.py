@@ -671,3 +671,14 @@ def test_part_that_is_far_away_makes_its_repair_dear() -> None:
     assert here.step is not None
     assert here.step.id == "re-ring-the-pump"
     assert there.step is None or there.step.id != "re-ring-the-pump"
+
+
+def test_another_checks_answer_word_for_word_is_not_bent_to_this_one() -> None:
+    words = "it roars out loud"
+    held = library(meant={words: ("Loud", 0.99)})
+    job = walk(held, "0", job=checking(held))  # listening is put aside
+    before = job.step
+    job = walk(held, words, job=job)
+    assert job.guess is not None
+    assert job.guess.check == "listen-to-the-leak"
+    assert job.step == before

@@ -66,7 +66,9 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
 def _meant(words: str, kind: type[Choice]) -> Choice:
     """The one choice whose words hold all that was said."""
     said = set(words.lower().split())
-    near = [c for c in kind if words.lower() in c.value]
+    starts = (words.lower(), f"rather {words.lower()}")
+    near = [c for c in kind if c.value.startswith(starts)]
+    near = near or [c for c in kind if words.lower() in c.value]
     near = near or [c for c in kind if said <= set(c.value.split())]
     if len(near) != 1:
         offered = ", ".join(f"'{choice.value}'" for choice in kind)

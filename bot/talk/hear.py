@@ -7,41 +7,38 @@ description. What is half understood is played back for a yes.
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 
-from bot.calc.readings import ReadingError, worked_out
 from bot.job import events as e
 from bot.job.job import Skip, Stage
-from bot.model.card import Card, Check, Finding, Proof
+from bot.model.card import Proof
 from bot.talk import phrases
-from bot.talk.aside import asks_to_drive, is_doubtful, is_puzzled, lacks, may_it_move
+from bot.talk.aside import asks_to_drive, is_puzzled, lacks, may_it_move
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
-from bot.talk.follow import stated
-from bot.talk.library import Library, View, finding_of, sayable
-from bot.talk.messages import Aside, Ask, Choice, Message, Say
+from bot.talk.finding import (
+    OUTRIGHT,
+    SURE,
+    Heard,
+    by_reading,
+    elsewhere,
+    found_events,
+    in_words,
+    is_verbatim,
+    plainly,
+    say,
+)
+from bot.talk.library import Library, View, sayable
+from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.outcome import likely_cause, typed_outcome
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
-from bot.units import amounts
 
 MOST_CHARACTERS = 4_000
-SURE = 0.8
-OUTRIGHT = 0.95
-HALF_SURE = 0.4
 SHORT = 6
-_NOT_WORDS = re.compile(r"[^\w\s]")
 _N_OF_M = re.compile(r"([0-9]{1,3}) ?(?:of|in|out of|/) ?([0-9]{1,3})")
-
-
-@dataclass(frozen=True, slots=True)
-class Heard:
-    """What typed words came to: events to record, and words back."""
-
-    events: tuple[e.Event, ...] = ()
-    says: tuple[Message, ...] = ()
 
 
 def hear(view: View, typed: str, library: Library) -> Heard:
@@ -49,11 +46,11 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     words = clean(typed, MOST_CHARACTERS).strip()
     question = ask(view, library)
     if not words:
-        return _say("Nothing typed. Type a number, or say it in words.")
+        return say("Nothing typed. Type a number, or say it in words.")
     choice = _by_key(question, words) or _by_phrase(question, words)
     if choice:
         return _chosen(view, choice, library)
-    if _bare(words) in phrases.KEYS:
+    if plainly(words) in phrases.KEYS:
         return Heard(says=(Say(keys(question)),))
     aside = _aside(view, question, words, library)
     if aside:
@@ -65,7 +62,7 @@ def hear(view: View, typed: str, library: Library) -> Heard:
 
 def _aside(view: View, question: Ask, words: str, library: Library) -> Heard | None:
     """A question back, which is no answer; words of danger come before it."""
-    bare = _bare(words)
+    bare = plainly(words)
     working = view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
     asked = asks_to_drive(bare) and words.rstrip().endswith("?") and working
     if not asked and not (is_puzzled(bare) and view.job.stage is not Stage.DESCRIBE):
@@ -86,15 +83,6 @@ def keys(question: Ask) -> str:
     return f"{out} Type quit to leave; everything is kept."
 
 
-def _say(text: str) -> Heard:
-    return Heard(says=(Say(text),))
-
-
-def _bare(words: str) -> str:
-    """Small letters, no punctuation, one blank between words."""
-    return " ".join(_NOT_WORDS.sub("", words.lower()).split())
-
-
 def _by_key(question: Ask, words: str) -> Choice | None:
     key = words.rstrip(".)")
     offered = (*question.choices, *question.more)
@@ -102,9 +90,9 @@ def _by_key(question: Ask, words: str) -> Choice | None:
 
 
 def _by_phrase(question: Ask, words: str) -> Choice | None:
-    bare = _bare(words)
+    bare = plainly(words)
     for choice in (*question.choices, *question.more):
-        if bare and (bare in choice.said or bare == _bare(choice.label)):
+        if bare and (bare in choice.said or bare == plainly(choice.label)):
             return choice
     if len(bare.split()) > phrases.ANYWHERE_WITHIN:
         return None
@@ -121,19 +109,9 @@ def _chosen(view: View, choice: Choice, library: Library) -> Heard:
     if choice.act is Aside.SUSPECTS:
         return Heard(says=(*suspicions(view), *why_suspected(view)))
     if isinstance(choice.act, e.Found):
-        return Heard(_found(view, choice.act, library))
+        return Heard(found_events(view, choice.act, library))
     assert isinstance(choice.act, e.Event)
     return Heard((choice.act,))
-
-
-def _found(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
-    """A finding, and the stop rule that it raises."""
-    finding = finding_of(view.card, event.check, event.answer) if view.card else None
-    if finding and finding.stop:
-        rule = finding.stop.target.rsplit("/", 1)[-1].removesuffix(".md")
-        if library.rule(rule):
-            return event, e.StopRaised((rule,))
-    return (event,)
 
 
 def _stops(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
@@ -154,7 +132,7 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
-    first = _bare(words).startswith(("first one", "the first one"))
+    first = plainly(words).startswith(("first one", "the first one"))
     if near and (first or (is_fitting(view.job) and _tone(words) is True)):
         return Heard((e.CardChosen(near[0].card),))
     if len(words.split()) <= SHORT and near:
@@ -185,7 +163,7 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
 
 def _tone(words: str) -> bool | None:
     """Whether a few words say yes or no; None when neither."""
-    said = _bare(words).split()
+    said = plainly(words).split()
     if not said or len(said) > 2 * SHORT:
         return None
     if len(said) <= SHORT and said[0] in phrases.YES:
@@ -206,7 +184,7 @@ def _said_again(view: View, words: str, library: Library) -> Heard | None:
     if not chosen or chosen[0][1] < SURE or options[chosen[0][0]] != guess.answer:
         return None
     event = e.Found(guess.check, guess.answer, guess.words)
-    return Heard(_found(view, event, library))
+    return Heard(found_events(view, event, library))
 
 
 # --- checks and repairs ---------------------------------------------------------------
@@ -219,14 +197,22 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     check = view.check
     if view.job.stage is Stage.REPAIR and _says_done(words):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
-    if check and lacks(_bare(words), check.needs.tools):
+    if check and lacks(plainly(words), check.needs.tools):
         return Heard((e.StepSkipped(check.id, Skip.NOT_POSSIBLE.value), *stops))
     if check and check.readings:
-        read = _reading(view, check, words, library)
+        read = by_reading(view, check, words, library)
         if read:
             return read
-    heard = _answer(view, check, words, library) if check else None
-    heard = heard or _elsewhere(view, view.card, words, library)
+    other = elsewhere(view, view.card, words, library)
+    heard = in_words(view, check, words, library) if check else None
+    if (
+        heard
+        and other
+        and other[0] >= OUTRIGHT
+        and not is_verbatim(view, words, library)
+    ):
+        heard = other[1]  # word for word the answer of another check
+    heard = heard or (other[1] if other else None)
     if heard:
         return Heard((*heard.events, *stops), heard.says)
     return Heard(stops) if stops else _not_understood()
@@ -234,83 +220,9 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
 
 def _says_done(words: str) -> bool:
     """Whether the words say that a repair is made; "yes" only with little after it."""
-    first, *rest = _bare(words).split() or [""]
+    first, *rest = plainly(words).split() or [""]
     said = first in phrases.DONE_WORDS
     return said and (first not in phrases.YES or len(rest) <= 2)
-
-
-def _reading(view: View, check: Check, words: str, library: Library) -> Heard | None:
-    """The finding that typed values pick, with the working; None without values."""
-    typed = amounts(words)
-    if not typed or check.readings is None:
-        return None
-    try:
-        value = worked_out(check.readings, typed)
-    except ReadingError as error:
-        return _say(str(error))
-    finding = next((f for f in check.findings if _holds(f, value)), None)
-    if finding is None:
-        return None
-    unit = check.readings.unit
-    said = Say(f"Taken as {value:.3g} {unit}.")
-    event = e.Found(check.id, finding.answer, words)
-    return Heard(_found(view, event, library), (said,))
-
-
-def _holds(finding: Finding, value: float) -> bool:
-    return finding.limit is not None and finding.limit.holds(value)
-
-
-def _guards(check: Check) -> bool:
-    """Whether an answer misheard could hurt somebody: then it is always played back."""
-    grave = any(f.stop or f.drive for f in check.findings)
-    return check.needs.first or grave
-
-
-def _answer(view: View, check: Check, words: str, library: Library) -> Heard | None:
-    """The finding of the check on the table that words mean, or None."""
-    options = sayable(check)
-    if _is_bare_yes(words) and sum(o.startswith("Yes") for o in options) != 1:
-        return None
-    chosen = library.choose(words, options)
-    if not chosen:
-        return None
-    index, sure = chosen[0]
-    denied = (check.id, options[index]) in view.job.denied
-    doubted = denied or is_doubtful(_bare(words))
-    if sure >= SURE and not _guards(check) and not doubted:
-        event = e.Found(check.id, options[index], words)
-        return Heard(_found(view, event, library), _only_that(words))
-    if sure >= HALF_SURE and not denied:
-        return Heard((e.Guessed(check.id, options[index], words),))
-    return None
-
-
-def _is_bare_yes(words: str) -> bool:
-    """Whether a yes is all that was said."""
-    return _bare(words) in phrases.YES
-
-
-def _only_that(words: str) -> tuple[Message, ...]:
-    """A hint that what else was said has not been used."""
-    more = len(words.split()) > LONG and re.search(r"[,;.] | but | and ", words)
-    return (Say(ONLY_THAT),) if more else ()
-
-
-ONLY_THAT = "I took one thing from that. What else you noticed, say it by itself."
-LONG = 12
-
-
-def _elsewhere(view: View, card: Card, words: str, library: Library) -> Heard | None:
-    """A finding of another check that words state outright, to be played back."""
-    found = [
-        (sure, e.Guessed(check.id, answer, words))
-        for check in card.checks
-        if view.job.answered(check.id) is None and check is not view.check
-        for sure, answer in stated(check, words, library)
-        if (check.id, answer) not in view.job.denied
-    ]
-    return Heard((max(found, key=lambda pair: pair[0])[1],)) if found else None
 
 
 NOT_UNDERSTOOD = (
@@ -320,7 +232,7 @@ NOT_UNDERSTOOD = (
 
 
 def _not_understood() -> Heard:
-    return _say(NOT_UNDERSTOOD)
+    return say(NOT_UNDERSTOOD)
 
 
 # --- proof and record -----------------------------------------------------------------
@@ -333,7 +245,7 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
         showed, cycles = int(times[1]), int(times[2])
         if 0 < showed <= cycles:
             return Heard((e.ShowedBefore(showed, cycles), *stops))
-        return _say("Write it as 3 of 10: how often it showed, in how many tries.")
+        return say("Write it as 3 of 10: how often it showed, in how many tries.")
     if stops:
         return Heard(stops)
     if view.job.showed is None or view.card is None:
@@ -341,16 +253,14 @@ def _at_prove(view: View, words: str, library: Library) -> Heard:
     clean = _came_out(view.card.proof, words, library)
     if clean is None:
         proof = view.card.proof
-        return _say(
-            f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
-        )
+        return say(f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?")
     return Heard((e.CycleClean() if clean else e.CycleNotClean(),))
 
 
 def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
     """Whether a trial came out clean, when that is said outright; None otherwise."""
-    said = set(_bare(words).split())
-    ailing = said & phrases.AILING - set(_bare(proof.clean).split())
+    said = set(plainly(words).split())
+    ailing = said & phrases.AILING - set(plainly(proof.clean).split())
     chosen = library.choose(words, [proof.clean, proof.not_clean])
     sure = chosen[0][0] if chosen and chosen[0][1] >= OUTRIGHT else None
     if ailing:
