@@ -7,6 +7,7 @@ SAMPLES: dict[str, e.Event] = {
     "described": e.Described("hiss", (("a-card", 0.8),), 0.2),
     "stop-raised": e.StopRaised(("a-rule",)),
     "stop-cleared": e.StopCleared(),
+    "stop-denied": e.StopDenied(),
     "help-called": e.HelpCalled(),
     "card-chosen": e.CardChosen("a-card"),
     "cards-kept": e.CardsKept(("a-card", "b-card")),

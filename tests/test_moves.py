@@ -30,7 +30,7 @@ ALLOWED = {
     S.RECORD: "cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "",
     S.PAUSED: "resumed",
-    S.STOPPED: "stop-cleared help-called paused",
+    S.STOPPED: "stop-cleared stop-denied help-called paused",
 }
 
 ROADS: dict[Stage, Sequence[str]] = {

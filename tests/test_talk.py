@@ -682,3 +682,45 @@ def test_another_checks_answer_word_for_word_is_not_bent_to_this_one() -> None:
     assert job.guess is not None
     assert job.guess.check == "listen-to-the-leak"
     assert job.step == before
+
+
+def test_not_knowing_is_the_answer_where_the_check_has_one_for_it() -> None:
+    text = GOOD.replace("- Loud:", "- Loud, or nobody knows:")
+    card = read_card(text, "kb/cards/air-supply/drain-left-open.md")
+    assert isinstance(card, Card), card
+    held = library()
+    held.cards = {card.id: card}
+    for typed in ("0", "dunno", "not sure"):
+        job = walk(held, typed, job=checking(held))
+        assert job.answered("listen-to-the-leak") == "Loud, or nobody knows"
+
+
+def test_a_stop_that_is_not_so_says_nothing_more_about_driving() -> None:
+    held = library(raises={"no brakes": "a-rule"})
+    job = walk(held, "no brakes now", job=checking(held))
+    assert job.stage is Stage.STOPPED
+    job = walk(held, "false alarm", job=job)
+    assert job.stage is Stage.CHECK
+    assert (job.stops, job.denied_stops) == ((), ("a-rule",))
+    assert walk(held, "no brakes now", job=job).stage is Stage.CHECK
+
+
+def test_yes_with_another_answer_does_not_confirm_the_guess() -> None:
+    held = library(
+        meant={"sort of roars": ("Loud", 0.5), "yes its calm": ("Quiet", 0.9)}
+    )
+    job = walk(held, "sort of roars", "yes its calm", job=checking(held))
+    assert job.answered("listen-to-the-leak") != "Loud"
+
+
+@pytest.mark.parametrize("typed", ["it did not come back", "didnt come back again"])
+def test_not_come_back_is_not_taken_for_back(typed: str) -> None:
+    held = library()
+    job = walk(held, "1", typed, job=proving(held))
+    assert (job.stage, job.failed) == (Stage.PROVE, ())
+
+
+def test_a_reading_that_cannot_be_true_is_asked_again() -> None:
+    held = library()
+    job = walk(held, "8 and 900", job=reading_check(held))
+    assert job.answered("time-the-fall") is None

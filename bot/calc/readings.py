@@ -1,6 +1,7 @@
 """From measured values to the figure that a check's limits are set against."""
 
 from collections.abc import Sequence
+from types import MappingProxyType
 
 from bot.model.card import Readings, Sum
 from bot.model.place import BotError
@@ -49,7 +50,16 @@ def _in(amount: Amount, unit: Unit, name: str) -> float:
     given = amount.unit or unit
     if given.kind != unit.kind:
         raise ReadingError(f"{name} is a {unit.kind}; {given.symbol} is {given.kind}.")
-    return convert(amount.value, given, unit)
+    value = convert(amount.value, given, unit)
+    if abs(value) > MOST_TRUE.get(unit.symbol, abs(value)):
+        typed = f"{amount.value:g} {given.symbol}"
+        raise ReadingError(f"{typed} cannot be true here; type it with its own unit.")
+    return value
+
+
+MOST_TRUE = MappingProxyType({"bar": 16.0, "psi": 230.0, "kPa": 1600.0, "V": 60.0})
+"""More than this no gauge on a truck shows; a unit is missing or wrong. Source: our
+choice."""
 
 
 def _sum(readings: Readings, first: float, second: float) -> float:

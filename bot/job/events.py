@@ -60,6 +60,17 @@ class StopCleared(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class StopDenied(Decision):
+    """The person has looked and says that the stop rule does not hold here."""
+
+    def change(self, job: Job) -> Job:
+        """It holds no longer, says nothing about driving, and is not raised again."""
+        held = tuple(rule for rule in job.stops if rule not in job.stop)
+        denied = (*job.denied_stops, *job.stop)
+        return replace(job, stop=(), stops=held, denied_stops=denied)
+
+
+@dataclass(frozen=True, slots=True)
 class HelpCalled(Decision):
     """The person gives the work up to somebody else."""
 

@@ -97,8 +97,8 @@ class Job:
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
-    rules that hold now, `stops` all that were ever raised. `earlier` is the job before
-    the person's last answer, for going back.
+    rules that hold now, `stops` all that were ever raised but those in `denied_stops`.
+    `earlier` is the job before the person's last answer, for going back.
     """
 
     stage: Stage = Stage.DESCRIBE
@@ -123,6 +123,7 @@ class Job:
     clean: int = 0
     stop: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
+    denied_stops: tuple[str, ...] = ()
     helped: bool = False
     named: str | None = None
     outcome: Outcome | None = None

@@ -62,6 +62,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.RECORD, e.CauseNamed): Stage.RECORD,
     (Stage.RECORD, e.Recorded): Stage.CLOSED,
     (Stage.STOPPED, e.StopCleared): Back.CAME_FROM,
+    (Stage.STOPPED, e.StopDenied): Back.CAME_FROM,
     (Stage.STOPPED, e.HelpCalled): Stage.RECORD,
     (Stage.PAUSED, e.Resumed): Back.CAME_FROM,
     **{(stage, e.StopRaised): Stage.STOPPED for stage in (Stage.DESCRIBE, *_WORKING)},

@@ -4,6 +4,7 @@ Digits are answers to the question. Marks are the moves that are possible at man
 questions; each mark has words too. Whatever is offered here is what `hear` accepts.
 """
 
+import re
 from collections.abc import Callable
 from types import MappingProxyType
 
@@ -61,7 +62,9 @@ def _closed(view: View, library: Library) -> Ask:
 def _stopped(view: View, library: Library) -> Ask:
     done = Choice("1", "I have done this, go on", e.StopCleared(), phrases.GO_ON)
     call = Choice("2", "I call for help", e.HelpCalled(), CALL.said)
-    return Ask("Do this first. Then", (done, call), (PAUSE,))
+    label = "I have looked: it is not so here"
+    not_so = Choice("3", label, e.StopDenied(), phrases.NOT_SO)
+    return Ask("Do this first. Then", (done, call, not_so), (PAUSE,))
 
 
 def _guess(job: Job) -> Ask:
@@ -153,7 +156,7 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
         phrases.BEST_ORDER if in_order else phrases.AS_WRITTEN,
     )
     return (
-        _skip("0", "can't tell", step, Skip.COULD_NOT_TELL),
+        _cant_tell(view, step),
         _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE),
         _skip(">", "another way", step, Skip.PUT_OFF),
         WHY,
@@ -166,6 +169,19 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
         CALL,
     )
 
+
+def _cant_tell(view: View, step: str) -> Choice:
+    """Not knowing: where the check has an answer for that, it is that answer."""
+    findings = view.check.findings if view.check else ()
+    unknown = next((f for f in findings if UNKNOWN.search(f.answer)), None)
+    if unknown is None:
+        return _skip("0", "can't tell", step, Skip.COULD_NOT_TELL)
+    event = e.Found(step, unknown.answer)
+    return Choice("0", "can't tell", event, phrases.CANT_TELL)
+
+
+UNKNOWN = re.compile(r"\b(?:nobody knows|I don't know)\b")
+"""In an answer: it holds as well for one who does not know."""
 
 _SKIPS = MappingProxyType(
     {

@@ -18,6 +18,7 @@ from bot.talk.aside import asks_to_drive, is_puzzled, lacks, may_it_move
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.finding import (
+    HALF_SURE,
     OUTRIGHT,
     SURE,
     Heard,
@@ -116,7 +117,8 @@ def _chosen(view: View, choice: Choice, library: Library) -> Heard:
 
 def _stops(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
     """The stop rules that words raise and that have not been raised before."""
-    new = [rule for rule in library.raised(words) if rule not in view.job.stops]
+    known = (*view.job.stops, *view.job.denied_stops)
+    new = [rule for rule in library.raised(words) if rule not in known]
     return (e.StopRaised(tuple(new)),) if new else ()
 
 
@@ -150,7 +152,7 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     """Yes or no with more words round it; anything else answers the check instead."""
     yes, no = question.choices
     tone = _tone(words)
-    if tone is not None:
+    if tone is not None and not (tone and _means_another(view, words, library)):
         return _chosen(view, yes if tone else no, library)
     said_again = _said_again(view, words, library)
     if said_again:
@@ -171,6 +173,18 @@ def _tone(words: str) -> bool | None:
     refuses = said[0] in phrases.NO and len(said) <= SHORT
     few = len(said) <= 4 and bool(set(said) & set(phrases.REFUSING))
     return False if refuses or few else None
+
+
+def _means_another(view: View, words: str, library: Library) -> bool:
+    """Whether a yes with more words states another answer than the one guessed."""
+    guess = view.job.guess
+    check = view.card.check(guess.check) if view.card and guess else None
+    if guess is None or check is None or len(words.split()) < 2:
+        return False
+    options = sayable(check)
+    chosen = library.choose(words, options)
+    other = chosen and options[chosen[0][0]] != guess.answer
+    return bool(other) and chosen[0][1] >= HALF_SURE
 
 
 def _said_again(view: View, words: str, library: Library) -> Heard | None:
@@ -264,7 +278,9 @@ def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
     chosen = library.choose(words, [proof.clean, proof.not_clean])
     sure = chosen[0][0] if chosen and chosen[0][1] >= OUTRIGHT else None
     if ailing:
-        return False if sure == 1 or ailing & phrases.FAILED else None
+        twice = bool(ailing & phrases.BACK_AGAIN and said & phrases.DENYING)
+        failed = sure == 1 or bool(ailing & phrases.FAILED)
+        return False if failed and not twice else None
     return {0: True, 1: False}.get(sure) if sure is not None else None
 
 

@@ -121,10 +121,10 @@ GO_ON = (
     "understood",
     "ok",
     "yes",
-    "false alarm",
-    "not that",
-    "thats not it",
+    "ok done that",
+    "have done that",
 )
+NOT_SO = ("false alarm", "not that", "thats not it", "it is not so", "not so here")
 DONE = (
     "done",
     "did it",
@@ -165,6 +165,9 @@ AILING = frozenset(
 """Words after which a trial is never taken for clean unasked."""
 FAILED = frozenset(("again", "back", "nope", "not", "still", "worse", "wont"))
 """Those of them that say by themselves that it failed."""
+BACK_AGAIN = frozenset(("again", "back"))
+DENYING = frozenset(("not", "didnt", "never", "hasnt", "no", "dont", "doesnt"))
+"""With one of these beside it "it came back" says the opposite, and is asked again."""
 REFUSING = ("no", "nope", "nah", "not", "wrong", "never")
 """Words that make a few words a no, wherever they stand."""
 MISSING = ("no", "without", "havent", "dont", "lost", "broken", "forgot")
