@@ -366,7 +366,8 @@ def test_screen_at_a_check_looks_as_it_did(
 def test_new_messages_are_shown_from_their_first_line(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn will not stop")
-        first, second = grid(cab).split("\n")[:2]
+        verdict, first, second = grid(cab).split("\n")[:3]
+        assert "CREEP TO SAFETY" in verdict
         assert "You: the horn will not stop" in first
         assert "! STOP  The horn will not stop." in second
         pages = [grid(cab)]
