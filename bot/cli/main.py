@@ -210,7 +210,11 @@ if TYPE_CHECKING:
 _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "screen": ("the chat screen (what chock opens)", _screen_options, _screen),
     "talk": ("the same line by line, for any terminal", _which_job, _talk),
-    "ask": ('rank the cards, e.g. chock ask "hissing at one wheel"', _words, _ask),
+    "ask": (
+        'rank the cards, e.g. chock ask "one hub hisses after I park"',
+        _words,
+        _ask,
+    ),
     "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),
     "cards": ("list the cards and when their review is due", _json, _cards),
     "lint": ("check cards, stop rules and thesaurus", _paths, _lint),
