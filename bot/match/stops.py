@@ -286,8 +286,8 @@ def _hit(rule: "StopRecord", talk: Talk) -> StopHit | None:
     """Why the rule is raised, or None: the first reason that nothing excuses."""
     excuses = [at for e in rule.unless for at in frames.said(e.slots, talk.heard)]
     for words, why in chain(_by_signs(rule, talk), _by_frames(rule, talk)):
-        last = max(words)
-        if not any(min(e) - WINDOW <= last <= max(e) + WINDOW for e in excuses):
+        first, last = min(words) - WINDOW, max(words) + WINDOW
+        if not any(max(e) >= first and min(e) <= last for e in excuses):
             quoted = ", ".join(f'"{word}"' for word in words.values())
             return StopHit(rule.id, rule.title, rule.text, f"{quoted} {why}")
     return None
