@@ -13,6 +13,7 @@ from bot.job.moves import advance
 from bot.model.card import Card, Drive, Duration
 from bot.model.rule import StopRule
 from bot.model.truck import Truck, Where
+from bot.talk.aside import asks_to_drive, lacks
 from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.hear import hear
@@ -724,3 +725,36 @@ def test_a_reading_that_cannot_be_true_is_asked_again() -> None:
     held = library()
     job = walk(held, "8 and 900", job=reading_check(held))
     assert job.answered("time-the-fall") is None
+
+
+def test_danger_beside_a_move_is_still_heard() -> None:
+    held = library(raises={"brakes are gone": "a-rule"})
+    job = walk(held, "cant do that, the brakes are gone", job=checking(held))
+    assert job.stage is Stage.STOPPED
+    assert job.stops == ("a-rule",)
+
+
+@pytest.mark.parametrize(
+    ("bare", "missing"),
+    [
+        ("no test lamp", True),
+        ("no lamp lights up at all", False),
+        ("i havent got a lamp with me here", True),
+        ("no click and no hum from the starter whatever i do", False),
+    ],
+)
+def test_a_bare_no_is_not_always_a_missing_tool(bare: str, missing: bool) -> None:
+    assert lacks(bare, ("test lamp",)) is missing
+
+
+@pytest.mark.parametrize(
+    ("bare", "asked"),
+    [
+        ("can i drive home", True),
+        ("is it safe to move", True),
+        ("could we get it home like that", True),
+        ("can i get the pin out from below", False),
+    ],
+)
+def test_asking_to_drive_is_told_from_asking_how(bare: str, asked: bool) -> None:
+    assert asks_to_drive(bare) is asked

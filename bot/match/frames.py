@@ -12,7 +12,7 @@ from typing import NamedTuple
 from bot.match.gauge import figures
 from bot.match.negation import NOT, folded
 from bot.match.reading import Others
-from bot.match.text import CLAUSE, SENTENCE, Word, clean, words_of, words_set
+from bot.match.text import CLAUSE, Word, clean, words_of, words_set
 from bot.match.thesaurus import Thesaurus
 
 REACH = 14
@@ -42,16 +42,12 @@ QUIT = frozenset({"stop", "quit", "ceas"})
 
 
 class Heard(NamedTuple):
-    """A word as it is compared: what it may be taken for, and its place in the text.
-
-    `joins`: whether its sentence goes on with the one before it.
-    """
+    """A word as it is compared: what it may be taken for, and its clause's number."""
 
     said: str
     forms: frozenset[str]
     small: bool
     part: int
-    sentence: int
 
 
 def compiled(frame: Sequence[Sequence[str]], thesaurus: Thesaurus) -> str:
@@ -93,9 +89,8 @@ def heard(
     told = {item.at: item.term for item in reversed(list(figures(words)))}
     units = {at + 1 for at in told if words[at].said.isdigit()}
     out = []
-    part = sentence = 0
+    part = 0
     for at, word in enumerate(words):
-        sentence += word.gap == SENTENCE
         part += word.gap >= CLAUSE
         forms = {thesaurus.single.get(word.stem, word.stem)}
         forms |= {word.said} & CHANGED
@@ -103,7 +98,7 @@ def heard(
         if told.get(at, "").startswith("#"):
             forms = {told[at]}
         small = word.said in SMALL or at in units
-        out.append(Heard(word.said, frozenset(forms), small, part, sentence))
+        out.append(Heard(word.said, frozenset(forms), small, part))
     return tuple(out)
 
 

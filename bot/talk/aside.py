@@ -14,8 +14,8 @@ from bot.talk.messages import Say
 _MAY_DRIVE = re.compile(
     r"\b(?:safe|ok|okay|alright|all right|fit|fine) to (?:drive|move|go|use)\b"
     r"|\b(?:can|may|could|should|shall|dare) (?:i|we) "
-    r"(?:still |just |now |even )?(?:drive|move|go|limp|get) ?"
-    r"(?:it|her|on|home|off|away|back|the truck)?\b"
+    r"(?:still |just |now |even )?"
+    r"(?:drive|move|limp|(?:get|go) (?:it |her )?(?:home|away|on|back))\b"
 )
 _PUZZLED = re.compile(
     r"^(?:sorry |er |um )?(?:what do(?:es)? (?:you|that|it|this) mean|what is that"
@@ -31,8 +31,12 @@ _HEDGES = re.compile(
 _LACKS = re.compile(
     r"^(?:sorry |well |no |but |i |we )*"
     r"(?:havent (?:got|any)|have ?nt got|have no|have not"
-    r"|dont have|do not have|got no|aint got|no|without|lost|forgot|cant find)\b"
+    r"|dont have|do not have|got no|aint got|forgot|cant find)\b"
 )
+_SHORTLY = ("no", "without", "lost", "broken")
+MOST_SHORT = 6
+"""A bare "no" before a tool's whole name says it only in so few words: "no lamp lights
+up" is an answer."""
 MOST_LACKING = 8
 """So far into what was said the name of the missing tool must stand."""
 
@@ -54,9 +58,12 @@ def is_doubtful(bare: str) -> bool:
 
 def lacks(bare: str, tools: tuple[str, ...]) -> bool:
     """Whether they say that one of these tools is not here."""
+    said = bare.split()
+    if said and said[0] in _SHORTLY and len(said) <= MOST_SHORT:
+        return any(f" {tool} " in f" {bare} " for tool in (*tools, *phrases.HANDS))
     if not _LACKS.search(bare):
         return False
-    early = f" {' '.join(bare.split()[:MOST_LACKING])} "
+    early = f" {' '.join(said[:MOST_LACKING])} "
     words = {
         word for tool in (*tools, *phrases.HANDS) for word in (tool, *tool.split())
     }

@@ -51,6 +51,10 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     choice = _by_key(question, words) or _by_phrase(question, words)
     if choice:
         return _chosen(view, choice, library)
+    move = _by_phrase_within(question, words)
+    if move:
+        heard = _chosen(view, move, library)
+        return Heard((*heard.events, *_stops(view, words, library)), heard.says)
     if plainly(words) in phrases.KEYS:
         return Heard(says=(Say(keys(question)),))
     aside = _aside(view, question, words, library)
@@ -95,6 +99,12 @@ def _by_phrase(question: Ask, words: str) -> Choice | None:
     for choice in (*question.choices, *question.more):
         if bare and (bare in choice.said or bare == plainly(choice.label)):
             return choice
+    return None
+
+
+def _by_phrase_within(question: Ask, words: str) -> Choice | None:
+    """The move that a few words ask for among others: they may tell of danger too."""
+    bare = plainly(words)
     if len(bare.split()) > phrases.ANYWHERE_WITHIN:
         return None
     for choice in question.more:

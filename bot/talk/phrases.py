@@ -170,8 +170,6 @@ DENYING = frozenset(("not", "didnt", "never", "hasnt", "no", "dont", "doesnt"))
 """With one of these beside it "it came back" says the opposite, and is asked again."""
 REFUSING = ("no", "nope", "nah", "not", "wrong", "never")
 """Words that make a few words a no, wherever they stand."""
-MISSING = ("no", "without", "havent", "dont", "lost", "broken", "forgot")
-"""Words that with a tool's name say that the tool is not here."""
 HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "light")
 NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
 """Words inside a tool's name that name no tool."""
