@@ -1,8 +1,9 @@
 """A library made of a few values, for the conversation without disk or matcher."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from bot.diagnose.learning import Outcomes
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
@@ -22,7 +23,7 @@ class FakeLibrary:
     rules: dict[str, StopRule] = field(default_factory=dict)
     meant: dict[str, tuple[str, float]] = field(default_factory=dict)
     raises: dict[str, str] = field(default_factory=dict)
-    outcomes: dict[str, float] = field(default_factory=dict)
+    named: dict[str, float] = field(default_factory=dict)
     sure: float = 0.9
     near: float = 0.01
     lorry: Truck | None = None
@@ -39,9 +40,9 @@ class FakeLibrary:
         """As promised."""
         return self.lorry
 
-    def counts(self, card_id: str) -> Mapping[str, float]:
+    def outcomes(self, card_id: str) -> Outcomes:
         """As promised; the same for every card."""
-        return self.outcomes
+        return Outcomes(self.named)
 
     def rank(self, words: str) -> Ranked:
         """The cards in order, the first with `sure`."""

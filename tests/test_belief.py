@@ -14,7 +14,14 @@ from bot.diagnose.belief import (
     prior,
 )
 from bot.diagnose.case import Case, case_of
-from bot.diagnose.learning import SAMPLE_SIZE
+from bot.diagnose.learning import (
+    AUTHOR_OFF,
+    AUTHOR_RIGHT,
+    NO_OUTCOMES,
+    Outcomes,
+    learnt,
+    shrunk,
+)
 from bot.model.card import Card
 
 PUBLISHED = [
@@ -46,7 +53,7 @@ def alone(card: Card) -> Case:
 
 def start_of(card: Card, **counts: float) -> Belief:
     seen = {cause.replace("_", "-"): n for cause, n in counts.items()}
-    return prior(alone(card), lambda _: seen)
+    return prior(alone(card), lambda _: Outcomes(seen))
 
 
 def first_answers(card: Card, count: int) -> list[Heard]:
@@ -105,12 +112,16 @@ def test_author_word_decides_without_outcomes(wheel_valve: Card) -> None:
 
 
 def test_outcomes_shift_the_prior_as_dirichlet_counts(wheel_valve: Card) -> None:
-    """(s p + n) / (s + N): 12 proved outcomes of one rare cause."""
     rare = "cracked-wheel-valve-body"
     before = start_of(wheel_valve).of(rare)
-    after = start_of(wheel_valve, **{rare: 12.0}).of(rare)
-    assert after == pytest.approx((SAMPLE_SIZE * before + 12) / (SAMPLE_SIZE + 12))
-    assert start_of(wheel_valve, **{rare: 12.0}).ranked()[0][0] == rare
+    after = start_of(wheel_valve, **{rare: 12.0})
+    alone = Outcomes({rare: 12.0})
+    shares = dict(zip((*after.causes, ""), start_of(wheel_valve).weights, strict=True))
+    assert after.of(rare) == pytest.approx(learnt(shares, alone)[rare])
+    tight = shrunk(shares, alone.named, AUTHOR_RIGHT)[rare]
+    loose = shrunk(shares, alone.named, AUTHOR_OFF)[rare]
+    assert before < tight < after.of(rare) < loose
+    assert after.ranked()[0][0] == rare
 
 
 def test_none_of_these_grows_when_all_named_causes_are_spoken_against(
@@ -160,7 +171,7 @@ def two(one: Card) -> tuple[Card, Card]:
 def test_same_cause_on_two_cards_is_one_cause(wheel_valve: Card) -> None:
     one, other = two(wheel_valve)
     shared = one.causes[0].id
-    both = prior(Case((one, other), (0.5, 0.3), 0.2), lambda _: {})
+    both = prior(Case((one, other), (0.5, 0.3), 0.2), lambda _: NO_OUTCOMES)
     assert both.causes.count(shared) == 1
     assert both.of(shared) == pytest.approx(0.8 * start_of(one).of(shared))
     assert both.none == pytest.approx(0.2 + 0.8 * start_of(one).none)
@@ -170,7 +181,7 @@ def test_same_cause_on_two_cards_is_one_cause(wheel_valve: Card) -> None:
 def test_a_check_leaves_the_causes_of_other_cards_alone(wheel_valve: Card) -> None:
     one, other = two(wheel_valve)
     case = Case((one, other), (0.5, 0.4), 0.1)
-    start = prior(case, lambda _: {})
+    start = prior(case, lambda _: NO_OUTCOMES)
     after = believe(case, start, first_answers(one, 3)[2:])
     foreign = [c.id for c in other.causes[1:]]
     for cause in foreign:

@@ -12,6 +12,7 @@ import pytest
 from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
+from bot.diagnose.learning import NO_OUTCOMES
 from bot.store.journal import Journal
 from bot.talk.messages import Message
 
@@ -86,7 +87,7 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
     from bot.job import events as e
 
     talk = opened(kb, tmp_path)
-    before = talk._library.counts("wheel-valve-leaks")
+    before = talk._library.outcomes("wheel-valve-leaks")
     for event in (
         e.Described("x", (), 1.0),
         e.CardChosen("wheel-valve-leaks"),
@@ -100,7 +101,7 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
     (tmp_path / "fresh").mkdir()
     fresh = opened(kb, tmp_path / "fresh")
     fresh._record(e.Described("x", (), 1.0), e.CardChosen("wheel-valve-leaks"))
-    assert not before
+    assert before == NO_OUTCOMES
     assert again.view.belief is not None
     assert fresh.view.belief is not None
     cause = "cracked-wheel-valve-body"

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from bot.job import events as e
-from bot.job.job import Job, Stage
+from bot.job.job import NOT_KNOWN, Job, Stage
 from bot.job.moves import WrongStageError
 from bot.store.habits import habits
 from bot.store.journal import Journal, JournalError
@@ -171,15 +171,21 @@ def test_outcomes_count_at_once(journal: Journal) -> None:
     assert habits(str(journal.path), 22) == {"a-card": pytest.approx(lift)}
 
 
-def test_unproved_outcome_is_kept_as_such_and_help_without_cause_not(
+def test_unproved_outcome_is_kept_as_such_and_help_without_cause_as_not_known(
     journal: Journal,
 ) -> None:
     unproved = e.Recorded("a-cause", "a-repair", False, False, 60.0, 0.0)
     put(journal, *CLOSED_JOB[:-1], unproved)
     helped = e.Recorded("", "", False, True, 60.0, 0.0)
     put(journal, *CLOSED_JOB[:2], e.HelpCalled(), helped, number=2)
-    (ending,) = journal.endings("a-card")
-    assert (ending.cause, ending.proved) == ("a-cause", False)
+    unknown = e.Recorded(NOT_KNOWN, "", False, False, 60.0, 0.0)
+    put(journal, *CLOSED_JOB[:-1], unknown, number=3)
+    ended = journal.endings("a-card")
+    assert [(ending.cause, ending.proved) for ending in ended] == [
+        ("a-cause", False),
+        (NOT_KNOWN, False),
+        (NOT_KNOWN, False),
+    ]
 
 
 def test_habits_without_a_journal_are_none(tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from bot.diagnose.belief import Belief, Heard, prior
 from bot.diagnose.case import Case
+from bot.diagnose.learning import NO_OUTCOMES
 from bot.diagnose.reasons import effects, fighting, surprises, two_faults
 from bot.model.card import (
     Bearing,
@@ -50,7 +51,7 @@ def case(card: Card) -> Case:
 
 @pytest.fixture
 def start(case: Case) -> Belief:
-    return prior(case, lambda _: {})
+    return prior(case, lambda _: NO_OUTCOMES)
 
 
 def told(card: Card, *answers: str) -> list[Heard]:
@@ -84,7 +85,7 @@ def test_answers_that_fight_three_times_in_a_row_name_the_one_to_look_at(
     """Each of four answers confirms another cause; the first was only the first."""
     wide = replace(card, checks=tuple(split_check(f"{c} 1", c) for c in "abcd"))
     case = Case((wide,), (1.0,))
-    start = prior(case, lambda _: {})
+    start = prior(case, lambda _: NO_OUTCOMES)
     heard = told(wide, "a 1 Yes", "b 1 Yes", "c 1 Yes", "d 1 Yes")
     assert [ratio <= 1 / 3 for ratio in surprises(case, start, heard)] == [
         False,

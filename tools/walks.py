@@ -17,6 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from bot.diagnose.belief import Belief, Heard, Tried, believe, prior
 from bot.diagnose.case import Case
+from bot.diagnose.learning import NO_OUTCOMES
 from bot.diagnose.planner import Action, Fix, Look, Work
 from bot.diagnose.problem import Open, key, propose, work_of
 
@@ -44,7 +45,7 @@ class Walk:
 
     def __post_init__(self) -> None:
         self.case = Case((self.card,), (1.0,))
-        self.start = prior(self.case, lambda _: {})
+        self.start = prior(self.case, lambda _: NO_OUTCOMES)
         whole = Open(
             tuple((self.card, check) for check in self.card.checks),
             tuple((self.card, repair) for repair in self.card.repairs),

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from bot.desk.shelf import open_index
 from bot.desk.truck import note
-from bot.diagnose.learning import Report, Standing, counts
+from bot.diagnose.belief import Heard, Tried, fits
+from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
+from bot.job.job import NOT_KNOWN
 from bot.match.choose import choose, volunteered
 from bot.match.rank import rank
 from bot.match.stops import raised
@@ -23,6 +25,8 @@ from bot.talk.messages import Candidate
 
 YEAR_S = 365.25 * 86_400
 
+Teaching = Report | Unsolved
+
 
 class KbLibrary:
     """The promise of `bot.talk.library.Library`, kept with a folder and a journal."""
@@ -33,6 +37,7 @@ class KbLibrary:
         self._home = home
         self._truck_read = False
         self._lorry: Truck | None = None
+        self._told: dict[str, Outcomes] = {}
         self._read: dict[str, Card | StopRule | None] = {}
 
     def faults(self) -> tuple[str, ...]:
@@ -67,10 +72,28 @@ class KbLibrary:
             self._truck_read = True
         return self._lorry
 
-    def counts(self, card_id: str) -> Mapping[str, float]:
-        """Weight of the recorded outcomes by cause id ("" for none of them)."""
-        now = datetime.fromisoformat(clock.now())
-        return counts([_report(e, now) for e in self._journal.endings(card_id)])
+    def outcomes(self, card_id: str) -> Outcomes:
+        """What recorded outcomes tell of a card's causes."""
+        if card_id not in self._told:
+            card, now = self.card(card_id), datetime.fromisoformat(clock.now())
+            ended = self._journal.endings(card_id) if card else ()
+            told = (self._report(card, ending, now) for ending in ended if card)
+            self._told[card_id] = outcomes([report for report in told if report])
+        return self._told[card_id]
+
+    def _report(self, card: Card, ending: Ending, now: datetime) -> Teaching | None:
+        """An ending of one's own, with its age; one from the future is new."""
+        then = datetime.fromisoformat(ending.at) if ending.at else now
+        age = max(0.0, (now - then).total_seconds() / YEAR_S)
+        if ending.cause != NOT_KNOWN:
+            standing = Standing.PROVED if ending.proved else Standing.REPORTED
+            return Report(ending.cause, standing, age)
+        entry = self._journal.entry(ending.job)
+        if entry is None:
+            return None
+        heard = [Heard(a.card, a.check, a.answer) for a in entry.job.answers]
+        failed = [Tried(t.card, t.repair) for t in entry.job.failed]
+        return Unsolved(fits(card, heard, failed), age)
 
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
@@ -108,14 +131,6 @@ class KbLibrary:
             self._index.close()
         except sqlite3.Error:
             return
-
-
-def _report(ending: Ending, now: datetime) -> Report:
-    """An ending of one's own, with its age; one from the future is new."""
-    then = datetime.fromisoformat(ending.at) if ending.at else now
-    age = (now - then).total_seconds() / YEAR_S
-    standing = Standing.PROVED if ending.proved else Standing.REPORTED
-    return Report(ending.cause, standing, max(0.0, age))
 
 
 def _read_page(path: Path) -> Card | StopRule | None:

@@ -13,7 +13,7 @@ from types import MappingProxyType
 
 from bot.diagnose.case import Case
 from bot.diagnose.evidence import table_of
-from bot.diagnose.learning import SAMPLE_SIZE
+from bot.diagnose.learning import NO_OUTCOMES, Outcomes, learnt
 from bot.model.card import Card, Check, Often
 
 NONE_PRIOR = 0.08
@@ -67,35 +67,31 @@ class Tried:
     repair: str
 
 
-Counts = Callable[[str], Mapping[str, float]]
-"""By card id: the weight of the recorded outcomes of each cause ("" for none)."""
+Told = Callable[[str], Outcomes]
+"""By card id: what recorded outcomes tell of its causes."""
 
 
-def prior_of(card: Card, counts: Mapping[str, float]) -> Belief:
+def prior_of(card: Card, known: Outcomes = NO_OUTCOMES) -> Belief:
     """What is believed of one card's causes before any answer, were it surely the card.
 
     Args:
         card: its causes and the author's word how often each is the culprit.
-        counts: weight of the recorded outcomes for each cause id ("" for none).
+        known: the outcomes recorded on it.
     """
     shares = [OFTEN_WEIGHT[cause.often] for cause in card.causes]
     scale = (1 - NONE_PRIOR) / sum(shares)
-    authored = [*(share * scale for share in shares), NONE_PRIOR]
     ids = tuple(cause.id for cause in card.causes)
-    seen = [*(counts.get(cause, 0.0) for cause in ids), counts.get("", 0.0)]
-    total = SAMPLE_SIZE + sum(seen)
-    weights = (
-        (SAMPLE_SIZE * p + n) / total for p, n in zip(authored, seen, strict=True)
-    )
-    return Belief(ids, tuple(weights))
+    authored = dict(zip(ids, (share * scale for share in shares), strict=True))
+    found = learnt({**authored, "": NONE_PRIOR}, known)
+    return Belief(ids, tuple(found.values()))
 
 
-def prior(case: Case, counts: Counts) -> Belief:
+def prior(case: Case, told: Told) -> Belief:
     """What is believed before any answer, over the causes of all cards in play."""
     weights: dict[str, float] = {}
     none = case.none
     for card, chance in case.pairs():
-        own = prior_of(card, counts(card.id))
+        own = prior_of(card, told(card.id))
         for cause, p in zip(own.causes, own.weights, strict=False):
             weights[cause] = weights.get(cause, 0.0) + chance * p
         none += chance * own.none
@@ -121,6 +117,20 @@ def believe(
     said = witnesses(case, start.causes, heard)
     said += [_not_cured(case, start.causes, tried) for tried in failed]
     return Belief(start.causes, posterior(start.weights, said))
+
+
+def fits(
+    card: Card, heard: Sequence[Heard], failed: Iterable[Tried]
+) -> Mapping[str, float]:
+    """P(what was found and tried in vain | cause) of one card's causes, "" for none.
+
+    Only ratios matter. Answers on other cards are left out.
+    """
+    case = Case((card,), (1.0,))
+    causes = tuple(cause.id for cause in card.causes)
+    even = Belief(causes, (1.0,) * (len(causes) + 1))
+    found = believe(case, even, heard, failed).weights
+    return dict(zip((*causes, ""), found, strict=True))
 
 
 def still_valid(

@@ -1,17 +1,20 @@
 """What recorded outcomes teach: how often each cause was the culprit, weighed.
 
-Only the cause that was named at the end teaches, never what was shown, opened or tried
-first: otherwise what stands on top would make itself stay there. A report weighs less
-the older it is and the less it was proved, and nobody but the truck's own keeper weighs
-more than a twentieth of all that is known of a card. Raw reports are kept and weighed
-anew each time; weights are never stored.
+Only how a job ended teaches, never what was shown, opened or tried first: otherwise
+what stands on top would make itself stay there. A job that was given up before the
+cause was known teaches too, by what was found and tried in it: it was some cause, and
+hardly one that was mended in vain. A report weighs less the older it is and the less it
+was proved, and nobody but the truck's own keeper weighs more than three hundredths of
+all that is known of a card. Raw reports are kept and weighed anew each time; weights
+are never stored.
 """
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum
-from math import exp2
+from math import exp, exp2, lgamma, log
 from types import MappingProxyType
+from typing import NamedTuple
 
 OWN = ""
 """The contributor who is the truck's own keeper: believed without a cap."""
@@ -19,14 +22,16 @@ OWN = ""
 HALF_LIFE_YEARS = 3.0
 """A report this old weighs half. Our choice, no source."""
 
-SAMPLE_SIZE = 24.0
-"""The author's word weighs as much as this many proved outcomes. Less learns faster
-where the author was wrong, and costs a point or three for a while where he was right;
-see tools/simulate.py."""
+AUTHOR_OFF, AUTHOR_RIGHT = 20.0, 100.0
+"""So many proved outcomes weigh as much as the author's word, if he judged another kind
+of truck than this, and if he judged this kind. Which it is the outcomes tell. Our
+choice: beside one number for both, cards that were right lose nothing and those that
+were wrong are mended sooner; see tools/simulate.py."""
 
-MOST_SHARE = 0.05
+MOST_SHARE = 0.03
 """The share of a card's whole evidence, the author's word included, that one other
-contributor can have; so nobody moves a cause by more than five points."""
+contributor can have; so nobody moves a cause by more than five points, though what he
+says also tells how far the author is to be believed."""
 
 
 class Standing(Enum):
@@ -53,37 +58,70 @@ class Report:
     contributor: str = OWN
 
 
-def counts(reports: Sequence[Report]) -> Mapping[str, float]:
-    """The weight of each cause in the reports on one card.
+@dataclass(frozen=True, slots=True)
+class Unsolved:
+    """A job on a card that ended before its cause was known, and whose it was.
 
-    >>> counts([Report("a", Standing.PROVED), Report("a", Standing.REPORTED, 3.0)])
+    `fits` is P(what was found and tried in vain | cause) for each cause and for none of
+    them (""); only ratios matter.
+    """
+
+    fits: Mapping[str, float]
+    age_years: float = 0.0
+    contributor: str = OWN
+
+
+class Outcomes(NamedTuple):
+    """What is known from the ends of jobs on one card.
+
+    `named`: by cause ("" for none of them) the weight of the reports that name it;
+    `unsolved`: `Unsolved.fits` of each job whose cause is not known, and its weight.
+    """
+
+    named: Mapping[str, float] = MappingProxyType({})
+    unsolved: tuple[tuple[Mapping[str, float], float], ...] = ()
+
+
+NO_OUTCOMES = Outcomes()
+
+
+def outcomes(told: Sequence[Report | Unsolved]) -> Outcomes:
+    """The reports on one card, weighed.
+
+    >>> told = [Report("a", Standing.PROVED), Report("a", Standing.REPORTED, 3.0)]
+    >>> outcomes(told).named
     {'a': 1.25}
     """
-    caps = _caps(reports)
-    found: dict[str, float] = {}
-    for report in reports:
+    caps = _caps(told)
+    named: dict[str, float] = {}
+    unsolved = []
+    for report in told:
         weight = weight_of(report) * caps[report.contributor]
-        found[report.cause] = found.get(report.cause, 0.0) + weight
-    return found
+        if isinstance(report, Report):
+            named[report.cause] = named.get(report.cause, 0.0) + weight
+        else:
+            unsolved.append((report.fits, weight))
+    return Outcomes(named, tuple(unsolved))
 
 
-def weight_of(report: Report) -> float:
-    """What a report weighs by its standing and age alone."""
-    return WEIGHT[report.standing] * exp2(-report.age_years / HALF_LIFE_YEARS)
+def weight_of(report: Report | Unsolved) -> float:
+    """What a report weighs by its standing and age alone; an unsolved job is a fact."""
+    founded = WEIGHT[report.standing] if isinstance(report, Report) else 1.0
+    return founded * exp2(-report.age_years / HALF_LIFE_YEARS)
 
 
-def _caps(reports: Sequence[Report]) -> Mapping[str, float]:
+def _caps(told: Sequence[Report | Unsolved]) -> Mapping[str, float]:
     """By how much each contributor's reports are scaled down.
 
     The heaviest are cut first, each to its share of what the rest then weigh.
     """
     totals: dict[str, float] = {}
-    for report in reports:
+    for report in told:
         who = report.contributor
         totals[who] = totals.get(who, 0.0) + weight_of(report)
     capped = dict(totals)
     for _ in totals:
-        whole = SAMPLE_SIZE + sum(capped.values())
+        whole = AUTHOR_OFF + sum(capped.values())
         for who, total in totals.items():
             others = whole - capped[who]
             most = others * MOST_SHARE / (1.0 - MOST_SHARE)
@@ -91,3 +129,80 @@ def _caps(reports: Sequence[Report]) -> Mapping[str, float]:
                 whole += min(total, most) - capped[who]
                 capped[who] = min(total, most)
     return {who: capped[who] / totals[who] for who in totals if totals[who]}
+
+
+Shares = Mapping[str, float]
+"""P(cause) for each cause of a card and for none of them, summing to one."""
+
+
+def learnt(authored: Shares, known: Outcomes) -> Shares:
+    """Shares after outcomes, the author believed as far as they bear him out.
+
+    Two Dirichlet priors round the author's shares, one tight and one loose, alike
+    likely beforehand, are each brought up to date; Bayes' rule says how likely each is
+    afterwards, and their means are mixed so.
+
+    Args:
+        authored: the author's shares, all above 0.
+        known: what outcomes tell; causes that the card has no more are left out.
+    """
+    if known == NO_OUTCOMES:
+        return authored
+    tight, loose = (_settled(authored, known, s) for s in (AUTHOR_RIGHT, AUTHOR_OFF))
+    behind = _evidence(authored, known, loose, AUTHOR_OFF)
+    ahead = _evidence(authored, known, tight, AUTHOR_RIGHT)
+    right = 1.0 / (1.0 + exp(min(behind - ahead, 700.0)))
+    return {c: right * tight[c] + (1.0 - right) * loose[c] for c in authored}
+
+
+def shrunk(authored: Shares, named: Mapping[str, float], size: float) -> Shares:
+    """Shares after counts: the mean of a Dirichlet prior of that equivalent size.
+
+    >>> shrunk({"a": 0.5, "b": 0.5}, {"a": 10.0}, 10.0)
+    {'a': 0.75, 'b': 0.25}
+    """
+    total = size + sum(named.get(cause, 0.0) for cause in authored)
+    return {c: (size * p + named.get(c, 0.0)) / total for c, p in authored.items()}
+
+
+ROUNDS, STILL = 50, 1e-6
+"""Most rounds until what unsolved jobs teach is settled, and the change that is none."""
+
+
+def _settled(authored: Shares, known: Outcomes, size: float) -> Shares:
+    """Shares after counts and unsolved jobs, by expectation maximisation.
+
+    Each unsolved job is dealt out among the causes as they are believed in it, which
+    changes what is believed, until nothing changes. That is right whenever people give
+    up because of what they found and tried, not because of the cause they never saw.
+    Source: Dempster, Laird and Rubin 1977 (from memory).
+    """
+    shares = shrunk(authored, known.named, size)
+    for _ in range(ROUNDS if known.unsolved else 0):
+        dealt = dict(known.named)
+        for fits, weight in known.unsolved:
+            whole = _chance(shares, fits)
+            for cause, p in shares.items():
+                part = p * fits.get(cause, 1.0) / whole
+                dealt[cause] = dealt.get(cause, 0.0) + weight * part
+        before, shares = shares, shrunk(authored, dealt, size)
+        if max(abs(shares[c] - before[c]) for c in shares) < STILL:
+            break
+    return shares
+
+
+def _chance(shares: Shares, fits: Mapping[str, float]) -> float:
+    """P(what was found and tried), up to a factor; a cause new since then is neutral."""
+    return sum(p * fits.get(cause, 1.0) for cause, p in shares.items())
+
+
+def _evidence(authored: Shares, known: Outcomes, settled: Shares, size: float) -> float:
+    """Log of the chance of these outcomes if the author is worth that much.
+
+    Named causes by the Dirichlet-multinomial, in gamma functions since weighed counts
+    are no whole numbers; unsolved jobs by the shares as settled.
+    """
+    seen = {cause: known.named.get(cause, 0.0) for cause in authored}
+    each = (lgamma(size * p + seen[c]) - lgamma(size * p) for c, p in authored.items())
+    jobs = (weight * log(_chance(settled, fits)) for fits, weight in known.unsolved)
+    return lgamma(size) - lgamma(size + sum(seen.values())) + sum(each) + sum(jobs)

@@ -299,7 +299,7 @@ class ProofEnded(Event):
 
 @dataclass(frozen=True, slots=True)
 class CauseNamed(Decision):
-    """What it was in the end; empty for none of the card's causes."""
+    """What it was in the end; empty for none of the card's causes, or `NOT_KNOWN`."""
 
     cause: str
 

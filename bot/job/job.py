@@ -22,6 +22,10 @@ class Stage(Enum):
     STOPPED = "stopped"
 
 
+NOT_KNOWN = "?"
+"""The cause of a job that ended before it was known; no cause can have that id."""
+
+
 class StepKind(Enum):
     """What a proposed step is."""
 
@@ -75,7 +79,7 @@ class Tried:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """How a job ended: `cause` is empty when none of the card's causes it was."""
+    """How a job ended: `cause` is empty when it was none of the card's causes."""
 
     cause: str
     repair: str

@@ -15,7 +15,7 @@ from functools import reduce
 from pathlib import Path
 
 from bot.job.events import Event
-from bot.job.job import Job, Stage
+from bot.job.job import NOT_KNOWN, Job, Stage
 from bot.job.moves import WrongStageError, advance
 from bot.job.saved import pack, unpack
 from bot.model.place import BotError
@@ -59,8 +59,12 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """The cause that a job on a card ended with ("" for none of them), and when."""
+    """The cause that a job on a card ended with ("" for none of them), and when.
 
+    It is `NOT_KNOWN` where the job ended before the cause was known.
+    """
+
+    job: int
     cause: str
     at: str
     proved: bool
@@ -210,14 +214,14 @@ class Journal:
     def endings(self, card: str) -> tuple[Ending, ...]:
         """How the jobs on a card ended, in order.
 
-        Help called and no cause known tells nothing and is left out.
+        Where help was called and no cause named, it is not known.
         """
         rows = self._db.execute(
-            "SELECT cause, at, proved FROM outcome "
-            "WHERE card = ? AND NOT (helped AND cause = '') ORDER BY job",
-            (card,),
+            "SELECT job, CASE WHEN helped AND cause = '' THEN ? ELSE cause END, at, "
+            "proved FROM outcome WHERE card = ? ORDER BY job",
+            (NOT_KNOWN, card),
         )
-        return tuple(Ending(cause, at, bool(proved)) for cause, at, proved in rows)
+        return tuple(Ending(job, what, at, bool(sure)) for job, what, at, sure in rows)
 
 
 def _crc(number: int, seq: int, at: str, kind: str, said: str) -> int:

@@ -6,11 +6,12 @@ questions; each mark has words too. Whatever is offered here is what `hear` acce
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from types import MappingProxyType
 
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
-from bot.job.job import Job, Skip, Stage
+from bot.job.job import NOT_KNOWN, Job, Skip, Stage
 from bot.model.card import Card
 from bot.talk import phrases
 from bot.talk.follow import cure_chance, cycles_needed
@@ -304,12 +305,18 @@ def _which_cause(view: View, card: Card) -> Ask:
         )
         for number, cause in enumerate(causes, 1)
     ]
-    none = Choice(
-        "0", "none of these, or not known yet", e.CauseNamed(""), phrases.NONE
-    )
-    more = (*_back(view.job), PAUSE)
+    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE)
+    more = (UNKNOWN_YET, *_back(view.job), PAUSE)
     text = f"So it was: {cause_name(card, likely)}. Right? Or pick another."
+    if view.job.helped and not view.job.repair:
+        text = "Is it known by now what it was? If it is not, say so."
+        choices[0] = replace(choices[0], said=())
     return Ask(text, (*choices, none), more)
+
+
+UNKNOWN_YET = Choice(
+    ">", "not known yet", e.CauseNamed(NOT_KNOWN), phrases.NOT_KNOWN_YET
+)
 
 
 HOW_OFTEN = (

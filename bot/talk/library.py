@@ -4,12 +4,13 @@
 values. A `View` is a job together with the card it is on and what is believed now.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 from bot.diagnose.belief import Belief, Heard, Tried, believe, prior, still_valid
 from bot.diagnose.case import Case, case_of
+from bot.diagnose.learning import Outcomes
 from bot.job.job import Job
 from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
 from bot.model.rule import StopRule
@@ -42,8 +43,8 @@ class Library(Protocol):
     def truck(self) -> Truck | None:
         """The keeper's note of the truck, or None when there is none to be read."""
 
-    def counts(self, card_id: str) -> Mapping[str, float]:
-        """Weight of the recorded outcomes by cause id ("" for none of them)."""
+    def outcomes(self, card_id: str) -> Outcomes:
+        """What recorded outcomes tell of a card's causes."""
 
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
@@ -100,7 +101,7 @@ def look(job: Job, library: Library) -> View:
     """The job as it stands, with card, belief, pending stop rules and drive verdict."""
     card = library.card(job.card) if job.card else None
     case = in_play(job, library) if card else None
-    start = prior(case, library.counts) if case else None
+    start = prior(case, library.outcomes) if case else None
     heard = tuple(Heard(a.card, a.check, a.answer) for a in job.answers)
     made = (job.failed, job.mended)
     failed, mended = (tuple(Tried(t.card, t.repair) for t in some) for some in made)

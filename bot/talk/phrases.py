@@ -174,6 +174,20 @@ HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "li
 NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
 """Words inside a tool's name that name no tool."""
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")
+NOT_KNOWN_YET = (
+    "not known yet",
+    "not known",
+    "unknown",
+    "not yet",
+    "i dont know",
+    "i do not know",
+    "dont know",
+    "do not know",
+    "dunno",
+    "no idea",
+    "not sure",
+    "cant say",
+)
 FIRST = ("first", "the first", "first one", "the first one", "yes", "that one", "that")
 SECOND = ("second", "the second", "second one", "the second one")
 THIRD = ("third", "the third", "third one", "the third one", "last", "the last one")

@@ -6,7 +6,7 @@ from types import MappingProxyType
 from bot.diagnose.belief import Belief
 from bot.diagnose.case import Case
 from bot.job import events as e
-from bot.job.job import Job, Stage, StepKind
+from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
 from bot.model.card import Card, Caution
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.library import Library, Ranked, View, finding_of, last_finding
@@ -151,7 +151,9 @@ def _closed(view: View) -> Message:
     if outcome is None or view.card is None:
         return Done("Written down. Thank you.")
     parts = [f"Written down. {view.card.title}."]
-    if outcome.cause:
+    if outcome.cause == NOT_KNOWN:
+        parts.append("Cause not known yet.")
+    elif outcome.cause:
         parts.append(f"Cause: {cause_name(view.card, outcome.cause)}.")
     repair = view.card.repair(outcome.repair) if outcome.repair else None
     if repair:
