@@ -106,3 +106,57 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
     assert fresh.view.belief is not None
     cause = "cracked-wheel-valve-body"
     assert again.view.belief.of(cause) > 1.5 * fresh.view.belief.of(cause)
+
+
+def test_job_that_came_back_goes_on_where_it_stood(kb: Path, tmp_path: Path) -> None:
+    from bot.job import events as e
+    from bot.store.journal import Entry
+
+    talk = opened(kb, tmp_path)
+    for event in (
+        e.Described("x", (), 1.0),
+        e.CardChosen("wheel-valve-leaks"),
+        e.RepairProposed("rebuild-the-wheel-valve"),
+        e.RepairDone("rebuild-the-wheel-valve"),
+        e.ShowedBefore(1, 1),
+        e.CycleClean(),
+        e.ProofEnded(),
+        e.CauseNamed("dirt-on-the-wheel-valve-seat"),
+    ):
+        talk._record(event)
+    shown = text_of(talk.hear("1"))
+    assert talk.is_over
+    assert f"chock talk --job {talk.number}" in shown
+    entry = talk._journal.entry(talk.number)
+    assert isinstance(entry, Entry)
+    again = Conversation(talk._library, talk._journal, lambda: NOW, entry)
+    assert "it came back" in text_of(again.open())
+    assert not again.is_over
+    shown = text_of(again.hear("it came back"))
+    assert "open again" in shown
+    assert again.job.failed[-1].repair == "rebuild-the-wheel-valve"
+    assert again.job.outcome is None
+
+
+def test_cause_learnt_later_is_written_into_the_closed_job(
+    kb: Path, tmp_path: Path
+) -> None:
+    from bot.job import events as e
+    from bot.job.job import NOT_KNOWN
+
+    talk = opened(kb, tmp_path)
+    talk._record(e.Described("x", (), 1.0), e.CardChosen("wheel-valve-leaks"))
+    talk._record(e.HelpCalled())
+    assert "known by now" in text_of(talk.open())
+    talk.hear("don't know")
+    assert talk.job.named == NOT_KNOWN
+    assert "not known yet" in text_of(talk.hear("1"))
+    assert talk._library.outcomes("wheel-valve-leaks").named == {}
+    entry = talk._journal.entry(talk.number)
+    again = Conversation(talk._library, talk._journal, lambda: NOW, entry)
+    again.open()
+    again.hear("cracked wheel valve body")
+    assert again.is_over
+    assert [x.cause for x in again._journal.endings("wheel-valve-leaks")] == [
+        "cracked-wheel-valve-body"
+    ]

@@ -204,3 +204,16 @@ def test_kill_at_sixty_points_of_a_job_loses_no_acknowledged_answer(
     found = json.loads(figures.read_text())
     assert found["points"] == 60
     assert found["lost"] == 0
+
+
+def test_closed_job_can_be_put_right_and_opened_again(journal: Journal) -> None:
+    put(journal, *CLOSED_JOB)
+    entry = journal.entry(1)
+    assert entry is not None
+    better = journal.record(1, entry.job, (e.CauseNamed("b-cause"),), "later")
+    assert [ending.cause for ending in journal.endings("a-card")] == ["b-cause"]
+    again = journal.record(1, better, (e.CameBack(),), "later still")
+    assert journal.endings("a-card") == ()
+    assert [open_.number for open_ in journal.open_entries()] == [1]
+    assert again.stage is Stage.CHECK
+    assert again.failed[-1].repair == "a-repair"

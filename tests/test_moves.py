@@ -28,7 +28,7 @@ ALLOWED = {
     S.PROVE: "showed-before cycle-clean cycle-not-clean cycle-better "
     "proof-ended stop-raised help-called paused stepped-back",
     S.RECORD: "cause-named recorded stop-raised paused stepped-back",
-    S.CLOSED: "",
+    S.CLOSED: "cause-named came-back",
     S.PAUSED: "resumed",
     S.STOPPED: "stop-cleared stop-denied help-called paused",
 }

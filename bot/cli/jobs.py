@@ -5,10 +5,11 @@ from argparse import Namespace
 from pathlib import Path
 
 from bot.desk.asking import JOURNAL
-from bot.job.job import Job, Stage
+from bot.job.job import NOT_KNOWN, Job, Stage
 from bot.model.place import BotError
 from bot.store.folders import home_folder
 from bot.store.journal import Entry, Journal
+from bot.talk.outcome import PROBABLY, how_sure
 from bot.talk.wording import span
 
 
@@ -44,7 +45,9 @@ def _state(job: Job) -> str:
         return "open"
     if job.outcome.helped:
         return "help"
-    return "proved" if job.outcome.proved else "closed"
+    if job.outcome.proved:
+        return "proved"
+    return "probable" if job.outcome.sure >= PROBABLY else "closed"
 
 
 def _story(entry: Entry) -> list[str]:
@@ -60,12 +63,19 @@ def _story(entry: Entry) -> list[str]:
     if job.repair:
         out.append(f"Repair: {job.repair}, clean cycles: {job.clean}")
     if job.outcome:
-        cause = job.outcome.cause or "not known"
-        out.append(f"Cause: {cause}")
+        out.append(f"Cause: {_cause(job.outcome.cause)}")
+        if job.outcome.repair:
+            out.append(f"Cure: {how_sure(job.outcome)}")
         out.append(f"{span(job.outcome.minutes)}, money {job.outcome.money:g}")
     if not entry.whole:
         out.append("The last part of this job's journal is damaged and left out.")
     return out
+
+
+def _cause(cause: str) -> str:
+    return (
+        "not known yet" if cause == NOT_KNOWN else cause or "none that the card names"
+    )
 
 
 def _row(entry: Entry) -> dict[str, object]:
@@ -88,6 +98,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "clean": job.clean,
         "cause": outcome.cause if outcome else None,
         "proved": outcome.proved if outcome else None,
+        "sure": outcome.sure if outcome else None,
         "minutes": outcome.minutes if outcome else None,
         "money": outcome.money if outcome else None,
         "whole": entry.whole,

@@ -15,7 +15,7 @@ from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.hear import hear
 from bot.talk.library import Library, View, look
-from bot.talk.messages import Message, NotSaved, Say, Suspicions
+from bot.talk.messages import Ask, Message, NotSaved, Say, Suspicions
 from bot.talk.show import noted, show, suspicions
 
 MOST_FOLLOWING = 20
@@ -38,6 +38,7 @@ class Conversation:
         self.number = entry.number if entry else journal.open_job()
         self.job = entry.job if entry else Job()
         self._whole = entry.whole if entry else True
+        self._looking_back = self.job.stage is Stage.CLOSED
 
     @property
     def view(self) -> View:
@@ -46,8 +47,8 @@ class Conversation:
 
     @property
     def is_over(self) -> bool:
-        """Whether the job is closed."""
-        return self.job.stage is Stage.CLOSED
+        """Whether the job is closed; one opened again is not, till an answer is in."""
+        return self.job.stage is Stage.CLOSED and not self._looking_back
 
     def open(self) -> tuple[Message, ...]:
         """What to say first: the present step, the same after a pause or a crash."""
@@ -78,7 +79,15 @@ class Conversation:
             return (NotSaved(f"{error}."), ask(self.view, self._library))
         if not heard.events:
             return (*says, ask(before, self._library))
-        return (*says, *show(self.view, self._library, before.job))
+        shown = show(self.view, self._library, before.job)
+        return (
+            (*says, *shown[:-1], self._farewell()) if self.is_over else (*says, *shown)
+        )
+
+    def _farewell(self) -> Ask:
+        """How to come back to a closed job."""
+        again = f"chock talk --job {self.number}"
+        return Ask(f"This job is closed. If it comes back: {again}")
 
     def pause(self) -> None:
         """Leave the job where it is; nothing is asked."""
@@ -93,6 +102,7 @@ class Conversation:
     def _record(self, *events: Event) -> None:
         """The events of one answer go to disk together, or not at all."""
         if events:
+            self._looking_back = False
             now = self._now()
             self.job = self._journal.record(self.number, self.job, events, now)
 

@@ -166,7 +166,7 @@ def shrunk(authored: Shares, named: Mapping[str, float], size: float) -> Shares:
 
 
 ROUNDS, STILL = 50, 1e-6
-"""Most rounds until what unsolved jobs teach is settled, and the change that is none."""
+"""Most rounds until what unsolved jobs teach is settled; the change that is none."""
 
 
 def _settled(authored: Shares, known: Outcomes, size: float) -> Shares:
@@ -192,7 +192,7 @@ def _settled(authored: Shares, known: Outcomes, size: float) -> Shares:
 
 
 def _chance(shares: Shares, fits: Mapping[str, float]) -> float:
-    """P(what was found and tried), up to a factor; a cause new since then is neutral."""
+    """P(what was found and tried), up to a factor; a cause new since is neutral."""
     return sum(p * fits.get(cause, 1.0) for cause, p in shares.items())
 
 

@@ -304,8 +304,22 @@ class CauseNamed(Decision):
     cause: str
 
     def change(self, job: Job) -> Job:
-        """The person's word, whatever was believed."""
-        return replace(job, named=self.cause)
+        """The person's word, whatever was believed, or written down before."""
+        outcome = job.outcome and replace(job.outcome, cause=self.cause)
+        return replace(job, named=self.cause, outcome=outcome)
+
+
+@dataclass(frozen=True, slots=True)
+class CameBack(Decision):
+    """The fault showed again after the job was closed: it was not cured."""
+
+    def change(self, job: Job) -> Job:
+        """The repair has failed; the search goes on from what was found."""
+        failed = (
+            (*job.failed, Tried(job.card, job.repair)) if job.repair else job.failed
+        )
+        still = replace(job, failed=failed, repair="", clean=0, step=None)
+        return replace(still, named=None, outcome=None, helped=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -318,6 +332,7 @@ class Recorded(Event):
     helped: bool
     minutes: float
     money: float
+    sure: float = 0.0
 
     def change(self, job: Job) -> Job:
         """The outcome, for the record and for learning."""
@@ -328,6 +343,7 @@ class Recorded(Event):
             self.helped,
             self.minutes,
             self.money,
+            self.sure,
         )
         return replace(job, outcome=outcome, step=None)
 

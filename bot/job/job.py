@@ -79,7 +79,10 @@ class Tried:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """How a job ended: `cause` is empty when it was none of the card's causes."""
+    """How a job ended: `cause` is empty when it was none of the card's causes.
+
+    `sure` is P(cured) as the clean cycles made it, 0 where none was made.
+    """
 
     cause: str
     repair: str
@@ -87,6 +90,7 @@ class Outcome:
     helped: bool
     minutes: float
     money: float
+    sure: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,6 +61,8 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.PROVE, e.ProofEnded): Stage.RECORD,
     (Stage.RECORD, e.CauseNamed): Stage.RECORD,
     (Stage.RECORD, e.Recorded): Stage.CLOSED,
+    (Stage.CLOSED, e.CauseNamed): Stage.CLOSED,
+    (Stage.CLOSED, e.CameBack): Stage.CHECK,
     (Stage.STOPPED, e.StopCleared): Back.CAME_FROM,
     (Stage.STOPPED, e.StopDenied): Back.CAME_FROM,
     (Stage.STOPPED, e.HelpCalled): Stage.RECORD,

@@ -15,7 +15,7 @@ from functools import reduce
 from pathlib import Path
 
 from bot.job.events import Event
-from bot.job.job import NOT_KNOWN, Job, Stage
+from bot.job.job import NOT_KNOWN, Job
 from bot.job.moves import WrongStageError, advance
 from bot.job.saved import pack, unpack
 from bot.model.place import BotError
@@ -133,7 +133,7 @@ class Journal:
                 text = json.dumps(said, ensure_ascii=True, sort_keys=True)
                 row = (number, seq, at, kind, text, _crc(number, seq, at, kind, text))
                 self._db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", row)
-            if after.stage is Stage.CLOSED:
+            if after.outcome != job.outcome:
                 self._keep_outcome(number, after, at)
         return after
 
@@ -157,7 +157,8 @@ class Journal:
 
     def _keep_outcome(self, number: int, job: Job, at: str) -> None:
         outcome = job.outcome
-        if outcome is None:
+        if outcome is None:  # open, or open again
+            self._db.execute("DELETE FROM outcome WHERE job = ?", (number,))
             return
         row = (
             number,

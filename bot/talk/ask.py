@@ -57,7 +57,17 @@ def _paused(view: View, library: Library) -> Ask:
 
 
 def _closed(view: View, library: Library) -> Ask:
-    return Ask("This job is closed.")
+    """What can be put right in a job that was closed."""
+    outcome = view.job.outcome
+    if view.card is None or outcome is None:
+        return Ask("This job is closed.")
+    rows = _causes([c.id for c in view.card.causes if c.id != outcome.cause], view.card)
+    back = (CAME_BACK,) if outcome.repair else ()
+    text = "This job is closed. If you know better now what it was, pick it."
+    return Ask(text, rows, back)
+
+
+CAME_BACK = Choice("+", "it came back", e.CameBack(), phrases.BACK_AGAIN_SAID)
 
 
 def _stopped(view: View, library: Library) -> Ask:
@@ -295,25 +305,29 @@ def _which_cause(view: View, card: Card) -> Ask:
     likely = likely_cause(view)
     believed = view.belief.ranked() if view.belief else ()
     ranked = [cause for cause, _ in believed if card.cause(cause)]
-    causes = [likely, *(cause for cause in ranked if cause != likely)][:9]
-    choices = [
-        Choice(
-            str(number),
-            cause_name(card, cause),
-            e.CauseNamed(cause),
-            phrases.YES if cause == likely else (),
-        )
-        for number, cause in enumerate(causes, 1)
-    ]
-    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE)
+    causes = [likely, *(cause for cause in ranked if cause != likely)]
     more = (UNKNOWN_YET, *_back(view.job), PAUSE)
-    text = f"So it was: {cause_name(card, likely)}. Right? Or pick another."
     if view.job.helped and not view.job.repair:
         text = "Is it known by now what it was? If it is not, say so."
-        choices[0] = replace(choices[0], said=())
-    return Ask(text, (*choices, none), more)
+        return Ask(text, _causes(causes, card), more)
+    text = f"So it was: {cause_name(card, likely)}. Right? Or pick another."
+    return Ask(text, _causes(causes, card, first=phrases.YES), more)
 
 
+def _causes(
+    causes: list[str], card: Card, first: tuple[str, ...] = ()
+) -> tuple[Choice, ...]:
+    """Each cause to be named as the one it was, `first` said for the first of them."""
+    rows = [
+        Choice(str(number), cause_name(card, cause), e.CauseNamed(cause))
+        for number, cause in enumerate(causes[:MOST_CAUSES], 1)
+    ]
+    rows[:1] = [replace(row, said=first) for row in rows[:1]]
+    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE)
+    return (*rows, none)
+
+
+MOST_CAUSES = 9
 UNKNOWN_YET = Choice(
     ">", "not known yet", e.CauseNamed(NOT_KNOWN), phrases.NOT_KNOWN_YET
 )

@@ -4,6 +4,7 @@ import re
 
 from bot.diagnose.proof import cured_chance
 from bot.job.events import Recorded
+from bot.job.job import Outcome
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import View
 from bot.talk.wording import percent
@@ -43,19 +44,21 @@ def outcome_of(
         helped=job.helped,
         minutes=_minutes(view) if minutes is None else minutes,
         money=money,
+        sure=sure if job.clean else 0.0,
     )
 
 
 PROBABLY = 0.8
+"""From so sure on a cure that is not proved is called probable. Our choice."""
 
 
-def how_sure(view: View) -> str:
-    """How a cure that is not proved yet is called."""
-    job = view.job
-    if not job.showed or not job.clean:
-        return "not yet proved"
-    sure = cured_chance(cure_chance(view), job.showed, job.clean)
-    return f"probably cured ({percent(sure)})" if sure >= PROBABLY else "not yet proved"
+def how_sure(outcome: Outcome) -> str:
+    """How a cure is called."""
+    if outcome.proved:
+        return "proved"
+    if outcome.sure >= PROBABLY:
+        return f"probably cured ({percent(outcome.sure)})"
+    return "not yet proved"
 
 
 def typed_outcome(view: View, words: str) -> Recorded | None:

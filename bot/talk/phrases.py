@@ -174,6 +174,14 @@ HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "li
 NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
 """Words inside a tool's name that name no tool."""
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")
+BACK_AGAIN_SAID = (
+    "it came back",
+    "came back",
+    "its back",
+    "it is back",
+    "back again",
+    "not cured",
+)
 NOT_KNOWN_YET = (
     "not known yet",
     "not known",

@@ -157,8 +157,7 @@ def _closed(view: View) -> Message:
         parts.append(f"Cause: {cause_name(view.card, outcome.cause)}.")
     repair = view.card.repair(outcome.repair) if outcome.repair else None
     if repair:
-        state = "proved" if outcome.proved else how_sure(view)
-        parts.append(f"Repair: {repair.title}, {state}.")
+        parts.append(f"Repair: {repair.title}, {how_sure(outcome)}.")
     if outcome.helped:
         parts.append("Help was called.")
     parts.append(f"{span(outcome.minutes)}, money {outcome.money:g}.")
@@ -189,6 +188,7 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.CardsKept: "Then I take the checks that tell them apart.",
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
+        e.CameBack: "Then it was not that, or not only. The job is open again.",
         e.SteppedBack: "Taken back.",
         e.Paused: "Paused here. Everything is saved.",
         e.HelpCalled: CALLING,
