@@ -120,7 +120,7 @@ def test_sounding_of_a_dearer_well() -> None:
 
 
 def test_car_buyer_is_best_off_without_a_test() -> None:
-    """Neapolitan 1990 after Howard 1962: printed 28 (seen); one test 26.2, two 22.73."""
+    """Neapolitan 1990 after Howard 1962: printed 28 (seen); one test makes it 26.2."""
     car = (0.8, 0.2)
     acts = ((60.0, -100.0), (0.0, 0.0))
     first = Look("one", 9, ((0.9, 0.4), (0.1, 0.6)))
@@ -153,7 +153,7 @@ def test_used_car_whose_test_changes_nothing() -> None:
 
 
 def test_board_is_tested_in_order_of_chance_to_fail_per_cost() -> None:
-    """A test-sequencing exercise (data seen; answer worked out): Y, Z, X, 91.6371.
+    """A sequencing exercise (data seen; answer worked out): Y, Z, X, 91.6371.
 
     Its parts fail apart from one another, so the cost is a product, not our sum; the
     order is by the same ratio.

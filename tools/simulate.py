@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from doubles import doubles
 from exact import optimum, policy_cost
 from figures import SEED, calibration_error, interval, show
 from problems import Problem, problem, with_blanks
@@ -227,9 +228,10 @@ def main() -> None:
     jobs, calibrated = on_cards(cards_in(asked.kb), asked.jobs)
     figures: dict[str, object] = {
         "6 causes, 5 checks": against_optimum(asked.problems),
-        "20 causes, 25 checks": larger(max(1, asked.problems // 15), 60),
+        "20 causes, 25 checks": larger(asked.problems, 4),
         "own cards": jobs,
         "calibration, own cards": calibrated,
+        "two faults, own cards, eight answers": doubles(cards_in(asked.kb), asked.jobs),
         "40 causes, 60 checks": decision_time(15),
         **teaching(cards_in(asked.kb), max(1, asked.jobs // 4)),
     }

@@ -11,7 +11,8 @@ from math import prod
 
 from bot.diagnose.belief import Belief, Heard, Tried, believe
 from bot.diagnose.case import Case
-from bot.diagnose.evidence import table_of
+from bot.diagnose.evidence import Table, table_of
+from bot.diagnose.pairs import pair_behind
 
 NOTICED = 1.5
 """An answer that changes the odds by less is not named as a reason. Our choice."""
@@ -22,9 +23,6 @@ log 3 that is asked of Jensen's conflict measure. Our choice, no source."""
 
 STREAK = 3
 """So many such answers in a row are said aloud."""
-
-TWO_FAULTS = 3.0
-"""How many times likelier two causes together must make the answers than any one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +66,24 @@ def surprises(case: Case, start: Belief, heard: Sequence[Heard]) -> tuple[float,
 
 def _chance(case: Case, belief: Belief, answer: Heard) -> float:
     """P(that answer comes); 1 for an answer that its card no longer has."""
-    row = likelihoods(case, belief.causes, answer)
-    if row is None:
+    found = _row(case, belief.causes, answer)
+    if found is None:
         return 1.0
-    return sum(p * weight for p, weight in zip(row, belief.weights, strict=True))
+    table, number = found
+    chances = zip(table[number], belief.weights, strict=True)
+    return sum(p * weight for p, weight in chances)
 
 
-def likelihoods(
-    case: Case, causes: Sequence[str], answer: Heard
-) -> tuple[float, ...] | None:
-    """P(answer | cause) for every cause and none; None when its card lost it."""
+def _row(case: Case, causes: Sequence[str], answer: Heard) -> tuple[Table, int] | None:
+    """The table of a check and the row of its answer; None when its card lost it."""
     card = case.card(answer.card)
     check = card.check(answer.check) if card else None
     if card is None or check is None:
         return None
-    rows = zip(check.findings, table_of(card, check, causes), strict=True)
-    return next((row for f, row in rows if f.answer == answer.answer), None)
+    answers = [finding.answer for finding in check.findings]
+    if answer.answer not in answers:
+        return None
+    return table_of(card, check, causes), answers.index(answer.answer)
 
 
 def fighting(case: Case, start: Belief, heard: Sequence[Heard]) -> Heard | None:
@@ -105,23 +105,17 @@ def fighting(case: Case, start: Belief, heard: Sequence[Heard]) -> Heard | None:
 def two_faults(
     case: Case, start: Belief, heard: Sequence[Heard]
 ) -> tuple[str, str] | None:
-    """Two causes that together explain the answers far better than any one; or None.
+    """Two causes that are likely to be there together; or None.
 
-    Either fault may bring an answer about, so of the two the likelier to do so counts;
-    prior odds of the two multiply, as for independent faults.
+    Fewer than three answers are too few to say so.
     """
-    rows = [likelihoods(case, start.causes, answer) for answer in heard]
-    told = [row for row in rows if row is not None]
+    told = [
+        row for row in (_row(case, start.causes, answer) for answer in heard) if row
+    ]
     if len(told) < STREAK:
         return None
-    single = max(
-        weight * prod(row[n] for row in told) for n, weight in enumerate(start.weights)
-    )
-    best, pair = 0.0, None
-    for one, name in enumerate(start.causes):
-        for other in range(one + 1, len(start.causes)):
-            prior = _odds(start.weights[one]) * _odds(start.weights[other])
-            both = prior * prod(max(row[one], row[other]) for row in told)
-            if both > best:
-                best, pair = both, (name, start.causes[other])
-    return pair if best > TWO_FAULTS * single else None
+    found = pair_behind(start.weights, told)
+    if found is None:
+        return None
+    (one, other), _ = found
+    return start.causes[one], start.causes[other]

@@ -149,9 +149,9 @@ def disagreement(view: View) -> tuple[Message, ...]:
     if pair:
         one, other = sorted(pair, key=belief.of, reverse=True)
         text = (
-            f"One fault alone hardly explains this. Two together would: "
-            f"{named(view, one)}, and {named(view, other)}. I go on with the first; "
-            "when it is mended, say 'better, but not gone'."
+            f"Two faults may be at work: {named(view, one)}, and {named(view, other)}. "
+            "I go on with the first; if it is better but not gone once that is mended, "
+            "say so."
         )
         return (Say(text),)
     if belief.none >= DOUBTFUL:
