@@ -21,10 +21,10 @@ ALLOWED = {
     "stepped-back",
     S.CHECK: "card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
-    "guessed guess-denied found step-skipped stop-raised help-called paused "
-    "stepped-back",
+    "guessed guess-denied found step-skipped tool-missing stop-raised help-called "
+    "paused stepped-back",
     S.REPAIR: "check-proposed lead-followed guessed guess-denied found step-skipped "
-    "order-chosen repair-done stop-raised help-called paused stepped-back",
+    "order-chosen tool-missing repair-done stop-raised help-called paused stepped-back",
     S.PROVE: "showed-before cycle-clean cycle-not-clean cycle-better "
     "proof-ended stop-raised help-called paused stepped-back",
     S.RECORD: "cause-named recorded stop-raised paused stepped-back",
@@ -78,6 +78,7 @@ TARGETS = [
     (S.REPAIR, "repair-done", S.PROVE),
     (S.REPAIR, "found", S.CHECK),
     (S.REPAIR, "step-skipped", S.CHECK),
+    (S.REPAIR, "tool-missing", S.CHECK),
     (S.PROVE, "cycle-clean", S.PROVE),
     (S.PROVE, "cycle-not-clean", S.CHECK),
     (S.PROVE, "proof-ended", S.RECORD),
@@ -116,6 +117,7 @@ def test_stop_comes_back_to_the_same_stage_even_over_a_pause(stage: Stage) -> No
 DECISIONS = [
     (S.CHECK, "found"),
     (S.CHECK, "step-skipped"),
+    (S.CHECK, "tool-missing"),
     (S.CHECK, "order-chosen"),
     (S.NARROW, "card-chosen"),
     (S.REPAIR, "repair-done"),

@@ -8,14 +8,14 @@ import pytest
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.job import events as e
-from bot.job.job import Job, Stage
+from bot.job.job import Job, Stage, StepKind
 from bot.job.moves import advance
 from bot.model.card import Card, Drive, Duration
 from bot.model.rule import StopRule
 from bot.model.truck import Truck, Where
 from bot.talk.aside import asks_to_drive, lacks
 from bot.talk.ask import ask
-from bot.talk.follow import follow
+from bot.talk.follow import follow, still_open
 from bot.talk.hear import hear
 from bot.talk.library import look
 from bot.talk.messages import Ask, Say, ShowStep, Stop, Suspicions, Warn
@@ -744,7 +744,7 @@ def test_danger_beside_a_move_is_still_heard() -> None:
     ],
 )
 def test_a_bare_no_is_not_always_a_missing_tool(bare: str, missing: bool) -> None:
-    assert lacks(bare, ("test lamp",)) is missing
+    assert bool(lacks(bare, ("test lamp",))) is missing
 
 
 @pytest.mark.parametrize(
@@ -758,3 +758,31 @@ def test_a_bare_no_is_not_always_a_missing_tool(bare: str, missing: bool) -> Non
 )
 def test_asking_to_drive_is_told_from_asking_how(bare: str, asked: bool) -> None:
     assert asks_to_drive(bare) is asked
+
+
+def test_tool_that_is_not_here_takes_every_step_that_needs_it_away() -> None:
+    held = library()
+    job = checking(held)
+    card = held.cards[job.card]
+    check = card.checks[0]
+    needy = tuple(
+        replace(c, needs=replace(c.needs, tools=("meter",), first=False))
+        for c in card.checks[1:]
+    )
+    bare = replace(check, needs=replace(check.needs, tools=("meter",)))
+    held.cards[card.id] = replace(card, checks=(bare, *needy))
+    job = walk(held, "sorry i have no multimeter", job=job)
+    assert job.lacking == ("meter",)
+    assert still_open(look(job, held)).checks == ()
+    assert job.step is not None
+    assert job.step.kind is not StepKind.CHECK
+
+
+def test_tools_noted_as_missing_on_the_truck_are_not_asked_for() -> None:
+    held = library()
+    checks = {check for _, check in still_open(look(checking(held), held)).checks}
+    tools = {tool for check in checks for tool in check.needs.tools}
+    assert tools
+    held.lorry = Truck("Heron", lacks=tuple(tools))
+    left = still_open(look(checking(held), held))
+    assert all(not check.needs.tools for _, check in left.checks)

@@ -8,7 +8,7 @@ from bot.cards.truck import read_truck, write_truck
 from bot.cli.main import main
 from bot.diagnose.cost import PRICE_MINUTES, WAIT_MINUTES, part_cost
 from bot.model.card import Duration, Part, PartChoice, Price
-from bot.model.truck import Rather, Truck, Where
+from bot.model.truck import Rather, Truck, Where, out_of_reach
 
 KIT = PartChoice("wheel valve kit", Price.DEAR)
 USED = PartChoice("used valve", Price.CHEAP)
@@ -21,6 +21,7 @@ WHOLE = Truck(
     ("sealing ring", "hose: long"),
     (("wheel valve kit", 85.0), ("belt", 12.5)),
     (("wheel valve kit", Duration("3", "days")),),
+    ("meter", "torque wrench"),
 )
 
 
@@ -94,6 +95,12 @@ def test_truck_is_noted_in_plain_words(
     shown = capsys.readouterr().out
     assert "Heron: at home; rather money than time." in shown
     assert "Aboard: sealing ring." in shown
+    assert chock(tmp_path, "lacks", "meter") == 0
+    assert chock(tmp_path) == 0
+    assert "Lacks: meter." in capsys.readouterr().out
+    assert chock(tmp_path, "aboard", "meter") == 0
+    assert chock(tmp_path) == 0
+    assert "meter" not in capsys.readouterr().out
     assert chock(tmp_path, "used", "sealing", "rings") == 0
     assert chock(tmp_path, "used", "sealing ring") == 1
     assert "is not noted as aboard" in capsys.readouterr().err
@@ -109,3 +116,20 @@ def test_damaged_note_is_named_and_left_alone(
     assert chock(tmp_path, "aboard", "hose") == 1
     assert "truck.yaml:" in capsys.readouterr().err
     assert path.read_text() == "name: [Heron\n"
+
+
+@pytest.mark.parametrize(
+    ("tools", "lacking", "gone"),
+    [
+        (("meter",), ("multimeter",), False),
+        (("tyre gauge",), ("gauge",), True),
+        (("meter or test lamp",), ("meter",), False),
+        (("meter or test lamp",), ("meter", "test lamp"), True),
+        (("dial gauge if at hand",), ("dial gauge",), False),
+        ((), ("meter",), False),
+    ],
+)
+def test_tool_is_out_of_reach_when_none_of_its_forms_is_here(
+    tools: tuple[str, ...], lacking: tuple[str, ...], gone: bool
+) -> None:
+    assert out_of_reach(tools, lacking) is gone

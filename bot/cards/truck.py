@@ -22,6 +22,7 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         return (Fault(tree.place, "write 'name: value', one to a line"),)
     front = Front(tree)
     aboard, _ = front.listing("aboard", needed=False)
+    lacks, _ = front.listing("lacks", needed=False)
     truck = Truck(
         front.text("name"),
         front.choice("where", Where) or Where.ON_THE_TRAIL,
@@ -29,6 +30,7 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         aboard,
         tuple(_prices(front)),
         tuple(_waits(front)),
+        lacks,
     )
     front.finish()
     return tuple(sorted(set(front.faults))) or truck
@@ -63,6 +65,7 @@ def write_truck(truck: Truck) -> str:
             ("where", truck.where.value),
             ("rather", truck.rather.value),
             ("aboard", tuple(map(scalar, truck.aboard))),
+            ("lacks", tuple(map(scalar, truck.lacks))),
             ("prices", tuple(f"{scalar(part)}: {p:g}" for part, p in truck.prices)),
             ("waits", tuple(f"{scalar(part)}: {wait}" for part, wait in truck.waits)),
         ]

@@ -139,7 +139,7 @@ def _number(parser: argparse.ArgumentParser) -> None:
 
 
 def _truck_words(parser: argparse.ArgumentParser) -> None:
-    what = ("name", "where", "rather", "aboard", "used")
+    what = ("name", "where", "rather", "aboard", "used", "lacks")
     parser.add_argument("what", nargs="?", choices=what, help="what to note")
     parser.add_argument("words", nargs="*", help="in plain words")
     _json(parser)

@@ -1,4 +1,4 @@
-"""`chock truck`: where it stands, what is aboard, time against money."""
+"""`chock truck`: where it stands, what is aboard or not, time against money."""
 
 import argparse
 import json
@@ -47,6 +47,7 @@ _EXAMPLES = {
     "rather": "chock truck rather money than time",
     "aboard": "chock truck aboard sealing ring",
     "used": "chock truck used sealing ring",
+    "lacks": "chock truck lacks meter",
 }
 
 
@@ -55,7 +56,12 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
         return replace(old, where=_meant(words, Where))
     if what == "rather":
         return replace(old, rather=_meant(words, Rather))
+    if what == "lacks":
+        return replace(old, lacks=(*old.lacks, words))
     if what == "aboard":
+        back = tuple(tool for tool in old.lacks if not same_part(tool, words))
+        if back != old.lacks:
+            return replace(old, lacks=back)
         return replace(old, aboard=(*old.aboard, words))
     left = tuple(part for part in old.aboard if not same_part(part, words))
     if len(left) == len(old.aboard):
@@ -85,6 +91,7 @@ def _show(found: Truck, *, as_json: bool) -> None:
                     "where": found.where.value,
                     "rather": found.rather.value,
                     "aboard": list(found.aboard),
+                    "lacks": list(found.lacks),
                     "prices": dict(found.prices),
                     "waits": {part: str(wait) for part, wait in found.waits},
                 }
@@ -93,6 +100,8 @@ def _show(found: Truck, *, as_json: bool) -> None:
         return
     print(f"{found.name}: {found.where.value}; {found.rather.value}.")
     print(f"Aboard: {', '.join(found.aboard) or 'nothing noted'}.")
+    if found.lacks:
+        print(f"Lacks: {', '.join(found.lacks)}.")
     for part, money in found.prices:
         print(f"{part}: {money:g}")
     for part, wait in found.waits:

@@ -241,6 +241,20 @@ class StepSkipped(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class ToolMissing(Decision):
+    """A step cannot be done here, for want of a tool; nor can others that need it."""
+
+    step: str
+    tool: str
+
+    def change(self, job: Job) -> Job:
+        """The step is passed over; the tool stays missing for the whole job."""
+        skipped = (*job.skipped, Skipped(self.step, Skip.NOT_POSSIBLE, job.card))
+        still = replace(job, skipped=skipped, step=None, guess=None)
+        return replace(still, lacking=(*job.lacking, self.tool))
+
+
+@dataclass(frozen=True, slots=True)
 class RepairDone(Decision):
     """A repair was made; whether it cured is for the proof to say."""
 

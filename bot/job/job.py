@@ -102,6 +102,7 @@ class Job:
     one that the person picked or followed a lead to, which may be another. `proposed`
     names the card of every step put on the table. `failed` are the repairs that changed
     nothing, `mended` those after which it was better but not gone.
+    `lacking` are tools that the person said are not here.
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
@@ -124,6 +125,7 @@ class Job:
     denied: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answer, ...] = ()
     skipped: tuple[Skipped, ...] = ()
+    lacking: tuple[str, ...] = ()
     repair: str = ""
     failed: tuple[Tried, ...] = ()
     mended: tuple[Tried, ...] = ()

@@ -1,5 +1,6 @@
 """One truck as its keeper notes it: its place, parts aboard, prices."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 
@@ -25,8 +26,9 @@ class Rather(Enum):
 class Truck:
     """The profile of one truck.
 
-    `aboard` are parts carried; `prices` and `waits` overrule a card's price words for
-    one part: (part, money), (part, how long it takes to get).
+    `aboard` are parts carried, `lacks` tools that are not; `prices` and `waits`
+    overrule a card's price words for one part: (part, money), (part, how long it takes
+    to get).
     """
 
     name: str
@@ -35,6 +37,7 @@ class Truck:
     aboard: tuple[str, ...] = ()
     prices: tuple[tuple[str, float], ...] = ()
     waits: tuple[tuple[str, Duration], ...] = ()
+    lacks: tuple[str, ...] = ()
 
     def has(self, part: PartChoice) -> bool:
         """Whether that part is carried."""
@@ -49,6 +52,23 @@ class Truck:
         """How long that part takes to get, if it is noted."""
         found = (wait for name, wait in self.waits if same_part(part.name, name))
         return next(found, None)
+
+
+def out_of_reach(tools: Iterable[str], lacking: Iterable[str]) -> bool:
+    """Whether one of the tools can be had in none of its forms.
+
+    >>> out_of_reach(["meter or lamp"], ["meter"]), out_of_reach(["meter"], ["meter"])
+    (False, True)
+    """
+    gone = tuple(lacking)
+    needed = (tool for tool in tools if not tool.endswith(IF_AT_HAND))
+    return any(
+        all(any(same_part(form, name) for name in gone) for form in tool.split(" or "))
+        for tool in needed
+    )
+
+
+IF_AT_HAND = " if at hand"
 
 
 def same_part(one: str, other: str) -> bool:

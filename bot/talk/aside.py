@@ -56,18 +56,20 @@ def is_doubtful(bare: str) -> bool:
     return bool(_HEDGES.search(bare))
 
 
-def lacks(bare: str, tools: tuple[str, ...]) -> bool:
-    """Whether they say that one of these tools is not here."""
+def lacks(bare: str, tools: tuple[str, ...]) -> str:
+    """The tool that they say is not here, by its name in `tools`; "" for none."""
     said = bare.split()
+    named = {**{tool: tool for tool in tools}, **phrases.HANDS}
     if said and said[0] in _SHORTLY and len(said) <= MOST_SHORT:
-        return any(f" {tool} " in f" {bare} " for tool in (*tools, *phrases.HANDS))
+        return next((named[name] for name in named if f" {name} " in f" {bare} "), "")
     if not _LACKS.search(bare):
-        return False
+        return ""
     early = f" {' '.join(said[:MOST_LACKING])} "
-    words = {
-        word for tool in (*tools, *phrases.HANDS) for word in (tool, *tool.split())
-    }
-    return any(f" {word} " in early for word in words if word not in phrases.NO_TOOL)
+    for name, tool in named.items():
+        words = {name, *name.split()} - phrases.NO_TOOL
+        if any(f" {word} " in early for word in words):
+            return tool
+    return ""
 
 
 def may_it_move(view: View) -> Say:

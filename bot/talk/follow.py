@@ -18,6 +18,7 @@ from bot.job.events import (
 )
 from bot.job.job import Job, Skip, Stage
 from bot.model.card import Card, Check, Repair
+from bot.model.truck import out_of_reach
 from bot.talk.library import Library, View, finding_of, sayable
 
 MOST_PLAYED_BACK = 2
@@ -66,13 +67,16 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     """What can still be done, on all cards in play.
 
     A check that reads a fact which is known already is not asked again; one whose
-    answer told of a fault that has been mended is.
+    answer told of a fault that has been mended is. What needs a tool that is not here
+    cannot be done.
     """
     job, cards = view.job, view.case.cards if view.case else ()
+    lacking = (*job.lacking, *(view.truck.lacks if view.truck else ()))
 
-    def is_open(card: Card, step: str) -> bool:
-        why = job.passed_over(step, card.id)
-        return why is None or why in again
+    def is_open(card: Card, step: Check | Repair) -> bool:
+        why = job.passed_over(step.id, card.id)
+        passed_over = why is not None and why not in again
+        return not passed_over and not out_of_reach(step.needs.tools, lacking)
 
     heard = {(answer.card, answer.check) for answer in view.heard}
     done = [c for card in cards for c in card.checks if (card.id, c.id) in heard]
@@ -84,13 +88,13 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         for check in card.checks
         if (card.id, check.id) not in heard
         and check.needs.fact not in known
-        and is_open(card, check.id)
+        and is_open(card, check)
     )
     repairs = tuple(
         (card, repair)
         for card in cards
         for repair in card.repairs
-        if (card.id, repair.id) not in made and is_open(card, repair.id)
+        if (card.id, repair.id) not in made and is_open(card, repair)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(checks, repairs, ready, view.truck)

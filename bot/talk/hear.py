@@ -11,7 +11,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from bot.job import events as e
-from bot.job.job import Skip, Stage
+from bot.job.job import Stage
 from bot.model.card import Proof
 from bot.talk import phrases
 from bot.talk.aside import asks_to_drive, is_puzzled, lacks, may_it_move
@@ -221,8 +221,9 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     check = view.check
     if view.job.stage is Stage.REPAIR and _says_done(words):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
-    if check and lacks(plainly(words), check.needs.tools):
-        return Heard((e.StepSkipped(check.id, Skip.NOT_POSSIBLE.value), *stops))
+    missing = check and lacks(plainly(words), check.needs.tools)
+    if check and missing:
+        return Heard((e.ToolMissing(check.id, missing), *stops))
     if check and check.readings:
         read = by_reading(view, check, words, library)
         if read:

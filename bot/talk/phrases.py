@@ -1,5 +1,7 @@
 """Other ways to say an answer that has a key. Small letters, no punctuation."""
 
+from types import MappingProxyType
+
 YES = (
     "yes",
     "y",
@@ -170,7 +172,21 @@ DENYING = frozenset(("not", "didnt", "never", "hasnt", "no", "dont", "doesnt"))
 """With one of these beside it "it came back" says the opposite, and is asked again."""
 REFUSING = ("no", "nope", "nah", "not", "wrong", "never")
 """Words that make a few words a no, wherever they stand."""
-HANDS = ("helper", "tool", "tools", "torch", "meter", "multimeter", "gauge", "light")
+HANDS = MappingProxyType(
+    {
+        "helper": "helper",
+        "tool": "tools",
+        "tools": "tools",
+        "torch": "torch",
+        "light": "torch",
+        "flashlight": "torch",
+        "meter": "meter",
+        "multimeter": "meter",
+        "voltmeter": "meter",
+        "gauge": "tyre gauge",
+    }
+)
+"""Common tools as people say them, and as cards name them."""
 NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
 """Words inside a tool's name that name no tool."""
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")

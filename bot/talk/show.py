@@ -169,6 +169,8 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
     match event:
         case e.Found():
             return _noted_finding(event, before)
+        case e.ToolMissing():
+            return (Say(f"No {event.tool} here: steps that need it are left out."),)
         case e.CardChosen() | e.LeadFollowed():
             card = library.card(event.card)
             return (Say(f"Card: {card.title}."),) if card else ()
