@@ -67,3 +67,14 @@ def test_a_word_on_most_cards_still_counts() -> None:
 def test_mentions_count_less_and_less() -> None:
     assert gain(2, 1) < 2 * gain(1, 1)
     assert gain(1, 2) < gain(1, 1)
+
+
+def test_words_learnt_from_jobs_help_and_dealt_at_random_do_no_harm(
+    opensets: ModuleType, kb: Path
+) -> None:
+    """On banking77, whose wordings nobody here made up; 8 phrases to a card."""
+    bare = opensets.without_wordings(tool("evaluate").load(kb).thesaurus)
+    found = opensets.words_learnt(PUBLISHED / "banking77.tsv", bare, 12)
+    assert found["learnt, hit@1"] >= found["before, hit@1"]
+    assert found["learnt, hit@3"] >= found["before, hit@3"]
+    assert found["dealt anew, hit@1"] >= found["before, hit@1"] - 0.01

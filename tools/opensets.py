@@ -5,15 +5,18 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from random import Random
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from figures import graded, share
+from figures import SEED, graded, share
 
 from bot.match.query import Query, Slot, ask
+from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record_of
 from bot.match.score import by_card, look_up, scored
+from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
 from bot.match.thesaurus import EMPTY, Thesaurus
 
 
@@ -29,6 +32,7 @@ def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, flo
         path = folder / f"{name}.tsv"
         if path.exists():
             figures[name] = labelled(path, bare, step)
+            figures[f"{name}, words learnt"] = words_learnt(path, bare, 4 * step)
     coded_set = folder / "cranfield-coded.txt"
     if coded_set.exists():
         figures["Cranfield"] = cranfield(coded_set.read_text(encoding="utf-8"))
@@ -39,26 +43,67 @@ def labelled(
     path: Path, bare: Thesaurus, step: int = 1, phrases: int = 20
 ) -> dict[str, float]:
     """hit@1 and hit@3 with a label for a card and its first rows for its signs."""
-    rows = [
-        line.split("\t") for line in path.read_text(encoding="utf-8").splitlines()[1:]
-    ]
+    train, tests = _split(path)
+    index = _shelf(train, bare, phrases)
+    places = [_place(text, label, index) for label, text in tests[::step]]
+    return {"queries": float(len(places)), **_hits(places)}
+
+
+def _split(path: Path) -> tuple[dict[str, list[str]], list[tuple[str, str]]]:
+    """The texts to learn from by label, and the tests as label and text."""
     train: dict[str, list[str]] = {}
     tests = []
-    for split, label, text in rows:
+    for line in path.read_text(encoding="utf-8").splitlines()[1:]:
+        split, label, text = line.split("\t")
         if label.startswith("oos"):
             continue
         if split == "train":
             train.setdefault(label, []).append(text)
         elif split == "test":
             tests.append((label, text))
+    return train, tests
+
+
+def _shelf(train: dict[str, list[str]], bare: Thesaurus, phrases: int) -> MemoryIndex:
     kept = [record_of((k, ""), v[:phrases], (), bare) for k, v in train.items()]
-    index = MemoryIndex(kept, bare)
-    places = [_place(text, label, index) for label, text in tests[::step]]
+    return MemoryIndex(kept, bare)
+
+
+def _hits(places: list[int]) -> dict[str, float]:
     return {
-        "queries": float(len(places)),
         "hit@1": share(sum(p == 1 for p in places), len(places)),
         "hit@3": share(sum(1 <= p <= 3 for p in places), len(places)),
     }
+
+
+def words_learnt(
+    path: Path, bare: Thesaurus, step: int, phrases: int = 8
+) -> dict[str, float]:
+    """hit@1 and hit@3 before and after jobs whose words were not on the cards.
+
+    The rows after a label's signs are told as jobs that ended there; then the same
+    jobs with their labels dealt anew, which must teach nothing.
+    """
+    train, tests = _split(path)
+    index = _shelf(train, bare, phrases)
+    rows = [(k, text) for k, texts in train.items() for text in texts[phrases:][:30]]
+    labels = [label for label, _ in rows]
+    dealt = Random(SEED).sample(labels, len(labels))
+    figures: dict[str, float] = {}
+    for name, given in (("before", []), ("learnt", labels), ("dealt anew", dealt)):
+        told = [
+            Told(terms_said(text, index), label, f"job {n}")
+            for n, ((_, text), label) in enumerate(zip(rows, given, strict=False))
+        ]
+        taught = in_memory(new_words(lessons(told), index))
+        places = [_ranked(text, label, index, taught) for label, text in tests[::step]]
+        figures |= {f"{name}, {hit}": value for hit, value in _hits(places).items()}
+    return figures
+
+
+def _ranked(text: str, label: str, index: MemoryIndex, taught: Taught) -> int:
+    ranked = rank(text, index, taught=taught).cards
+    return next((n for n, card in enumerate(ranked, 1) if card.card == label), 0)
 
 
 def _place(text: str, label: str, index: MemoryIndex) -> int:

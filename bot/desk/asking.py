@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import os
 
-from bot.desk.shelf import open_index
+from bot.desk.shelf import open_index, taught
 from bot.match.rank import Ranking, rank
 from bot.match.stops import StopHit, raised
 from bot.store.habits import habits
@@ -21,7 +21,9 @@ def asked(
     """The cards for the words, the stop rules they raise, and cards left out."""
     index = open_index(kb, home)
     hits = raised(words, index.rules(), index.thesaurus)
-    ranking = rank(words, index, habits(os.path.join(home, JOURNAL), index.size()[0]))
+    journal = os.path.join(home, JOURNAL)
+    known = habits(journal, index.size()[0])
+    ranking = rank(words, index, known, taught(index, journal))
     faults = tuple(f for found in index.faults().values() for f in found)
     index.close()
     return ranking, hits, faults

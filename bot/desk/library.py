@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from bot.desk.shelf import open_index
+from bot.desk.shelf import open_index, taught
 from bot.desk.truck import note
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
@@ -97,7 +97,8 @@ class KbLibrary:
 
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
-        found = rank(words, self._index, self._habits())
+        lessons = taught(self._index, str(self._journal.path))
+        found = rank(words, self._index, self._habits(), lessons)
         cards = tuple(
             Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
         )

@@ -10,6 +10,8 @@ import os
 import sqlite3
 import zlib
 
+from bot.match.taught import Taught, nothing
+from bot.store.habits import edition
 from bot.store.index import CardIndex, discard
 from bot.store.scan import scan
 
@@ -23,6 +25,16 @@ def open_index(kb: str, home: str) -> CardIndex:
     except sqlite3.Error:
         discard(path)
         return _current(CardIndex.open(path), kb)
+
+
+def taught(index: CardIndex, journal: str) -> Taught:
+    """What the outcomes in a journal taught of words, as new as they are."""
+    now = edition(journal)
+    if now == index.edition():
+        return index.taught if now else nothing
+    from bot.desk.lessons import learn
+
+    return learn(index, journal, now)
 
 
 def _current(index: CardIndex, kb: str) -> CardIndex:

@@ -14,6 +14,7 @@ from bot.match.score import (
     scored,
     total_worth,
 )
+from bot.match.taught import Taught, lift, nothing
 from bot.match.text import GRAMMAR, words_set
 
 if TYPE_CHECKING:
@@ -61,7 +62,10 @@ class Ranking(NamedTuple):
 
 
 def rank(
-    words: str, index: "Index", prior: Mapping[str, float] | None = None
+    words: str,
+    index: "Index",
+    prior: Mapping[str, float] | None = None,
+    taught: Taught = nothing,
 ) -> Ranking:
     """The cards that fit the words.
 
@@ -69,11 +73,12 @@ def rank(
         words: what the person typed; any text at all.
         index: the shelf of cards.
         prior: card id to 0..1, how often the club's cases ended there.
+        taught: which words went with which card in those cases.
     """
     query = ask(words, index)
     looked = look_up(query, index)
     found = scored(query, index, looked)
-    order = _preferred(found.cards, prior or {})
+    order = _preferred(found.cards, prior or {}, lift(query.slots, taught))
     sure = odds.some_card_fits(seen(query, order, looked)) if order else 0.0
     chances = [sure * share for share in odds.shares([s.total for s in order])]
     kept = [p for n, p in enumerate(chances) if n < AT_LEAST or p >= NOTICEABLE]
@@ -105,11 +110,15 @@ def seen(query: Query, cards: Sequence[Scored], looked: Lookup) -> tuple[float, 
 
 
 def _preferred(
-    found: Sequence[Scored], prior: Mapping[str, float]
+    found: Sequence[Scored], prior: Mapping[str, float], lifts: Mapping[str, float]
 ) -> tuple[Scored, ...]:
-    """The cards with what is known of them beforehand added, at most a tenth."""
+    """The cards with what earlier cases say of them and of these words added."""
     lifted = [
-        f._replace(total=f.total * (1 + MOST_PRIOR * min(1.0, prior.get(f.card, 0.0))))
+        f._replace(
+            total=f.total
+            * (1 + MOST_PRIOR * min(1.0, prior.get(f.card, 0.0)))
+            * lifts.get(f.card, 1.0)
+        )
         for f in found
     ]
     return tuple(sorted(lifted, key=lambda f: (-f.total, f.card)))

@@ -1,8 +1,9 @@
-"""How often the recorded outcomes ended on each card: read fast, for ranking alone."""
+"""What recorded outcomes say of cards and words: read fast, for ranking alone."""
 
 from __future__ import annotations
 
 import sqlite3
+from typing import Any
 
 SAMPLE_SIZE = 10.0
 """Believing all cards alike weighs as much as this many proved outcomes. Our choice."""
@@ -30,15 +31,27 @@ def habits(path: str, cards: int) -> dict[str, float]:
 
 
 def _counts(path: str) -> dict[str, float]:
+    rows = rows_of(
+        path,
+        "SELECT card, sum(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
+        "WHERE card != '' GROUP BY card",
+    )
+    return dict(rows)
+
+
+def edition(path: str) -> str:
+    """A mark of the recorded outcomes, another one when they change; "" for none."""
+    found = rows_of(path, "SELECT count(*), max(at), sum(job) FROM outcome")
+    return " ".join(map(str, found[0])) if found and found[0][0] else ""
+
+
+def rows_of(path: str, query: str, *values: str) -> list[tuple[Any, ...]]:
+    """What the journal answers; nothing where there is none to be read."""
     try:
         database = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
         try:
-            rows = database.execute(
-                "SELECT card, sum(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
-                "WHERE card != '' GROUP BY card"
-            ).fetchall()
+            return database.execute(query, values).fetchall()
         finally:
             database.close()
     except sqlite3.Error:
-        return {}
-    return dict(rows)
+        return []

@@ -14,10 +14,11 @@ from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
 from bot.match.stops import VERSION as STOPS_VERSION
 from bot.match.stops import StopRecord
+from bot.match.taught import Lessons
 from bot.match.thesaurus import EMPTY, Thesaurus, from_plain, plain
 from bot.match.thesaurus import VERSION as THESAURUS_VERSION
 
-LAYOUT = 2
+LAYOUT = 3
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -48,6 +49,9 @@ CREATE INDEX postings_of_card ON postings (card);
 CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
 CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOUT ROWID;
 CREATE INDEX vocabulary_tails ON vocabulary (tail);
+CREATE TABLE lessons (
+    term TEXT, card TEXT, strength REAL NOT NULL, PRIMARY KEY (term, card)
+) WITHOUT ROWID;
 CREATE TABLE rules (
     id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
 ) WITHOUT ROWID;
@@ -138,6 +142,7 @@ class CardIndex:
         )
         self._put_file(source)
         self._thesaurus = None
+        self._forget_lessons()
 
     def put_card(self, source: Source, record: Record) -> None:
         """Keep a card's record in place of what the file held before.
@@ -160,6 +165,22 @@ class CardIndex:
         rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
         self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
         self._put_vocabulary(record.id, record.words)
+
+    def put_lessons(self, edition: str, lessons: Lessons) -> None:
+        """Keep what the outcomes of that edition taught, in place of what was known."""
+        self._database.execute("DELETE FROM lessons")
+        rows = ((t, c, s) for t, cards in lessons.items() for c, s in cards.items())
+        self._database.executemany("INSERT INTO lessons VALUES (?, ?, ?)", rows)
+        self._database.execute(
+            "INSERT OR REPLACE INTO about VALUES ('lessons', ?)", (edition,)
+        )
+
+    def edition(self) -> str:
+        """Of which edition of the outcomes the lessons are; "" when of none."""
+        row = self._database.execute(
+            "SELECT value FROM about WHERE name = 'lessons'"
+        ).fetchone()
+        return str(row[0]) if row else ""
 
     def put_rule(self, source: Source, rule: StopRecord) -> None:
         """Keep a stop rule's record in place of what the file held before."""
@@ -191,6 +212,12 @@ class CardIndex:
             run("DELETE FROM words WHERE card = ?", (card,))
         for table in ("cards", "rules", "files"):
             run(f"DELETE FROM {table} WHERE path = ?", (path,))
+        self._forget_lessons()
+
+    def _forget_lessons(self) -> None:
+        """Lessons hold for the cards that they were learnt beside."""
+        self._database.execute("DELETE FROM lessons")
+        self._database.execute("DELETE FROM about WHERE name = 'lessons'")
 
     def faults(self) -> dict[str, tuple[str, ...]]:
         """The mistakes of every file that has any, by its path."""
@@ -255,6 +282,17 @@ class CardIndex:
         )
         for term, card, count, length, signs in rows:
             found.setdefault(term, []).append((card, count, length, signs))
+        return found
+
+    def taught(self, terms: Collection[str]) -> dict[str, dict[str, float]]:
+        """What outcomes taught of the terms: by term, by card, how strongly."""
+        found: dict[str, dict[str, float]] = {}
+        rows = self._database.execute(
+            f"SELECT term, card, strength FROM lessons WHERE term IN ({_marks(terms)})",
+            tuple(terms),
+        )
+        for term, card, strength in rows:
+            found.setdefault(term, {})[card] = strength
         return found
 
     def holds(self, stems: Collection[str]) -> set[str]:
