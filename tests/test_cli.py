@@ -217,3 +217,12 @@ def test_help_names_every_command() -> None:
     out = run("--help").stdout
     for name in ("talk", "ask", "card", "cards", "lint", "new", "jobs", "screen"):
         assert f"\n    {name} " in out
+
+
+def test_links_are_told_by_their_labels_alone() -> None:
+    from bot.cli.lines import lines
+    from bot.model.card import Caution, Signal
+    from bot.talk.messages import Warn
+
+    caution = Caution(Signal.WARNING, "See [working under](../x/under-load.md).")
+    assert list(lines([Warn(caution)])) == ["! WARNING: See working under.", ""]

@@ -65,8 +65,8 @@ def _said(message: Said, width: int) -> Iterator[str]:
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
-    """A text broken into lines; never an empty list."""
-    flat = " ".join(clean(text).split())
+    """A text broken into lines, of its links the labels; never an empty list."""
+    flat = _LINK.sub(_LABEL, " ".join(clean(text).split()))
     return textwrap.wrap(flat, width, initial_indent=first, subsequent_indent=rest) or [
         first.rstrip()
     ]
@@ -83,7 +83,7 @@ def block_lines(block: Block, width: int) -> Iterator[str]:
         if starts and item:
             yield from _item(item, width)
             item = ""
-        item = f"{item} {_LINK.sub(_LABEL, line.strip())}".strip()
+        item = f"{item} {line.strip()}".strip()
 
 
 def _item(text: str, width: int) -> list[str]:

@@ -116,10 +116,20 @@ def _step(view: View) -> tuple[Message, ...]:
         return (*head, *told, step)
     if job.step and job.step.kind is StepKind.REPAIR and view.repair:
         repair = view.repair
-        note = in_a_line(view)
+        note = " ".join((in_a_line(view), *_before_it(job)))
         step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
         return (*head, *suspicions(view), *disagreement(view), step)
     return (*suspicions(view), *disagreement(view))
+
+
+def _before_it(job: Job) -> tuple[str, ...]:
+    """What must be noticed before the first repair, for the proof needs it."""
+    return () if job.failed or job.mended else (COUNT_FIRST,)
+
+
+COUNT_FIRST = (
+    "Before you start, notice in how many tries the fault shows: the proof needs that."
+)
 
 
 def _was_told(job: Job) -> bool:
