@@ -1,7 +1,8 @@
 """Conversions, and the reading of typed amounts such as ``6,8 bar``.
 
-The only room that knows two units for one quantity. Pressures are gauge pressures;
-a temperature and a temperature difference are different kinds here.
+The only room that knows two units for one quantity. A pressure is a gauge pressure and
+never mixes with an absolute one; a temperature and a temperature difference are
+different kinds too.
 """
 
 import math
@@ -28,8 +29,18 @@ class Amount:
     unit: Unit | None
 
 
-PSI_KPA = 6.894757
-"""Source: 1 lbf/in2 in kPa, NIST SP 811 appendix B (from memory)."""
+INCH_MM, POUND_KG, GRAVITY = 25.4, 0.45359237, 9.80665
+"""The inch and the avoirdupois pound (international yard and pound agreement, 1959) and
+standard gravity (3rd General Conference on Weights and Measures, 1901): exact."""
+
+POUND_FORCE_N = POUND_KG * GRAVITY
+PSI_KPA = POUND_FORCE_N / INCH_MM**2 * 1000
+INHG_KPA = 3.38638864
+"""Conventional inch of mercury. Source: NIST SP 811 appendix B (from memory)."""
+
+US_GALLON_L = 231 * INCH_MM**3 / 1e6
+CUBIC_FOOT_L = (12 * INCH_MM) ** 3 / 1e6
+HORSEPOWER_KW = 550 * POUND_FORCE_N * 0.3048 / 1000
 
 _UNITS = (
     Unit("kPa", "pressure", 1.0),
@@ -37,7 +48,16 @@ _UNITS = (
     Unit("psi", "pressure", PSI_KPA),
     Unit("mbar", "pressure", 0.1),
     Unit("MPa", "pressure", 1000.0),
+    Unit("inHg", "pressure", INHG_KPA),
+    Unit("kPa abs", "absolute pressure", 1.0),
+    Unit("bar abs", "absolute pressure", 100.0),
+    Unit("psi abs", "absolute pressure", PSI_KPA),
+    Unit("hPa abs", "absolute pressure", 0.1),
+    Unit("inHg abs", "absolute pressure", INHG_KPA),
     Unit("kPa/min", "pressure rate", 1.0),
+    Unit("kPa/h", "pressure rate", 1 / 60),
+    Unit("bar/day", "pressure rate", 100.0 / 1440),
+    Unit("psi/day", "pressure rate", PSI_KPA / 1440),
     Unit("bar/min", "pressure rate", 100.0),
     Unit("psi/min", "pressure rate", PSI_KPA),
     Unit("bar/h", "pressure rate", 100.0 / 60),
@@ -51,6 +71,7 @@ _UNITS = (
     Unit("degC", "temperature", 1.0),
     Unit("degF", "temperature", 5 / 9, -160 / 9),
     Unit("K", "temperature difference", 1.0),
+    Unit("degF difference", "temperature difference", 5 / 9),
     Unit("min", "time", 1.0),
     Unit("s", "time", 1 / 60),
     Unit("h", "time", 60.0),
@@ -59,17 +80,48 @@ _UNITS = (
     Unit("cm", "length", 10.0),
     Unit("m", "length", 1000.0),
     Unit("in", "length", 25.4),
+    Unit("ft", "length", 304.8),
     Unit("km", "length", 1e6),
+    Unit("mile", "length", 1609344.0),
+    Unit("mm2", "area", 1.0),
+    Unit("cm2", "area", 100.0),
+    Unit("m2", "area", 1e6),
+    Unit("in2", "area", INCH_MM**2),
     Unit("L", "volume", 1.0),
     Unit("ml", "volume", 0.001),
+    Unit("m3", "volume", 1000.0),
+    Unit("in3", "volume", INCH_MM**3 / 1e6),
+    Unit("ft3", "volume", CUBIC_FOOT_L),
+    Unit("US gal", "volume", US_GALLON_L),
     Unit("L/min", "flow", 1.0),
+    Unit("ml/min", "flow", 0.001),
+    Unit("L/h", "flow", 1 / 60),
+    Unit("ft3/min", "flow", CUBIC_FOOT_L),
+    Unit("g/h", "mass flow", 1.0),
+    Unit("kg/h", "mass flow", 1000.0),
+    Unit("kg/s", "mass flow", 3.6e6),
     Unit("km/h", "speed", 1.0),
     Unit("mph", "speed", 1.609344),
+    Unit("m/s", "speed", 3.6),
     Unit("rpm", "shaft speed", 1.0),
     Unit("N m", "torque", 1.0),
-    Unit("lbf ft", "torque", 1.355818),
+    Unit("lbf ft", "torque", POUND_FORCE_N * 0.3048),
+    Unit("kN", "force", 1.0),
+    Unit("N", "force", 0.001),
+    Unit("lbf", "force", POUND_FORCE_N / 1000),
+    Unit("kg", "mass", 1.0),
+    Unit("g", "mass", 0.001),
+    Unit("t", "mass", 1000.0),
+    Unit("lb", "mass", POUND_KG),
+    Unit("kW", "power", 1.0),
+    Unit("W", "power", 0.001),
+    Unit("hp", "power", HORSEPOWER_KW),
+    Unit("Ah", "charge", 1.0),
+    Unit("deg", "angle", 1.0),
     Unit("kg/L", "density", 1.0),
+    Unit("g/m3", "water in air", 1.0),
     Unit("%", "share", 1.0),
+    Unit("", "number", 1.0),
 )
 
 SYMBOLS = MappingProxyType({unit.symbol: unit for unit in _UNITS})

@@ -1,0 +1,229 @@
+"""A worksheet: one of the trade's sums with all that is needed to trust its result.
+
+A sheet names its inputs with their units and ranges, does the sum, and says by what
+formula, within what limits and from what source. Gauges err, so every input carries its
+error, and the result says its own: each error is carried through alone, and their
+squares add up. A figure whose error reaches over a limit is too close to call.
+"""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from enum import Enum
+from types import MappingProxyType
+
+from bot.model.place import BotError
+from bot.units import SYMBOLS, convert
+
+Values = Mapping[str, float]
+"""Inputs by name, each in its own unit; one that was not given is missing."""
+
+
+class SheetError(BotError):
+    """An input that is missing, out of range, or at odds with another."""
+
+
+@dataclass(frozen=True, slots=True)
+class Input:
+    """One thing that is measured or known.
+
+    `unit` is that of a bare number and of `least` and `most`; `usual` is taken when
+    nothing is given, and the input may be left out when it is `optional`. `error` is
+    how far a reading with common tools may be off; `choices` are words for numbers.
+    """
+
+    name: str
+    unit: str
+    least: float
+    most: float
+    says: str
+    usual: float | None = None
+    optional: bool = False
+    error: float = 0.0
+    choices: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number that comes out: its name, value and unit, and how it was got."""
+
+    name: str
+    value: float
+    unit: str
+    by: str = ""
+    error: float = 0.0
+
+
+class Side(Enum):
+    """On which side of a limit all is well."""
+
+    BELOW = "below"
+    ABOVE = "above"
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A published bound for the first figure, in its unit.
+
+    `says` names whose limit it is; `clears` is False where the source is too weak to
+    call anything safe by, so that only the wrong side is told.
+    """
+
+    value: float
+    side: Side
+    says: str
+    clears: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sum of the trade.
+
+    `work` takes the inputs and gives the figures, the result first and then what led to
+    it; it raises `SheetError` with one plain sentence when they cannot be true
+    together. `limits` gives the bounds that hold for these inputs. `example` are inputs
+    as one would type them.
+    """
+
+    name: str
+    about: str
+    inputs: tuple[Input, ...]
+    work: Callable[[Values], Sequence[Figure]]
+    formula: tuple[str, ...]
+    holds: str
+    sources: tuple[str, ...]
+    example: tuple[str, ...]
+    limits: Callable[[Values], Sequence[Limit]] = lambda _: ()
+    cautions: tuple[str, ...] = ()
+
+    def input(self, name: str) -> Input | None:
+        """The input with that name, or None."""
+        return next((asked for asked in self.inputs if asked.name == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What a sheet gives: figures with their errors, and a word on every limit."""
+
+    values: Values
+    figures: tuple[Figure, ...]
+    verdicts: tuple[str, ...]
+
+    @property
+    def result(self) -> Figure:
+        """The first figure, which was asked for."""
+        return self.figures[0]
+
+
+def work_out(
+    sheet: Sheet, given: Values, errors: Values = MappingProxyType({})
+) -> Worked:
+    """Do the sum.
+
+    Args:
+        sheet: the sheet.
+        given: inputs by name, each in the unit that its sheet asks for.
+        errors: how far each may be off, where that is known better than by the sheet.
+
+    Raises:
+        SheetError: an input is missing, unknown, no number, or out of its range.
+    """
+    values = _complete(sheet, given)
+    figures = _figures(sheet, values)
+    off = {i.name: errors.get(i.name, i.error) for i in sheet.inputs}
+    spread = _spread(sheet, values, off, figures)
+    carried = tuple(
+        Figure(f.name, f.value, f.unit, f.by, error)
+        for f, error in zip(figures, spread, strict=True)
+    )
+    said = tuple(verdict(carried[0], limit) for limit in sheet.limits(values))
+    return Worked(values, carried, said)
+
+
+def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
+    """The inputs with usual ones filled in, all within their ranges."""
+    names = [asked.name for asked in sheet.inputs]
+    odd = next((name for name in given if name not in names), None)
+    if odd is not None:
+        raise SheetError(f"{sheet.name} asks no '{odd}'; it asks {', '.join(names)}")
+    values = {}
+    for asked in sheet.inputs:
+        value = given.get(asked.name, asked.usual)
+        if value is not None:
+            values[asked.name] = _in_range(asked, value)
+        elif not asked.optional:
+            raise SheetError(f"{sheet.name} needs {asked.name}: {asked.says}")
+    return values
+
+
+def _in_range(asked: Input, value: float) -> float:
+    if asked.choices and value not in asked.choices.values():
+        raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
+    if not math.isfinite(value) or not asked.least <= value <= asked.most:
+        span = f"{asked.least:g} to {asked.most:g} {asked.unit}".rstrip()
+        raise SheetError(f"{asked.name} must be {span}; {value:g} cannot be right")
+    return value
+
+
+def _figures(sheet: Sheet, values: Values) -> tuple[Figure, ...]:
+    """What the sum gives; what is too large or undefined is an error in plain words."""
+    try:
+        figures = tuple(sheet.work(values))
+    except (ArithmeticError, ValueError) as error:
+        raise SheetError(
+            f"{sheet.name} cannot be worked out from these; check the readings"
+        ) from error
+    if not all(math.isfinite(figure.value) for figure in figures):
+        raise SheetError(f"{sheet.name} has no finite answer for these readings")
+    return figures
+
+
+def _spread(
+    sheet: Sheet, values: Values, errors: Values, figures: Sequence[Figure]
+) -> list[float]:
+    """The error of each figure: how far each input's own error moves it, in squares."""
+    squares = [0.0] * len(figures)
+    for name, error in errors.items():
+        if name not in values or error <= 0.0:
+            continue
+        for number, moved in enumerate(_moved(sheet, values, name, error, figures)):
+            squares[number] += moved * moved
+    return [math.sqrt(square) for square in squares]
+
+
+def _moved(
+    sheet: Sheet, values: Values, name: str, error: float, figures: Sequence[Figure]
+) -> list[float]:
+    """How far the figures move when one input is off by its error, the worse way.
+
+    A side on which the sum cannot be done (a fall that turns into a rise) is left out.
+    """
+    moved = [0.0] * len(figures)
+    for step in (-error, error):
+        try:
+            other = sheet.work({**values, name: values[name] + step})
+        except (SheetError, ArithmeticError, ValueError):
+            continue
+        if len(other) == len(figures):
+            for number, (there, here) in enumerate(zip(other, figures, strict=True)):
+                moved[number] = max(moved[number], abs(there.value - here.value))
+    return moved
+
+
+def verdict(figure: Figure, limit: Limit) -> str:
+    """One sentence on which side of a limit the figure is, if that can be told."""
+    bound = f"{limit.value:g} {figure.unit}".rstrip()
+    if abs(figure.value - limit.value) <= figure.error:
+        return f"Too close to call against {bound} ({limit.says}): test longer."
+    below = figure.value < limit.value
+    if below is not (limit.side is Side.BELOW):
+        word = "under" if below else "over"
+        return f"NOT within the limit: {word} {bound} ({limit.says})."
+    if not limit.clears:
+        return f"Not beyond {bound} ({limit.says}), which by itself clears nothing."
+    return f"Within the limit of {bound} ({limit.says})."
+
+
+def in_unit(value: float, unit: str, wanted: str) -> float:
+    """A value in another unit of its kind, both by symbol."""
+    return convert(value, SYMBOLS[unit], SYMBOLS[wanted])

@@ -1,0 +1,94 @@
+"""Every sum against figures from outside: one line a case in tests/published/sums.
+
+A line reads ``sheet name=value ... -> figure: value unit +- tolerance``. The comment
+above it names the source and says how well it is known.
+"""
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from bot.calc.book import SHEETS
+from bot.calc.sheet import in_unit, work_out
+from bot.calc.typed import typed
+
+FOLDER = Path(__file__).parent / "published" / "sums"
+STANDINGS = (
+    "(seen)",
+    "(seen second-hand)",
+    "(from memory)",
+    "(common practice, no source)",
+)
+
+
+class Case(NamedTuple):
+    where: str
+    source: str
+    sheet: str
+    given: tuple[str, ...]
+    figure: str
+    value: float
+    unit: str
+    tolerance: float
+
+
+def cases() -> list[Case]:
+    found = []
+    for path in sorted(FOLDER.glob("*.txt")):
+        source, in_comment = "", False
+        for number, line in enumerate(path.read_text().splitlines(), 1):
+            if line.startswith("#"):
+                text = line.removeprefix("#").strip()
+                source = f"{source} {text}" if in_comment else text
+                in_comment = True
+                continue
+            in_comment = False
+            if line.strip():
+                found.append(case(f"{path.stem}:{number}", source, line))
+    return found
+
+
+def case(where: str, source: str, line: str) -> Case:
+    left, _, right = line.partition(" -> ")
+    sheet, *given = re.split(r"\s+(?=[a-z]+=)", left.strip())
+    wanted, _, tolerance = right.partition(" +- ")
+    name, _, amount = wanted.partition(": ")
+    value, _, unit = amount.strip().partition(" ")
+    return Case(
+        where, source, sheet, tuple(given), name, float(value), unit, float(tolerance)
+    )
+
+
+@pytest.mark.parametrize("case", cases(), ids=lambda case: f"{case.where}-{case.sheet}")
+def test_sum_gives_the_figure_from_outside(case: Case) -> None:
+    sheet = SHEETS[case.sheet]
+    values, errors = typed(sheet, case.given)
+    figures = {f.name: f for f in work_out(sheet, values, errors).figures}
+    found = figures[case.figure]
+    value = in_unit(found.value, found.unit, case.unit)
+    assert value == pytest.approx(case.value, abs=case.tolerance), case.source
+
+
+def test_every_case_names_its_source_and_how_well_it_is_known() -> None:
+    for found in cases():
+        assert any(standing in found.source for standing in STANDINGS), found.where
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_sheet_is_whole(name: str) -> None:
+    """Its example works, every source says how well it is known, units are known."""
+    sheet = SHEETS[name]
+    values, errors = typed(sheet, sheet.example)
+    worked = work_out(sheet, values, errors)
+    assert worked.figures
+    assert sheet.about.endswith(".")
+    assert sheet.holds.endswith(".")
+    assert sheet.formula
+    known = (*STANDINGS, "(law of physics)", "(definition)", "(our choice)")
+    for source in sheet.sources:
+        assert any(standing in source for standing in known), source
+    for asked in sheet.inputs:
+        assert asked.least < asked.most
+        assert asked.usual is None or asked.least <= asked.usual <= asked.most
