@@ -14,7 +14,7 @@ MAY_IMPORT = {
     "units": "",
     "model": "units",
     "calc": "units model",
-    "cards": "units model",
+    "cards": "units model calc",
     "match": "units model",
     "diagnose": "units model calc",
     "job": "model diagnose",
@@ -22,7 +22,7 @@ MAY_IMPORT = {
     "store": "model match job",
     "desk": "units model calc cards match diagnose job talk store",
     "tui": "model talk desk store",
-    "cli": "model cards match job talk store desk tui",
+    "cli": "units model calc cards match job talk store desk tui",
 }
 PURE = ("units", "model", "calc", "cards", "match", "diagnose", "job", "talk")
 OUTSIDE = {

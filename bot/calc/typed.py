@@ -1,68 +1,82 @@
 """Inputs as people type them, such as ``start=8.2bar`` or ``brakes=applied``."""
 
-import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from bot.calc.sheet import Input, Sheet, SheetError
-from bot.units import SYMBOLS, Unit, amount, convert
+from bot.units import SYMBOLS, Amount, Unit, amount, convert
 
-_OFF_BY = re.compile(r"\s*(?:\+-|\+/-|\u00b1)\s*")
+_OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 
 
 def typed(
-    sheet: Sheet, words: Iterable[str]
+    sheet: Sheet, words: Iterable[str], preferred: Sequence[str] = ()
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Values and errors by name, in the sheet's units.
 
-    ``8.2bar+-0.1bar`` says how far a reading may be off.
+    ``8.2bar+-0.1bar`` says how far a reading may be off. A bare number is in the unit
+    of another input of its kind, if one was typed, or else in the preferred one, or
+    else in the sheet's.
+
+    Args:
+        sheet: whose inputs they are.
+        words: each ``name=value``.
+        preferred: symbols of units, the first that fits.
 
     Raises:
         SheetError: a word that is no ``name=value``, or a value that is no amount.
     """
+    said = [_named(sheet, word) for word in words]
+    units = [found.unit for _, text in said for found in _amounts(text) if found.unit]
+    units += [SYMBOLS[symbol] for symbol in preferred]
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
-    for word in words:
-        name, is_set, text = word.partition("=")
-        asked = sheet.input(name.strip())
-        if not is_set or asked is None:
-            names = ", ".join(i.name for i in sheet.inputs)
-            raise SheetError(
-                f"'{word[:40]}' is no input of {sheet.name}; write name=value, "
-                f"the names are {names}"
-            )
-        value, *off = _OFF_BY.split(text.strip(), maxsplit=1)
-        values[asked.name] = _value(asked, value)
+    for asked, text in said:
+        value, *off = _OFF_BY.split(text, maxsplit=1)
+        values[asked.name] = _value(asked, value, units)
         if off:
-            errors[asked.name] = _error(asked, off[0])
+            number, given = _amount(asked, off[0], units)
+            errors[asked.name] = abs(number) * given.scale / SYMBOLS[asked.unit].scale
     return values, errors
 
 
-def _value(asked: Input, text: str) -> float:
+def _named(sheet: Sheet, word: str) -> tuple[Input, str]:
+    name, is_set, text = word.partition("=")
+    asked = sheet.input(name.strip())
+    if not is_set or asked is None:
+        names = ", ".join(i.name for i in sheet.inputs)
+        raise SheetError(
+            f"'{word[:40]}' is no input of {sheet.name}; write name=value, the names "
+            f"are {names}"
+        )
+    return asked, text.strip()
+
+
+def _amounts(text: str) -> Iterable[Amount]:
+    found = amount(_OFF_BY.split(text, maxsplit=1)[0])
+    return (found,) if found else ()
+
+
+def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
     """An amount in the input's unit; a word where it has choices."""
     if asked.choices:
         if text not in asked.choices:
             raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
         return asked.choices[text]
-    value, given = _amount(asked, text)
-    return convert(value, given, SYMBOLS[asked.unit])
+    number, given = _amount(asked, text, units)
+    return convert(number, given, SYMBOLS[asked.unit])
 
 
-def _error(asked: Input, text: str) -> float:
-    """How far off: a difference, so that degrees have no zero point."""
-    value, given = _amount(asked, text)
-    return abs(value) * given.scale / SYMBOLS[asked.unit].scale
-
-
-def _amount(asked: Input, text: str) -> tuple[float, Unit]:
+def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit]:
     wanted = SYMBOLS[asked.unit]
     found = amount(text)
-    given = (found.unit or wanted) if found else None
-    if found is None or given is None or not math.isfinite(found.value):
-        example = f"{asked.least:g}{asked.unit}"
+    if found is None:
+        example = f"{asked.name}={asked.least:g}{asked.unit}"
         raise SheetError(f"'{text[:40]}' is no amount; write e.g. {example}")
+    alike = (unit for unit in units if unit.kind == wanted.kind)
+    given = found.unit or next(alike, wanted)
     if given.kind != wanted.kind:
         raise SheetError(
-            f"{asked.name} is a {wanted.kind}; {given.symbol} is a {given.kind}"
+            f"{asked.name} is {wanted.kind}, but {given.symbol} is {given.kind}"
         )
     return found.value, given

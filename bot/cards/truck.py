@@ -8,6 +8,7 @@ from bot.cards.strict_yaml import Mapping, parse
 from bot.model.card import MINUTES_IN, Duration
 from bot.model.place import Fault
 from bot.model.truck import Rather, Truck, Where
+from bot.units import unit
 
 _MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,2})?")
 _WAIT = re.compile(r"([0-9]{1,4}) (min|h|day|days)")
@@ -31,6 +32,7 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         tuple(_prices(front)),
         tuple(_waits(front)),
         lacks,
+        tuple(_units(front)),
     )
     front.finish()
     return tuple(sorted(set(front.faults))) or truck
@@ -44,6 +46,19 @@ def _prices(front: Front) -> Iterator[tuple[str, float]]:
         else:
             says = f"prices: '{line.card}' is no sum of money; write e.g. 85 or 12.50"
             front.fault(line.place, says)
+
+
+def _units(front: Front) -> Iterator[str]:
+    """Symbols of units that are known."""
+    names, places = front.listing("units", needed=False)
+    for name, place in zip(names, places, strict=True):
+        known = unit(name)
+        if known and known.symbol:
+            yield known.symbol
+        else:
+            front.fault(
+                place, f"units: '{name}' is no unit known; write psi, bar, degF"
+            )
 
 
 def _waits(front: Front) -> Iterator[tuple[str, Duration]]:
@@ -66,6 +81,7 @@ def write_truck(truck: Truck) -> str:
             ("rather", truck.rather.value),
             ("aboard", tuple(map(scalar, truck.aboard))),
             ("lacks", tuple(map(scalar, truck.lacks))),
+            ("units", tuple(map(scalar, truck.units))),
             ("prices", tuple(f"{scalar(part)}: {p:g}" for part, p in truck.prices)),
             ("waits", tuple(f"{scalar(part)}: {wait}" for part, wait in truck.waits)),
         ]

@@ -77,7 +77,11 @@ def _parser(command: str) -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog="chock")
     for name, (text, fill, _) in _COMMANDS.items():
         added = commands.add_parser(
-            name, help=text, description=text, formatter_class=_Help
+            name,
+            help=text,
+            description=text,
+            formatter_class=_Help,
+            add_help=name != "sum",  # which tells of the sum itself
         )
         if name == command:
             _folders(added, argparse.SUPPRESS)
@@ -139,9 +143,15 @@ def _number(parser: argparse.ArgumentParser) -> None:
 
 
 def _truck_words(parser: argparse.ArgumentParser) -> None:
-    what = ("name", "where", "rather", "aboard", "used", "lacks")
+    what = ("name", "where", "rather", "aboard", "used", "lacks", "units")
     parser.add_argument("what", nargs="?", choices=what, help="what to note")
     parser.add_argument("words", nargs="*", help="in plain words")
+    _json(parser)
+
+
+def _sum_words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("words", nargs="*", help="the sum, then its inputs name=value")
+    parser.add_argument("-h", "--help", action="store_true", dest="explain")
     _json(parser)
 
 
@@ -197,6 +207,12 @@ def _jobs(asked: argparse.Namespace) -> int:
     return jobs(asked)
 
 
+def _sum(asked: argparse.Namespace) -> int:
+    from bot.cli.sums import sums
+
+    return sums(asked)
+
+
 def _truck(asked: argparse.Namespace) -> int:
     from bot.cli.truck import truck
 
@@ -220,5 +236,6 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "lint": ("check cards, stop rules and thesaurus", _paths, _lint),
     "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
+    "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),
 }

@@ -10,6 +10,7 @@ from typing import TypeVar
 from bot.desk.truck import NOTE, NoteError, keep, note
 from bot.model.truck import Rather, Truck, Where, same_part
 from bot.store.folders import home_folder
+from bot.units import unit
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -48,6 +49,7 @@ _EXAMPLES = {
     "aboard": "chock truck aboard sealing ring",
     "used": "chock truck used sealing ring",
     "lacks": "chock truck lacks meter",
+    "units": "chock truck units psi degF",
 }
 
 
@@ -56,6 +58,8 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
         return replace(old, where=_meant(words, Where))
     if what == "rather":
         return replace(old, rather=_meant(words, Rather))
+    if what == "units":
+        return replace(old, units=tuple(map(_symbol, words.replace(",", " ").split())))
     if what == "lacks":
         return replace(old, lacks=(*old.lacks, words))
     if what == "aboard":
@@ -67,6 +71,13 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
     if len(left) == len(old.aboard):
         raise NoteError(f"'{words}' is not noted as aboard; see chock truck")
     return replace(old, aboard=left)
+
+
+def _symbol(word: str) -> str:
+    known = unit(word)
+    if known is None or not known.symbol:
+        raise NoteError(f"'{word}' is no unit known; say e.g. psi, bar, degF, mph")
+    return known.symbol
 
 
 def _meant(words: str, kind: type[Choice]) -> Choice:
@@ -92,6 +103,7 @@ def _show(found: Truck, *, as_json: bool) -> None:
                     "rather": found.rather.value,
                     "aboard": list(found.aboard),
                     "lacks": list(found.lacks),
+                    "units": list(found.units),
                     "prices": dict(found.prices),
                     "waits": {part: str(wait) for part, wait in found.waits},
                 }
@@ -102,6 +114,8 @@ def _show(found: Truck, *, as_json: bool) -> None:
     print(f"Aboard: {', '.join(found.aboard) or 'nothing noted'}.")
     if found.lacks:
         print(f"Lacks: {', '.join(found.lacks)}.")
+    if found.units:
+        print(f"Figures in: {', '.join(found.units)}.")
     for part, money in found.prices:
         print(f"{part}: {money:g}")
     for part, wait in found.waits:

@@ -28,7 +28,7 @@ class Truck:
 
     `aboard` are parts carried, `lacks` tools that are not; `prices` and `waits`
     overrule a card's price words for one part: (part, money), (part, how long it takes
-    to get).
+    to get). `units` are the symbols that figures are shown in, the first that fits.
     """
 
     name: str
@@ -38,6 +38,7 @@ class Truck:
     prices: tuple[tuple[str, float], ...] = ()
     waits: tuple[tuple[str, Duration], ...] = ()
     lacks: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
 
     def has(self, part: PartChoice) -> bool:
         """Whether that part is carried."""

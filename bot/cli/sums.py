@@ -1,0 +1,83 @@
+"""`chock sum`: the trade's sums, listed, explained, worked out."""
+
+import json
+from argparse import Namespace
+from collections.abc import Iterable, Iterator
+from difflib import get_close_matches
+
+from bot.calc.book import DRAWERS, SHEETS
+from bot.calc.sheet import Sheet, SheetError, Worked, work_out
+from bot.calc.shown import explained, preferred, result, units_typed
+from bot.calc.typed import typed
+from bot.cli.lines import wrapped
+from bot.desk.truck import note
+from bot.model.truck import Truck
+from bot.store.folders import home_folder
+
+WIDTH = 78
+
+
+def sums(asked: Namespace) -> int:
+    """List all sums, explain one, or work it out."""
+    if not asked.words:
+        _print(_listed())
+        return 0
+    name, *given = asked.words
+    sheet = _sheet(name)
+    if asked.explain or not given:
+        _print(explained(sheet))
+        return 0
+    noted = _preferred_units(home_folder(asked.home))
+    values, errors = typed(sheet, given, noted)
+    worked = work_out(sheet, values, errors)
+    wanted = (*units_typed(given), *noted)
+    if asked.json:
+        print(json.dumps(_row(sheet, worked, wanted)))
+    else:
+        _print((*sheet.cautions, *result(sheet, worked, wanted)))
+    return 0
+
+
+def _sheet(name: str) -> Sheet:
+    if name in SHEETS:
+        return SHEETS[name]
+    near = get_close_matches(name, SHEETS, 1)
+    hint = f"did you mean {near[0]}?" if near else "'chock sum' lists all"
+    raise SheetError(f"there is no sum '{name[:40]}'; {hint}")
+
+
+def _preferred_units(home: str) -> tuple[str, ...]:
+    """The units noted for the truck; none where there is no note to be read."""
+    found = note(home)
+    return found.units if isinstance(found, Truck) else ()
+
+
+def _listed() -> Iterator[str]:
+    for drawer, sheets in DRAWERS.items():
+        yield f"{drawer.capitalize()}:"
+        for sheet in sheets:
+            yield f"  {sheet.name}: {sheet.about}"
+    yield ""
+    yield "chock sum NAME tells what it needs; chock sum NAME name=value ... does it."
+
+
+def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, object]:
+    figures = [preferred(figure, wanted) for figure in worked.figures]
+    return {
+        "sum": sheet.name,
+        "figures": [
+            {"name": f.name, "value": f.value, "error": f.error, "unit": f.unit}
+            for f in figures
+        ],
+        "verdicts": list(worked.verdicts),
+        "holds": sheet.holds,
+        "sources": list(sheet.sources),
+        "cautions": list(sheet.cautions),
+    }
+
+
+def _print(lines: Iterable[str]) -> None:
+    for line in lines:
+        indent = " " * (len(line) - len(line.lstrip()))
+        for piece in wrapped(line, WIDTH, indent, indent + "  "):
+            print(piece)

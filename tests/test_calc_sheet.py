@@ -1,0 +1,260 @@
+"""Worksheets: inputs as typed, errors carried through, limits, and the units."""
+
+from dataclasses import replace
+from math import inf, nan
+from random import Random
+
+import pint
+import pytest
+from uncertainties import ufloat
+
+from bot.calc.air import LEAK_RATE
+from bot.calc.sheet import (
+    Figure,
+    Input,
+    Limit,
+    Sheet,
+    SheetError,
+    Side,
+    Worked,
+    verdict,
+    work_out,
+)
+from bot.calc.shown import amount, explained, preferred, result
+from bot.calc.typed import typed
+from bot.cli.main import main
+from bot.units import SYMBOLS, convert
+
+
+def worked(words: list[str]) -> Worked:
+    values, errors = typed(LEAK_RATE, words)
+    return work_out(LEAK_RATE, values, errors)
+
+
+def product_sheet() -> Sheet:
+    """a x b / c, to carry errors through."""
+    inputs = tuple(
+        Input(name, "", 0.1, 1000.0, name, error=e)
+        for name, e in (("a", 0.1), ("b", 0.2), ("c", 0.05))
+    )
+    return Sheet(
+        "product",
+        "A product.",
+        inputs,
+        lambda v: [Figure("result", v["a"] * v["b"] / v["c"], "")],
+        ("result = a x b / c",),
+        "Always.",
+        ("(definition)",),
+        ("a=1", "b=2", "c=3"),
+    )
+
+
+@pytest.mark.parametrize("seed", range(50))
+def test_errors_add_up_as_in_a_library_of_uncertain_numbers(seed: int) -> None:
+    """Source: the package uncertainties, linear theory; ours takes the worse side."""
+    draw = Random(seed)
+    a, b, c = (draw.uniform(50, 900) for _ in range(3))
+    found = work_out(product_sheet(), {"a": a, "b": b, "c": c}).result
+    wanted = ufloat(a, 0.1) * ufloat(b, 0.2) / ufloat(c, 0.05)
+    assert found.value == pytest.approx(wanted.nominal_value)
+    assert found.error == pytest.approx(wanted.std_dev, rel=2e-3)
+
+
+def test_error_that_was_typed_counts_in_place_of_the_usual_one() -> None:
+    values, errors = typed(
+        LEAK_RATE, ["start=8bar+-0.02bar", "end=7.9+-0.02", "time=5min"]
+    )
+    found = work_out(LEAK_RATE, values, errors).result
+    assert found.error == pytest.approx((2 * 2.0**2) ** 0.5 / 5, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("value", "error", "said"),
+    [
+        (10.0, 0.5, "Within the limit"),
+        (14.0, 0.5, "NOT within the limit"),
+        (12.2, 0.5, "Too close to call"),
+        (12.0, 0.0, "Too close to call"),
+    ],
+)
+def test_limit_is_called_only_beyond_the_error(
+    value: float, error: float, said: str
+) -> None:
+    limit = Limit(12.0, Side.BELOW, "a law")
+    assert verdict(Figure("x", value, "bar", error=error), limit).startswith(said)
+
+
+def test_limit_from_memory_never_clears() -> None:
+    limit = Limit(12.0, Side.BELOW, "from memory", clears=False)
+    assert "clears nothing" in verdict(Figure("x", 1.0, "bar"), limit)
+    assert "NOT within" in verdict(Figure("x", 20.0, "bar"), limit)
+    assert "clears nothing" in verdict(
+        Figure("x", 20.0, "bar"), replace(limit, side=Side.ABOVE)
+    )
+
+
+@pytest.mark.parametrize("value", [nan, inf, -inf, 1e300, -1.0])
+def test_nonsense_is_refused_in_one_sentence(value: float) -> None:
+    with pytest.raises(SheetError) as refused:
+        work_out(LEAK_RATE, {"start": value, "end": 0.0, "time": 1.0})
+    assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["start=9**9**9"], "no amount"),
+        (["start=8bar abs"], "is pressure, but bar abs is absolute pressure"),
+        (["start=20degC"], "is pressure, but degC is temperature"),
+        (["begin=8bar"], "the names are start"),
+        (["start"], "write name=value"),
+        (["brakes=maybe"], "one of: released, applied"),
+        (["start=8bar", "end=7bar"], "needs time"),
+        (["start=8bar", "end=9bar", "time=1min"], "pressure rose"),
+        (["start=800bar", "end=9bar", "time=1min"], "must be 0 to 1600 kPa"),
+        (["start=8bar", "end=7bar", "time=0min"], "must be 0.1 to"),
+    ],
+)
+def test_what_cannot_be_says_what_to_do(words: list[str], said: str) -> None:
+    with pytest.raises(SheetError) as refused:
+        worked(words)
+    assert said in str(refused.value)
+
+
+def test_bare_number_takes_the_unit_typed_beside_it() -> None:
+    values, _ = typed(LEAK_RATE, ["start=120psi", "end=118", "time=2min"])
+    assert values["end"] == pytest.approx(118 * 6.894757, rel=1e-6)
+    values, _ = typed(LEAK_RATE, ["start=8", "end=7"], ["bar"])
+    assert values["start"] == pytest.approx(800)
+    values, _ = typed(LEAK_RATE, ["start=800"])
+    assert values["start"] == 800
+
+
+@pytest.mark.parametrize("unit", ["bar", "psi", "kPa", "MPa"])
+def test_unit_of_an_input_never_changes_the_result(unit: str) -> None:
+    scale = SYMBOLS["kPa"].scale / SYMBOLS[unit].scale
+    words = [f"start={800 * scale:.4f}{unit}", f"end={780 * scale:.4f}{unit}", "time=5"]
+    values, errors = typed(LEAK_RATE, words)
+    found = work_out(LEAK_RATE, values, errors).result
+    assert found.value == pytest.approx(4.0, abs=0.05)
+
+
+def test_preferred_unit_serves_rates_and_absolute_pressures_too() -> None:
+    assert preferred(Figure("x", 100.0, "kPa"), ["psi"]).unit == "psi"
+    assert preferred(Figure("x", 100.0, "kPa/min"), ["psi"]).unit == "psi/min"
+    assert preferred(Figure("x", 100.0, "kPa abs"), ["psi"]).unit == "psi abs"
+    assert preferred(Figure("x", 100.0, "degC"), ["psi", "degF"]).unit == "degF"
+    assert preferred(Figure("x", 100.0, "V"), ["psi"]).unit == "V"
+    turned = preferred(Figure("x", 10.0, "K", error=1.0), ["degF difference"])
+    assert [turned.value, turned.error] == pytest.approx([18, 1.8])
+
+
+def test_result_and_explanation_say_all_that_is_needed() -> None:
+    values, errors = typed(LEAK_RATE, LEAK_RATE.example)
+    said = "\n".join(result(LEAK_RATE, work_out(LEAK_RATE, values, errors), ["psi"]))
+    for part in ("From: start", "leak: ", "psi/min", "limit", "Holds:"):
+        assert part in said
+    told = "\n".join(explained(LEAK_RATE))
+    for part in ("Inputs:", "Formula:", "Source:", "Example: chock sum", "WARNING"):
+        assert part in told
+
+
+def test_amount_shows_no_more_digits_than_the_error_allows() -> None:
+    assert amount(Figure("x", 12.3456, "bar", error=0.2)) == "12.3 +- 0.2 bar"
+    assert amount(Figure("x", 12.3456, "bar")) == "12.3 bar"
+    assert amount(Figure("x", 5.0, "")) == "5"
+
+
+def test_command_lists_explains_works_out_and_refuses(
+    tmp_path: object,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("CHOCK_HOME", str(tmp_path))
+    assert main(["sum"]) == 0
+    assert "leak-rate: How fast" in capsys.readouterr().out
+    assert main(["sum", "leak-rate", "--help"]) == 0
+    assert "Formula:" in capsys.readouterr().out
+    words = ["sum", "leak-rate", "start=8bar", "end=7bar", "time=2min"]
+    assert main(words) == 0
+    assert "bar/min" in capsys.readouterr().out
+    assert main([*words, "--json"]) == 0
+    assert '"sum": "leak-rate"' in capsys.readouterr().out
+    assert main(["sum", "leakrate"]) == 1
+    assert "did you mean leak-rate?" in capsys.readouterr().err
+
+
+NAMES = {
+    "kPa": "kilopascal",
+    "bar": "bar",
+    "psi": "psi",
+    "mbar": "millibar",
+    "MPa": "megapascal",
+    "inHg": "inch_Hg_32F",
+    "bar/h": "bar/hour",
+    "psi/day": "psi/day",
+    "kPa/h": "kilopascal/hour",
+    "in": "inch",
+    "ft": "foot",
+    "mile": "mile",
+    "in2": "inch**2",
+    "in3": "inch**3",
+    "ft3": "foot**3",
+    "US gal": "gallon",
+    "ft3/min": "foot**3/minute",
+    "L/h": "liter/hour",
+    "mph": "mile/hour",
+    "m/s": "meter/second",
+    "N m": "newton*meter",
+    "lbf ft": "force_pound*foot",
+    "lbf": "force_pound",
+    "lb": "pound",
+    "hp": "horsepower",
+    "kg/s": "kilogram/second",
+    "g/h": "gram/hour",
+    "min": "minute",
+    "day": "day",
+    "mm": "millimeter",
+    "m": "meter",
+    "L": "liter",
+    "L/min": "liter/minute",
+    "km/h": "kilometer/hour",
+    "mm2": "millimeter**2",
+    "kN": "kilonewton",
+    "kg": "kilogram",
+    "kW": "kilowatt",
+    "kPa/min": "kilopascal/minute",
+}
+BASE = {
+    "pressure": "kilopascal",
+    "pressure rate": "kilopascal/minute",
+    "length": "millimeter",
+    "area": "millimeter**2",
+    "volume": "liter",
+    "flow": "liter/minute",
+    "mass flow": "gram/hour",
+    "speed": "kilometer/hour",
+    "torque": "newton*meter",
+    "force": "kilonewton",
+    "mass": "kilogram",
+    "power": "kilowatt",
+    "time": "minute",
+}
+
+
+def test_conversions_are_those_of_a_units_library() -> None:
+    """Source: pint, over 1,000 random values; temperatures by its offset units."""
+    registry: pint.UnitRegistry[float] = pint.UnitRegistry(
+        autoconvert_offset_to_baseunit=True
+    )
+    draw = Random(1)
+    for _ in range(1000):
+        symbol = draw.choice(list(NAMES))
+        value = draw.uniform(-1000, 1000)
+        unit = SYMBOLS[symbol]
+        wanted = registry.Quantity(value, NAMES[symbol]).to(BASE[unit.kind]).magnitude
+        assert value * unit.scale == pytest.approx(wanted, rel=1e-6), symbol
+    for value in (-40.0, 0.0, 100.0, 212.0):
+        wanted = registry.Quantity(value, "degF").to("degC").magnitude
+        found = convert(value, SYMBOLS["degF"], SYMBOLS["degC"])
+        assert found == pytest.approx(wanted, abs=1e-9)
