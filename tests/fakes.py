@@ -27,6 +27,7 @@ class FakeLibrary:
     sure: float = 0.9
     near: float = 0.01
     lorry: Truck | None = None
+    moment: str = "2026-11-26T10:00:00+00:00"
 
     def card(self, card_id: str) -> Card | None:
         """As promised."""
@@ -35,6 +36,14 @@ class FakeLibrary:
     def rule(self, rule_id: str) -> StopRule | None:
         """As promised."""
         return self.rules.get(rule_id)
+
+    def now(self) -> str:
+        """The moment set by the test."""
+        return self.moment
+
+    def wall_clock(self, moment: str) -> str:
+        """Hours and minutes of the moment, in UTC."""
+        return moment[11:16]
 
     def truck(self) -> Truck | None:
         """As promised."""

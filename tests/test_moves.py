@@ -21,7 +21,8 @@ ALLOWED = {
     "stepped-back",
     S.CHECK: "card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
-    "guessed guess-denied found step-skipped tool-missing stop-raised help-called "
+    "guessed guess-denied found reading-taken step-skipped tool-missing stop-raised "
+    "help-called "
     "paused stepped-back",
     S.REPAIR: "check-proposed lead-followed guessed guess-denied found step-skipped "
     "order-chosen tool-missing repair-done stop-raised help-called paused stepped-back",
@@ -118,6 +119,7 @@ DECISIONS = [
     (S.CHECK, "found"),
     (S.CHECK, "step-skipped"),
     (S.CHECK, "tool-missing"),
+    (S.CHECK, "reading-taken"),
     (S.CHECK, "order-chosen"),
     (S.NARROW, "card-chosen"),
     (S.REPAIR, "repair-done"),

@@ -1,26 +1,83 @@
 """From measured values to the figure that a check's limits are set against."""
 
+import re
 from collections.abc import Sequence
+from dataclasses import dataclass
+from math import sqrt
 from types import MappingProxyType
 
 from bot.model.card import Readings, Sum
 from bot.model.place import BotError
-from bot.units import SYMBOLS, Amount, Unit, convert
+from bot.units import SYMBOLS, Amount, Unit, amounts, convert
 
 
 class ReadingError(BotError):
     """A reading that cannot be true or does not fit what was asked."""
 
 
-def worked_out(readings: Readings, amounts: Sequence[Amount]) -> float:
-    """The figure in `readings.unit` that the typed amounts give.
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What the readings give, in `unit`, how far it may be off, and how it was got."""
+
+    value: float
+    unit: str
+    error: float
+    working: str
+
+
+MOST_TRUE = MappingProxyType({"bar": 16.0, "psi": 230.0, "kPa": 1600.0, "V": 60.0})
+"""More than this no gauge on a truck shows; a unit is missing or wrong. Source: our
+choice."""
+
+GAUGE_ERROR = MappingProxyType(
+    {"pressure": 5.0, "voltage": 0.02, "temperature": 1.0, "length": 0.1}
+)
+"""How far two readings of one common gauge may each be off beside one another, in the
+base unit of their kind. Source: common practice, no source."""
+
+
+def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
+    """The amounts typed, in the order asked where each is named in the words.
+
+    ``end 7.8 bar, start 8.2`` is start first.
+    """
+    names = [value.name.lower() for value in readings.values]
+    text = words.lower()
+    places = [_place_of(name, text) for name in names]
+    if len(names) < 2 or None in places:
+        return amounts(words)
+    cuts = sorted(place for place in places if place is not None)
+    ends = [*cuts[1:], len(words)]
+    found = {at: amounts(words[at:end]) for at, end in zip(cuts, ends, strict=True)}
+    if any(len(parts) != 1 for parts in found.values()):
+        return amounts(words)
+    units = [part.unit for part in amounts(words) if part.unit]
+    ordered = [found[place][0] for place in places if place is not None]
+    return tuple(Amount(a.value, a.unit or next(iter(units), None)) for a in ordered)
+
+
+def _place_of(name: str, text: str) -> int | None:
+    found = re.search(rf"\b{re.escape(name)}\b", text)
+    return found.start() if found else None
+
+
+def worked_out(readings: Readings, typed: Sequence[Amount]) -> float:
+    """The figure in `readings.unit` that the typed amounts give; see `measured`."""
+    return measured(readings, typed).value
+
+
+def measured(
+    readings: Readings, typed: Sequence[Amount], minutes: float | None = None
+) -> Measured:
+    """What the typed amounts give.
 
     One amount may stand for the result itself when its unit says so. Bare numbers are
     taken in the unit that the card asks for. A difference has no sign.
 
     Args:
         readings: what the check asks for.
-        amounts: what was typed, in the order asked.
+        typed: what was typed, in the order asked.
+        minutes: the time that passed, if it is not the card's wait.
 
     Raises:
         ReadingError: too few or too many values, or a unit of another kind.
@@ -30,20 +87,27 @@ def worked_out(readings: Readings, amounts: Sequence[Amount]) -> float:
     """
     wanted = SYMBOLS[readings.unit]
     if readings.sum is None:
-        if len(amounts) != 1:
+        if len(typed) != 1:
             raise ReadingError(f"Give one value in {readings.unit}.")
-        return _in(amounts[0], wanted, readings.values[0].name)
-    result = amounts[0].unit if len(amounts) == 1 else None
+        value = _in(typed[0], SYMBOLS[readings.values[0].unit], readings.values[0].name)
+        return _as_it_is(value, readings)
+    result = typed[0].unit if len(typed) == 1 else None
     if result and result.kind == wanted.kind:
-        return amounts[0].value * result.scale / wanted.scale  # a change has no offset
-    if len(amounts) != len(readings.values):
+        value = typed[0].value * result.scale / wanted.scale  # a change has no offset
+        return _as_it_is(value, readings)
+    if len(typed) != len(readings.values):
         names = " and ".join(value.name for value in readings.values)
         raise ReadingError(f"Give {names}, or what you worked out in {readings.unit}.")
     first, second = (
         _in(amount, SYMBOLS[value.unit], value.name)
-        for amount, value in zip(amounts, readings.values, strict=True)
+        for amount, value in zip(typed, readings.values, strict=True)
     )
-    return _sum(readings, first, second)
+    return _sum(readings, first, second, minutes)
+
+
+def _as_it_is(value: float, readings: Readings) -> Measured:
+    unit = readings.unit
+    return Measured(value, unit, 0.0, f"Taken as {value:.3g} {unit}.")
 
 
 def _in(amount: Amount, unit: Unit, name: str) -> float:
@@ -57,23 +121,39 @@ def _in(amount: Amount, unit: Unit, name: str) -> float:
     return value
 
 
-MOST_TRUE = MappingProxyType({"bar": 16.0, "psi": 230.0, "kPa": 1600.0, "V": 60.0})
-"""More than this no gauge on a truck shows; a unit is missing or wrong. Source: our
-choice."""
-
-
-def _sum(readings: Readings, first: float, second: float) -> float:
+def _sum(
+    readings: Readings, first: float, second: float, minutes: float | None
+) -> Measured:
     """The sum asked for; `first` and `second` are in the units of the values."""
-    unit = SYMBOLS[readings.values[0].unit]
-    other = SYMBOLS[readings.values[1].unit]
+    unit, other = (SYMBOLS[value.unit] for value in readings.values)
     wanted = SYMBOLS[readings.unit]
     rise = (convert(second, other, unit) - first) * unit.scale
-    if readings.sum in (Sum.FALL_PER_MINUTE, Sum.RISE_PER_MINUTE):
-        if readings.wait is None:
-            raise ReadingError("The card names no wait; work the rate out by hand.")
-        rise /= readings.wait.minutes
+    error = sqrt(2) * GAUGE_ERROR.get(unit.kind, 0.0)
+    passed = _passed(readings, minutes)
+    if passed is not None:
+        rise, error = rise / passed, error / passed
     if readings.sum in (Sum.FALL, Sum.FALL_PER_MINUTE):
         rise = -rise
     if readings.sum is Sum.DIFFERENCE:
         rise = abs(rise)
-    return rise / wanted.scale
+    value, error = rise / wanted.scale, error / wanted.scale
+    one, two = readings.values
+    time = f" in {passed:.3g} min" if passed is not None else ""
+    what = readings.sum.value if readings.sum else ""
+    working = (
+        f"{one.name} {first:.4g} {unit.symbol}, {two.name} {second:.4g} "
+        f"{other.symbol}{time}: {what} is {value:.3g} +- {error:.1g} {wanted.symbol}."
+    )
+    return Measured(value, wanted.symbol, error, working[0].upper() + working[1:])
+
+
+def _passed(readings: Readings, minutes: float | None) -> float | None:
+    """The minutes that a rate is worked out over; None where it is no rate."""
+    if readings.sum not in (Sum.FALL_PER_MINUTE, Sum.RISE_PER_MINUTE):
+        return None
+    if minutes is None and readings.wait is None:
+        raise ReadingError("The card names no wait; work the rate out by hand.")
+    passed = minutes if minutes is not None else readings.wait and readings.wait.minutes
+    if not passed or passed <= 0:
+        raise ReadingError("No time has passed between the two values.")
+    return passed

@@ -11,6 +11,7 @@ from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,
     Candidates,
+    Chart,
     Choice,
     Done,
     Message,
@@ -47,11 +48,13 @@ def lines(messages: Iterable[Message], width: int = 72) -> Iterator[str]:
             yield ""
 
 
-Said = Say | Tell | NotSaved | Warn | Stop | Suspicions | ShowStep | Done
+Said = Say | Chart | Tell | NotSaved | Warn | Stop | Suspicions | ShowStep | Done
 
 
 def _said(message: Said, width: int) -> Iterator[str]:
     match message:
+        case Chart(rows):
+            yield from rows
         case Say(text) | Done(text) | NotSaved(text):
             yield from wrapped(text, width)
         case Tell(block) | Warn(block):

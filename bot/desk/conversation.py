@@ -5,6 +5,7 @@ and the job has moved before anything is said of it.
 """
 
 from collections.abc import Callable
+from datetime import datetime
 
 from bot.job.events import Event, Paused, Resumed
 from bot.job.job import Job, Stage
@@ -88,6 +89,11 @@ class Conversation:
         """How to come back to a closed job."""
         again = f"chock talk --job {self.number}"
         return Ask(f"This job is closed. If it comes back: {again}")
+
+    def seconds_to(self, moment: str) -> float:
+        """How long until a moment, ISO 8601; below 0 when it has passed."""
+        now = datetime.fromisoformat(self._now())
+        return (datetime.fromisoformat(moment) - now).total_seconds()
 
     def pause(self) -> None:
         """Leave the job where it is; nothing is asked."""

@@ -64,6 +64,14 @@ class KbLibrary:
             self._read[page_id] = _read_page(Path(path)) if path else None
         return self._read[page_id]
 
+    def now(self) -> str:
+        """The present moment, ISO 8601 with its offset from UTC."""
+        return clock.now()
+
+    def wall_clock(self, moment: str) -> str:
+        """What a clock on the wall here showed at that moment, such as 14:08."""
+        return datetime.fromisoformat(moment).astimezone().strftime("%H:%M")
+
     def truck(self) -> Truck | None:
         """The keeper's note of the truck; None when there is none, or it is faulty."""
         if not self._truck_read:

@@ -6,21 +6,33 @@ ever. An event once saved is never renamed and never means anything else.
 
 from dataclasses import dataclass, replace
 
-from bot.job.job import Answer, Job, Outcome, Skip, Skipped, Step, StepKind, Tried
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """The base of all events."""
-
-    def change(self, job: Job) -> Job:
-        """The job with what this event says; its stage is not this event's business."""
-        return job
-
-
-@dataclass(frozen=True, slots=True)
-class Decision(Event):
-    """The base of those that the person decided; going back undoes the last one."""
+from bot.job.endings import (
+    CameBack as CameBack,
+)
+from bot.job.endings import (
+    CauseNamed as CauseNamed,
+)
+from bot.job.endings import (
+    CycleBetter as CycleBetter,
+)
+from bot.job.endings import (
+    CycleClean as CycleClean,
+)
+from bot.job.endings import (
+    CycleNotClean as CycleNotClean,
+)
+from bot.job.endings import (
+    ProofEnded as ProofEnded,
+)
+from bot.job.endings import (
+    Recorded as Recorded,
+)
+from bot.job.endings import (
+    ShowedBefore as ShowedBefore,
+)
+from bot.job.event import Decision as Decision
+from bot.job.event import Event as Event
+from bot.job.job import Answer, Job, Skip, Skipped, Step, StepKind, Taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +102,7 @@ class CardChosen(Decision):
         """Answers belong to a card: another card starts with none."""
         fresh = replace(job, card=self.card, step=None, guess=None, repair="")
         bare = replace(fresh, answers=(), skipped=(), failed=(), mended=(), denied=())
-        return replace(bare, picked=self.card, proposed=())
+        return replace(bare, picked=self.card, proposed=(), readings=())
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,8 +235,24 @@ class Found(Decision):
         same = (new.card, new.check)
         others = (a for a in job.answers if (a.card, a.check) != same)
         answers = (*others, new)
+        left = tuple(r for r in job.readings if (r.card, r.check) != same)
         step = None if job.step and job.step.id == self.check else job.step
-        return replace(job, answers=answers, step=step, guess=None)
+        return replace(job, answers=answers, readings=left, step=step, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingTaken(Decision):
+    """A value was read off, on the way to what a check asks; `at` is ISO 8601."""
+
+    check: str
+    value: float
+    unit: str
+    at: str
+
+    def change(self, job: Job) -> Job:
+        """The check stays on the table until the last value is in."""
+        new = Taken(self.check, self.value, self.unit, self.at, job.card)
+        return replace(job, readings=(*job.readings, new), guess=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,103 +291,6 @@ class RepairDone(Decision):
     def change(self, job: Job) -> Job:
         """The proof starts at no clean cycles."""
         return replace(job, repair=self.repair, step=None, clean=0)
-
-
-@dataclass(frozen=True, slots=True)
-class ShowedBefore(Decision):
-    """How often the fault showed before the repair: `times` in `cycles` tries."""
-
-    times: int
-    cycles: int
-
-    def change(self, job: Job) -> Job:
-        """It decides how many clean cycles are enough."""
-        return replace(job, showed=(self.times, self.cycles))
-
-
-@dataclass(frozen=True, slots=True)
-class CycleClean(Decision):
-    """One cycle of the proof without the fault."""
-
-    def change(self, job: Job) -> Job:
-        """One more towards enough."""
-        return replace(job, clean=job.clean + 1)
-
-
-@dataclass(frozen=True, slots=True)
-class CycleNotClean(Decision):
-    """The fault showed again: the repair did not cure it."""
-
-    def change(self, job: Job) -> Job:
-        """The repair has failed; the search goes on."""
-        failed = (*job.failed, Tried(job.card, job.repair))
-        return replace(job, failed=failed, repair="", clean=0)
-
-
-@dataclass(frozen=True, slots=True)
-class CycleBetter(Decision):
-    """It is better but not gone: one fault is mended, another is left."""
-
-    def change(self, job: Job) -> Job:
-        """The search goes on for the second."""
-        mended = (*job.mended, Tried(job.card, job.repair))
-        return replace(job, mended=mended, repair="", clean=0)
-
-
-@dataclass(frozen=True, slots=True)
-class ProofEnded(Event):
-    """Enough cycles, or enough for the person."""
-
-
-@dataclass(frozen=True, slots=True)
-class CauseNamed(Decision):
-    """What it was in the end; empty for none of the card's causes, or `NOT_KNOWN`."""
-
-    cause: str
-
-    def change(self, job: Job) -> Job:
-        """The person's word, whatever was believed, or written down before."""
-        outcome = job.outcome and replace(job.outcome, cause=self.cause)
-        return replace(job, named=self.cause, outcome=outcome)
-
-
-@dataclass(frozen=True, slots=True)
-class CameBack(Decision):
-    """The fault showed again after the job was closed: it was not cured."""
-
-    def change(self, job: Job) -> Job:
-        """The repair has failed; the search goes on from what was found."""
-        failed = (
-            (*job.failed, Tried(job.card, job.repair)) if job.repair else job.failed
-        )
-        still = replace(job, failed=failed, repair="", clean=0, step=None)
-        return replace(still, named=None, outcome=None, helped=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Recorded(Event):
-    """The job is closed with its outcome."""
-
-    cause: str
-    repair: str
-    proved: bool
-    helped: bool
-    minutes: float
-    money: float
-    sure: float = 0.0
-
-    def change(self, job: Job) -> Job:
-        """The outcome, for the record and for learning."""
-        outcome = Outcome(
-            self.cause,
-            self.repair,
-            self.proved,
-            self.helped,
-            self.minutes,
-            self.money,
-            self.sure,
-        )
-        return replace(job, outcome=outcome, step=None)
 
 
 @dataclass(frozen=True, slots=True)

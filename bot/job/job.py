@@ -61,6 +61,17 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """A value read off for a check of a card, and the moment, ISO 8601."""
+
+    check: str
+    value: float
+    unit: str
+    at: str
+    card: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Skipped:
     """A step that was passed over, why, and whose it is."""
 
@@ -102,6 +113,7 @@ class Job:
     one that the person picked or followed a lead to, which may be another. `proposed`
     names the card of every step put on the table. `failed` are the repairs that changed
     nothing, `mended` those after which it was better but not gone.
+    `readings` are values taken for a check that is not answered yet, in order.
     `lacking` are tools that the person said are not here.
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
@@ -124,6 +136,7 @@ class Job:
     guess: Answer | None = None
     denied: tuple[tuple[str, str], ...] = ()
     answers: tuple[Answer, ...] = ()
+    readings: tuple[Taken, ...] = ()
     skipped: tuple[Skipped, ...] = ()
     lacking: tuple[str, ...] = ()
     repair: str = ""
@@ -144,6 +157,11 @@ class Job:
         wanted = (card or self.card, check)
         found = (a.answer for a in self.answers if (a.card, a.check) == wanted)
         return next(found, None)
+
+    def taken(self, check: str) -> tuple[Taken, ...]:
+        """The values read off so far for a check of the present card."""
+        mine = (self.card, check)
+        return tuple(r for r in self.readings if (r.card, r.check) == mine)
 
     def passed_over(self, step: str, card: str = "") -> Skip | None:
         """Why a step of a card (the present one) was passed over, or None."""

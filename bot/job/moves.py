@@ -45,6 +45,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.CHECK, e.Guessed): Stage.CHECK,
     (Stage.CHECK, e.GuessDenied): Stage.CHECK,
     (Stage.CHECK, e.Found): Stage.CHECK,
+    (Stage.CHECK, e.ReadingTaken): Stage.CHECK,
     (Stage.CHECK, e.StepSkipped): Stage.CHECK,
     (Stage.CHECK, e.ToolMissing): Stage.CHECK,
     (Stage.REPAIR, e.CheckProposed): Stage.CHECK,

@@ -12,12 +12,13 @@ from types import MappingProxyType
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Skip, Stage
-from bot.model.card import Card
+from bot.model.card import Card, Readings
 from bot.talk import phrases
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Aside, Ask, Candidate, Choice
 from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.reading import due
 from bot.talk.why import look_again
 from bot.talk.wording import cause_name, percent, span
 
@@ -238,13 +239,25 @@ def _check(view: View, library: Library) -> Ask:
         Choice(str(number), finding.answer, e.Found(check.id, finding.answer))
         for number, finding in enumerate(check.findings, 1)
     )
-    if check.readings:
-        names = " and ".join(f"{v.name} ({v.unit})" for v in check.readings.values)
-        text = f"What did you read? Type {names}, or pick."
-    else:
-        text = "What did you find?"
     moves = _moves(view, library, check.id)
-    return Ask(text, choices, moves, numbers=check.readings is not None)
+    if check.readings is None:
+        return Ask("What did you find?", choices, moves)
+    at = due(check, view.job.taken(check.id))
+    text = _asks_for(check.readings, library.wall_clock(at) if at else "")
+    return Ask(text, choices, moves, numbers=True, due=at)
+
+
+def _asks_for(readings: Readings, at: str) -> str:
+    """What is to be read: all of it, the first value, or the last when it is time."""
+    values = [f"{value.name} ({value.unit})" for value in readings.values]
+    if at:
+        return f"Read {values[-1]} at {at} or later and type it; or pick."
+    if readings.wait:
+        return (
+            f"Type {values[0]} and I keep the time, {span(readings.wait.minutes)}; or "
+            f"type {' and '.join(values)} at once; or pick."
+        )
+    return f"What did you read? Type {' and '.join(values)}, or pick."
 
 
 def _help_is_best(view: View) -> Ask:

@@ -1,4 +1,4 @@
-"""Which finding words mean: of the check on the table, of another one, by a reading.
+"""Which finding words mean: of the check on the table, or of another one.
 
 What could hurt somebody if it were misheard, what is said with a doubt, and what is
 only half understood is played back for a yes.
@@ -7,15 +7,13 @@ only half understood is played back for a yes.
 import re
 from dataclasses import dataclass
 
-from bot.calc.readings import ReadingError, worked_out
 from bot.job import events as e
-from bot.model.card import Card, Check, Finding
+from bot.model.card import Card, Check
 from bot.talk import phrases
 from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Message, Say
-from bot.units import amounts
 
 SURE = 0.8
 OUTRIGHT = 0.95
@@ -51,28 +49,6 @@ def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event,
         if library.rule(rule):
             return event, e.StopRaised((rule,))
     return (event,)
-
-
-def by_reading(view: View, check: Check, words: str, library: Library) -> Heard | None:
-    """The finding that typed values pick, with the working; None without values."""
-    typed = amounts(words)
-    if not typed or check.readings is None:
-        return None
-    try:
-        value = worked_out(check.readings, typed)
-    except ReadingError as error:
-        return say(str(error))
-    finding = next((f for f in check.findings if _holds(f, value)), None)
-    if finding is None:
-        return None
-    unit = check.readings.unit
-    said = Say(f"Taken as {value:.3g} {unit}.")
-    event = e.Found(check.id, finding.answer, words)
-    return Heard(found_events(view, event, library), (said,))
-
-
-def _holds(finding: Finding, value: float) -> bool:
-    return finding.limit is not None and finding.limit.holds(value)
 
 
 def _guards(check: Check) -> bool:

@@ -22,7 +22,6 @@ from bot.talk.finding import (
     OUTRIGHT,
     SURE,
     Heard,
-    by_reading,
     elsewhere,
     found_events,
     in_words,
@@ -33,6 +32,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.outcome import likely_cause, typed_outcome
+from bot.talk.reading import by_reading
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name

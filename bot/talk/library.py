@@ -40,6 +40,12 @@ class Library(Protocol):
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
 
+    def now(self) -> str:
+        """The present moment, ISO 8601 with its offset from UTC."""
+
+    def wall_clock(self, moment: str) -> str:
+        """What a clock on the wall here showed at that moment, such as 14:08."""
+
     def truck(self) -> Truck | None:
         """The keeper's note of the truck, or None when there is none to be read."""
 

@@ -40,6 +40,13 @@ class Say:
 
 
 @dataclass(frozen=True, slots=True)
+class Chart:
+    """Values against time, lines to be shown as they are."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Tell:
     """Prose of a card, in Markdown."""
 
@@ -117,12 +124,14 @@ class Ask:
     """The question on the table. `choices` have digits for keys, `more` have marks.
 
     `numbers`: a number may be typed as well, so that a digit is not yet an answer.
+    `due`: the moment, ISO 8601, that the person has to wait for; "" for none.
     """
 
     text: str
     choices: tuple[Choice, ...] = ()
     more: tuple[Choice, ...] = ()
     numbers: bool = False
+    due: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +143,7 @@ class Done:
 
 Message = (
     Say
+    | Chart
     | Tell
     | NotSaved
     | Warn

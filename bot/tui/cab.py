@@ -42,12 +42,19 @@ class Cab(Frame):
     async def on_mount(self) -> None:
         """Offer the open jobs, or begin."""
         self.box.focus()
+        self.set_interval(1.0, self._tick)
         if self.desk.offers:
             await self._show(
                 own.hello(self.desk.remark)[:-2], own.resume(self.desk.offers)
             )
         else:
             await self._begin(self.desk.number)
+
+    def _tick(self) -> None:
+        """Count down while a reading is waited for."""
+        due = self.question.due if self.question else ""
+        if self.talk and due:
+            self.query_one("#status", Static).update(status(self.talk, due))
 
     # --- the conversation -------------------------------------------------------------
 
@@ -108,7 +115,8 @@ class Cab(Frame):
         self.question = asked
         with self.batch_update():
             if self.talk:
-                self.query_one("#status", Static).update(status(self.talk))
+                due = asked.due if asked else ""
+                self.query_one("#status", Static).update(status(self.talk, due))
                 self.query_one("#side Leaf", Leaf).change(side(self.talk))
             await self.chat.add(Turn(said, shown, asked))
             self.box.await_answer(asked)

@@ -11,6 +11,7 @@ from bot.talk.clean import clean
 from bot.talk.messages import (
     Ask,
     Candidates,
+    Chart,
     Done,
     Message,
     NotSaved,
@@ -62,6 +63,7 @@ class Question:
     options: tuple[Option, ...] = ()
     marks: tuple[Option, ...] = ()
     has_numbers: bool = False
+    due: str = ""
 
     def label(self, key: str) -> str | None:
         """The words behind a key, or None when it is not on offer."""
@@ -78,9 +80,8 @@ def parts(messages: Iterable[Message]) -> Iterator[Part]:
 
 def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
     match message:
-        case Say(text) | Done(text) | NotSaved(text):
-            kind = "done" if isinstance(message, Done) else "say"
-            yield Part(kind, (Paragraph(phrase(text)),))
+        case Say() | Chart() | Done() | NotSaved():
+            yield _plain(message)
         case Tell(block) | Warn(block):
             yield _block(block)
         case Stop(rule):
@@ -96,6 +97,14 @@ def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
             return
 
 
+def _plain(message: Say | Chart | Done | NotSaved) -> Part:
+    """Plain words, or lines that stay as they are."""
+    if isinstance(message, Chart):
+        return Part("say", tuple(Paragraph(Content(row)) for row in message.lines))
+    kind = "done" if isinstance(message, Done) else "say"
+    return Part(kind, (Paragraph(phrase(message.text)),))
+
+
 def question(messages: Iterable[Message]) -> Question | None:
     """The question that ends the messages; cards on offer say how likely they are."""
     messages = tuple(messages)
@@ -106,7 +115,7 @@ def question(messages: Iterable[Message]) -> Question | None:
     near = next((m for m in messages if isinstance(m, Candidates)), None)
     options = tuple(_option(c.key, clean(c.label), near) for c in ask.choices)
     marks = tuple(Option(c.key, clean(c.label)) for c in ask.more)
-    return Question(clean(ask.text), options, marks, ask.numbers)
+    return Question(clean(ask.text), options, marks, ask.numbers, ask.due)
 
 
 def _offered(messages: tuple[Message, ...]) -> set[str]:

@@ -69,14 +69,27 @@ def _drive(talk: Conversation) -> Drive | None:
     return view.drive if view.card or view.job.stops else None
 
 
-def status(talk: Conversation) -> Content:
-    """One line: may it move, what is most suspected, which job."""
+def status(talk: Conversation, due: str = "") -> Content:
+    """One line: may it move, how long to wait, what is most suspected, which job."""
     drive, found = _drive(talk), talk.suspicions()
     said = [verdict(drive)] if drive else []
+    if due:
+        said.append(Content.styled(to_go(talk.seconds_to(due)), "bold"))
     if found:
         said.append(likeliest(found))
     said.append(Content(f"job {talk.number}"))
     return Content("  ").join(said)
+
+
+def to_go(seconds: float) -> str:
+    """How long there is to wait.
+
+    >>> to_go(65.4), to_go(-3)
+    ('1:05 to go', 'read now')
+    """
+    if seconds <= 0:
+        return "read now"
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02} to go"
 
 
 def side(talk: Conversation) -> tuple[Paragraph, ...]:

@@ -1,0 +1,144 @@
+"""Readings in the walk: in any order and unit, timed, drawn, overruled."""
+
+import pytest
+
+from bot.job import events as e
+from bot.job.job import Job, Stage
+from bot.talk.ask import ask
+from bot.talk.hear import hear
+from bot.talk.library import look
+from bot.talk.messages import Chart, Say
+from tests.fakes import FakeLibrary
+from tests.test_talk import library, reading_check, walk
+
+CHECK = "time-the-fall"
+OVER, UNDER = "0.1 bar/min or more", "under 0.1 bar/min"
+
+
+@pytest.fixture
+def held() -> FakeLibrary:
+    return library()
+
+
+@pytest.fixture
+def job(held: FakeLibrary) -> Job:
+    """At a check: start (bar), wait 10 min, end (bar); the fall per minute."""
+    return reading_check(held)
+
+
+def at(held: FakeLibrary, clock: str) -> FakeLibrary:
+    held.moment = f"2026-11-26T{clock}:00+00:00"
+    return held
+
+
+def said(held: FakeLibrary, job: Job, words: str) -> str:
+    found = hear(look(job, held), words, held).says
+    return " ".join(message.text for message in found if isinstance(message, Say))
+
+
+def asked(held: FakeLibrary, job: Job) -> str:
+    return ask(look(job, held), held).text
+
+
+def test_first_value_starts_the_wait_and_the_second_ends_it(
+    held: FakeLibrary, job: Job
+) -> None:
+    assert "Type start (bar) and I keep the time, 10 min" in asked(held, job)
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    assert job.answered(CHECK) is None
+    assert "Read end (bar) at 10:10 or later" in asked(held, job)
+    assert ask(look(job, held), held).due == "2026-11-26T10:10:00+00:00"
+    job = walk(at(held, "10:10"), "6.2", job=job)
+    assert job.answered(CHECK) == OVER
+    assert job.readings == ()
+
+
+def test_time_that_really_passed_counts(held: FakeLibrary, job: Job) -> None:
+    """A fall of 2 bar is 0.2 bar/min in ten minutes, and 0.05 in forty."""
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    assert walk(at(held, "10:40"), "6.2", job=job).answered(CHECK) == UNDER
+
+
+def test_unit_of_the_first_value_serves_the_second(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "120 psi", job=job)
+    job = walk(at(held, "10:10"), "90", job=job)
+    assert job.answered(CHECK) == OVER
+
+
+def test_value_on_the_way_is_kept_and_drawn(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    job = walk(at(held, "10:04"), "7.4 bar", job=job)
+    assert job.answered(CHECK) is None
+    assert len(job.taken(CHECK)) == 2
+    at(held, "10:10")
+    found = hear(look(job, held), "6.2", held)
+    (drawn,) = [m for m in found.says if isinstance(m, Chart)]
+    assert sum(row.count("*") for row in drawn.lines) == 3
+    assert "0 to 10 min" in drawn.lines[-1]
+    assert max(map(len, drawn.lines)) <= 38
+
+
+def test_wait_survives_leaving_and_coming_back(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "8.2 bar", "=", job=job)
+    assert job.stage is Stage.PAUSED
+    job = walk(at(held, "10:20"), "1", job=job)
+    assert "at 10:10" in asked(held, job)
+    assert walk(held, "5.2", job=job).answered(CHECK) == OVER
+
+
+def test_clock_that_jumped_back_is_noticed(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    at(held, "09:00")
+    assert "clock of this machine went back" in said(held, job, "6.2 bar")
+    assert walk(held, "6.2 bar", job=job).answered(CHECK) is None
+    job = walk(held, "6.2 bar after 10 min", job=job)
+    assert job.answered(CHECK) == OVER
+
+
+def test_clock_that_jumped_far_ahead_is_said_aloud(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    held.moment = "2026-11-28T10:00:00+00:00"
+    assert "a long time" in said(held, job, "6.2 bar")
+
+
+def test_values_may_come_in_any_order_by_their_names(
+    held: FakeLibrary, job: Job
+) -> None:
+    job = walk(held, "end 6.5 bar, start 8.0", job=job)
+    assert job.answered(CHECK) == OVER
+
+
+def test_near_the_bound_it_is_too_close_to_call(held: FakeLibrary, job: Job) -> None:
+    """0.1 bar/min asked; two gauge readings are each off by up to 0.05 bar."""
+    words = "8.0 to 7.02 bar"
+    assert "too close to call" in said(held, job, words)
+    job = walk(held, words, job=job)
+    assert job.answered(CHECK) is None
+    assert job.guess is not None
+    assert walk(held, "yes", job=job).answered(CHECK) == UNDER
+
+
+def test_person_overrules_what_was_read(held: FakeLibrary, job: Job) -> None:
+    assert "Type < and pick" in said(held, job, "8.0 to 6.5 bar")
+    job = walk(held, "8.0 to 6.5 bar", job=job)
+    job = walk(held, "<", job=job)
+    assert job.answered(CHECK) is None
+    assert walk(held, "2", job=job).answered(CHECK) == UNDER
+
+
+def test_going_back_takes_the_last_value_back(held: FakeLibrary, job: Job) -> None:
+    job = walk(held, "8.2 bar", job=job)
+    assert len(job.taken(CHECK)) == 1
+    assert walk(held, "<", job=job).taken(CHECK) == ()
+
+
+@pytest.mark.parametrize("words", ["800 bar", "nan bar", "8.2 V", "9**9**9", "-inf"])
+def test_nonsense_starts_no_wait(held: FakeLibrary, job: Job, words: str) -> None:
+    assert walk(held, words, job=job).taken(CHECK) == ()
+
+
+def test_saved_value_is_never_renamed() -> None:
+    """Journals hold it for ever."""
+    event = e.ReadingTaken("a", 8.2, "bar", "2026-11-26T10:00:00+00:00")
+    assert event.check == "a"
+    assert (event.value, event.unit, event.at[:4]) == (8.2, "bar", "2026")
