@@ -68,6 +68,7 @@ _UNITS = (
     Unit("mA", "current", 0.001),
     Unit("ohm", "resistance", 1.0),
     Unit("kohm", "resistance", 1000.0),
+    Unit("mohm", "resistance", 0.001),
     Unit("degC", "temperature", 1.0),
     Unit("degF", "temperature", 5 / 9, -160 / 9),
     Unit("K", "temperature difference", 1.0),
@@ -196,7 +197,7 @@ _BY_WORD = MappingProxyType(
 
 AMOUNT = re.compile(
     r"(?P<number>[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?)"
-    r"\s{0,2}(?P<unit>[A-Za-z°Ω%\"][A-Za-z°/ ]{0,18})?",
+    r"\s{0,2}(?P<unit>[A-Za-z°Ω%\"][A-Za-z°/ 23]{0,18})?",
     re.ASCII,
 )
 """A typed amount; at most 20 characters, so that hostile text costs nothing."""

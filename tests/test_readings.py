@@ -2,8 +2,10 @@
 
 import pytest
 
-from bot.calc.readings import ReadingError, worked_out
+from bot.calc.readings import ReadingError, measured, worked_out
+from bot.cards.readings import read_readings, write_readings
 from bot.model.card import Duration, Quantity, Readings, Sum
+from bot.model.place import NOWHERE, Fault
 from bot.units import amounts
 
 FALL = Readings(
@@ -58,3 +60,54 @@ def test_wrong_number_or_kind_is_refused_in_one_sentence(
     with pytest.raises(ReadingError) as refused:
         worked_out(readings, amounts(typed))
     assert str(refused.value).endswith(".")
+
+
+def sheet_readings(text: str) -> Readings:
+    found = read_readings(text, NOWHERE)
+    assert isinstance(found, Readings), found
+    return found
+
+
+LEAK = "Readings: start (bar), wait 5 min, end (bar); work out leak-rate (bar/min)"
+
+
+def test_readings_feed_a_worksheet() -> None:
+    """8.0 to 7.8 bar in 5 minutes is 0.04 bar/min; 100 L lose 3.95 L/min."""
+    readings = sheet_readings(f"{LEAK} with volume 100L, brakes applied.")
+    found = measured(readings, amounts("8.0 7.8"))
+    assert found.value == pytest.approx(0.04)
+    assert found.error > 0
+    assert "L/min" in found.working
+    assert "3 psi/min" in found.working
+    assert measured(readings, amounts("8.0 7.8"), 10).value == pytest.approx(0.02)
+    assert measured(readings, amounts("0.5 psi/min")).value == pytest.approx(
+        0.0345, rel=1e-2
+    )
+    with pytest.raises(ReadingError, match=r"pressure rose"):
+        measured(readings, amounts("7.0 8.0"))
+
+
+def test_line_that_names_a_worksheet_is_written_as_it_was_read() -> None:
+    line = f"{LEAK} with volume 100L, brakes applied."
+    assert write_readings(sheet_readings(line)) == line
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        (
+            "begin (bar), wait 5 min, end (bar); work out leak-rate (bar/min).",
+            "'begin'",
+        ),
+        ("start (bar), end (bar); work out leak-rate (bar/min).", "needs time"),
+        (
+            "start (bar), wait 5 min, end (bar); work out leak-rate (bar/min) "
+            "with brakes maybe.",
+            "one of: released, applied",
+        ),
+    ],
+)
+def test_worksheet_that_does_not_fit_is_a_fault(line: str, said: str) -> None:
+    found = read_readings(f"Readings: {line}", NOWHERE)
+    assert isinstance(found, Fault)
+    assert said in found.says

@@ -5,10 +5,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from bot.model.card import Readings, Sum
 from bot.model.place import BotError
 from bot.units import SYMBOLS, Amount, Unit, amounts, convert
+
+if TYPE_CHECKING:
+    from bot.calc.sheet import Sheet
 
 
 class ReadingError(BotError):
@@ -86,6 +90,8 @@ def measured(
         Definition of a rate: change over time; no source needed.
     """
     wanted = SYMBOLS[readings.unit]
+    if readings.sheet:
+        return _by_sheet(readings, typed, minutes)
     if readings.sum is None:
         if len(typed) != 1:
             raise ReadingError(f"Give one value in {readings.unit}.")
@@ -103,6 +109,50 @@ def measured(
         for amount, value in zip(typed, readings.values, strict=True)
     )
     return _sum(readings, first, second, minutes)
+
+
+def _by_sheet(
+    readings: Readings, given: Sequence[Amount], minutes: float | None
+) -> Measured:
+    """The first figure of the worksheet that the readings name."""
+    from bot.calc.book import sheet  # all of the trade's sums: only when asked for
+    from bot.calc.sheet import SheetError, work_out
+    from bot.calc.shown import amount, preferred
+
+    found, wanted = sheet(readings.sheet), SYMBOLS[readings.unit]
+    if found is None:
+        raise ReadingError(f"This chock knows no sum '{readings.sheet}'; pick.")
+    result = given[0].unit if len(given) == 1 else None
+    if result and result.kind == wanted.kind and len(readings.values) > 1:
+        return _as_it_is(given[0].value * result.scale / wanted.scale, readings)
+    if len(given) != len(readings.values):
+        names = " and ".join(value.name for value in readings.values)
+        raise ReadingError(f"Give {names}, or what you worked out in {readings.unit}.")
+    try:
+        worked = work_out(found, _inputs(found, readings, given, minutes))
+    except SheetError as error:
+        raise ReadingError(f"{error}.") from error
+    first, *rest = (preferred(figure, [readings.unit]) for figure in worked.figures)
+    said = "; ".join(f"{figure.name} {amount(figure)}" for figure in (first, *rest))
+    working = " ".join((f"{said[0].upper()}{said[1:]}.", *worked.verdicts))
+    return Measured(first.value, first.unit, first.error, working)
+
+
+def _inputs(
+    found: "Sheet", readings: Readings, given: Sequence[Amount], minutes: float | None
+) -> dict[str, float]:
+    """What was typed and what the card fixes, in the worksheet's units."""
+    from bot.calc.typed import typed
+
+    fixed = [f"{name}={text}" for name, text in readings.fixed]
+    values, _ = typed(found, fixed)
+    for value, asked in zip(given, readings.values, strict=True):
+        unit, wanted = SYMBOLS[asked.unit], found.input(asked.name)
+        here = _in(value, unit, asked.name)
+        values[asked.name] = convert(here, unit, SYMBOLS[wanted.unit]) if wanted else 0
+    if readings.wait:
+        values["time"] = minutes if minutes is not None else readings.wait.minutes
+    return values
 
 
 def _as_it_is(value: float, readings: Readings) -> Measured:

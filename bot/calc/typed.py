@@ -9,6 +9,9 @@ from bot.units import SYMBOLS, Amount, Unit, amount, convert
 _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 
 
+BY_PREFIX = frozenset(("voltage", "current", "resistance", "time"))
+
+
 def typed(
     sheet: Sheet, words: Iterable[str], preferred: Sequence[str] = ()
 ) -> tuple[dict[str, float], dict[str, float]]:
@@ -16,7 +19,8 @@ def typed(
 
     ``8.2bar+-0.1bar`` says how far a reading may be off. A bare number is in the unit
     of another input of its kind, if one was typed, or else in the preferred one, or
-    else in the sheet's.
+    else in the sheet's; where units of a kind differ by a prefix alone (mA, kohm) it is
+    always in the sheet's.
 
     Args:
         sheet: whose inputs they are.
@@ -73,7 +77,8 @@ def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit
     if found is None:
         example = f"{asked.name}={asked.least:g}{asked.unit}"
         raise SheetError(f"'{text[:40]}' is no amount; write e.g. {example}")
-    alike = (unit for unit in units if unit.kind == wanted.kind)
+    shared = wanted.kind not in BY_PREFIX
+    alike = (unit for unit in units if shared and unit.kind == wanted.kind)
     given = found.unit or next(alike, wanted)
     if given.kind != wanted.kind:
         raise SheetError(

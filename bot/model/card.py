@@ -230,12 +230,18 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Readings:
-    """Values to measure: `wait` comes after the first; `unit` is the result's."""
+    """Values to measure: `wait` comes after the first; `unit` is the result's.
+
+    What is worked out from them is a plain `sum` of two, or the first figure of the
+    worksheet named `sheet`, whose other inputs stand in `fixed` as (name, typed value).
+    """
 
     values: tuple[Quantity, ...]
     wait: Duration | None = None
     sum: Sum | None = None
     unit: str = ""
+    sheet: str = ""
+    fixed: tuple[tuple[str, str], ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
 
 
