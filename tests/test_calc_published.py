@@ -17,6 +17,7 @@ from bot.calc.typed import typed
 FOLDER = Path(__file__).parent / "published" / "sums"
 STANDINGS = (
     "(seen)",
+    "(worked out)",
     "(seen second-hand)",
     "(from memory)",
     "(common practice, no source)",

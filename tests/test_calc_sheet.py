@@ -74,7 +74,8 @@ def test_error_that_was_typed_counts_in_place_of_the_usual_one() -> None:
         (10.0, 0.5, "Within the limit"),
         (14.0, 0.5, "NOT within the limit"),
         (12.2, 0.5, "Too close to call"),
-        (12.0, 0.0, "Too close to call"),
+        (12.0, 0.0, "NOT within the limit"),
+        (11.99, 0.0, "Within the limit"),
     ],
 )
 def test_limit_is_called_only_beyond_the_error(

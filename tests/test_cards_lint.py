@@ -73,7 +73,7 @@ BROKEN = [
     ),
     ("Hold a wet hand", "At 6 bar hold a wet hand", "figure without source: '6 bar'"),
     ("- under 0.1 bar/min", "- under 0.05 bar/min", "gap or overlap"),
-    ("- under 0.1 bar/min", "- less", "'less' is not a limit"),
+    ("- under 0.1 bar/min", "- less", "leave a gap or overlap"),
     ("- Loud:", "- 3 bar or more:", "needs a line 'Readings"),
     ("  - switch never clicks off\n", "", "11 signs; write 12 to 50"),
     ("- switch never clicks off", "- Runs all night pump", "says the same as"),

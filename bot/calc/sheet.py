@@ -213,11 +213,9 @@ def _moved(
 def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
     bound = f"{limit.value:g} {figure.unit}".rstrip()
-    if abs(figure.value - limit.value) <= figure.error:
-        return (
-            f"Too close to call against {bound} ({limit.says}): test longer, or measure "
-            "more closely."
-        )
+    if figure.error and abs(figure.value - limit.value) <= figure.error:
+        longer = "test longer, or measure more closely"
+        return f"Too close to call against {bound} ({limit.says}): {longer}."
     below = figure.value < limit.value
     if below is not (limit.side is Side.BELOW):
         word = "under" if below else "over"

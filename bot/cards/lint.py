@@ -174,11 +174,13 @@ def _check(check: Check, card: Card) -> Iterator[Fault]:
 
 
 def _limits(check: Check) -> Iterator[Fault]:
-    """Limits that leave a gap, overlap, or have another kind of unit."""
+    """Limits that leave a gap, overlap, or have another kind of unit.
+
+    Beside limits there may be answers for one who could not read anything.
+    """
     readings = check.readings
-    bare = next(
-        (f for f in check.findings if (f.limit is None) == bool(readings)), None
-    )
+    has_limits = any(f.limit for f in check.findings)
+    bare = next((f for f in check.findings if has_limits is not bool(readings)), None)
     if bare is not None:
         says = (
             f"'{bare.answer}' is not a limit; write 'N unit or more', 'A to B unit' or "
