@@ -129,6 +129,8 @@ def test_bare_number_takes_the_unit_typed_beside_it() -> None:
     assert values["start"] == pytest.approx(800)
     values, _ = typed(LEAK_RATE, ["start=800"])
     assert values["start"] == 800
+    long = replace(LEAK_RATE, inputs=(Input("size", "mm", 1, 100, "a bolt"),))
+    assert typed(long, ["size=12"], ["in"])[0] == {"size": 12}
 
 
 @pytest.mark.parametrize("unit", ["bar", "psi", "kPa", "MPa"])

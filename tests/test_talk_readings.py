@@ -1,5 +1,7 @@
 """Readings in the walk: in any order and unit, timed, drawn, overruled."""
 
+from dataclasses import replace
+
 import pytest
 
 from bot.job import events as e
@@ -142,3 +144,21 @@ def test_saved_value_is_never_renamed() -> None:
     event = e.ReadingTaken("a", 8.2, "bar", "2026-11-26T10:00:00+00:00")
     assert event.check == "a"
     assert (event.value, event.unit, event.at[:4]) == (8.2, "bar", "2026")
+
+
+def test_check_that_feeds_a_worksheet_is_timed_as_well(
+    held: FakeLibrary, job: Job
+) -> None:
+    card = held.cards[job.card]
+    sheet = tuple(
+        replace(c, readings=replace(c.readings, sum=None, sheet="leak-rate"))
+        if c.readings
+        else c
+        for c in card.checks
+    )
+    held.cards[card.id] = replace(card, checks=sheet)
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    assert len(job.taken(CHECK)) == 1
+    at(held, "10:10")
+    assert "2 psi/min" in said(held, job, "6.2 bar")
+    assert walk(held, "6.2 bar", job=job).answered(CHECK) == OVER

@@ -20,7 +20,7 @@ def typed(
     ``8.2bar+-0.1bar`` says how far a reading may be off. A bare number is in the unit
     of another input of its kind, if one was typed, or else in the preferred one, or
     else in the sheet's; where units of a kind differ by a prefix alone (mA, kohm) it is
-    always in the sheet's.
+    always in the sheet's, and no preference makes an M12 bolt twelve inches.
 
     Args:
         sheet: whose inputs they are.
@@ -32,7 +32,7 @@ def typed(
     """
     said = [_named(sheet, word) for word in words]
     units = [found.unit for _, text in said for found in _amounts(text) if found.unit]
-    units += [SYMBOLS[symbol] for symbol in preferred]
+    units += [u for u in map(SYMBOLS.__getitem__, preferred) if u.kind != "length"]
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
     for asked, text in said:

@@ -29,9 +29,10 @@ def main(words: list[str]) -> int:
     """Carry out one command line; the exit status comes back."""
     _speak_plainly()
     named = [word for word in words if word in _COMMANDS]
+    opens_screen = not words or words[0].startswith("-")
+    if not named and opens_screen and not {"-h", "--help"} & set(words):
+        words, named = ["screen", *words], ["screen"]
     asked = _parser(named[0] if named else "").parse_args(words)
-    if asked.command is None:
-        asked = _parser("screen").parse_args([*words, "screen"])
     try:
         return _COMMANDS[asked.command][2](asked)
     except BrokenPipeError:

@@ -6,7 +6,7 @@ is read back, with the advice to test longer.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from bot.calc.chart import chart
@@ -92,8 +92,7 @@ def _timed(at: _Typing, value: Amount, stated: float | None) -> Heard:
 def _refuse_nonsense(readings: Readings, value: Amount) -> None:
     """Raise a `ReadingError` for a value that cannot be true by itself."""
     first = readings.values[0]
-    single = replace(readings, values=(first,), wait=None, sum=None, unit=first.unit)
-    measured(single, [value])
+    measured(Readings((first,), unit=first.unit), [value])
 
 
 CLOCK_WENT_BACK = (
