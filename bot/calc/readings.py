@@ -117,7 +117,7 @@ def _by_sheet(
     """The first figure of the worksheet that the readings name."""
     from bot.calc.book import sheet  # all of the trade's sums: only when asked for
     from bot.calc.sheet import SheetError, work_out
-    from bot.calc.shown import amount, preferred
+    from bot.calc.shown import amount, preferred, verdicts
 
     found, wanted = sheet(readings.sheet), SYMBOLS[readings.unit]
     if found is None:
@@ -132,9 +132,12 @@ def _by_sheet(
         worked = work_out(found, _inputs(found, readings, given, minutes))
     except SheetError as error:
         raise ReadingError(f"{error}.") from error
-    first, *rest = (preferred(figure, [readings.unit]) for figure in worked.figures)
+    units = [readings.unit, *(value.unit for value in readings.values)]
+    first, *rest = (preferred(figure, units) for figure in worked.figures)
     said = "; ".join(f"{figure.name} {amount(figure)}" for figure in (first, *rest))
-    working = " ".join((f"{said[0].upper()}{said[1:]}.", *worked.verdicts))
+    working = " ".join(
+        (f"{said[0].upper()}{said[1:]}.", *verdicts(found, worked, units))
+    )
     return Measured(first.value, first.unit, first.error, working)
 
 

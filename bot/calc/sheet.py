@@ -103,7 +103,10 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """What a sheet gives: figures with their errors, and a word on every limit."""
+    """What a sheet gives: figures with their errors, a word on every limit, its inputs.
+
+    All in the sheet's own units; `bot.calc.shown` tells it in others.
+    """
 
     values: Values
     figures: tuple[Figure, ...]
@@ -212,7 +215,7 @@ def _moved(
 
 def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
-    bound = f"{limit.value:g} {figure.unit}".rstrip()
+    bound = f"{limit.value:.4g} {figure.unit}".rstrip()
     if figure.error and abs(figure.value - limit.value) <= figure.error:
         longer = "test longer, or measure more closely"
         return f"Too close to call against {bound} ({limit.says}): {longer}."

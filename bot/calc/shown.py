@@ -98,11 +98,16 @@ def result(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str
     yield f"{first.name}: {amount(first)}{_by(first)}"
     for figure in rest:
         yield f"  {figure.name}: {amount(figure)}{_by(figure)}"
-    for limit in sheet.limits(worked.values):
-        bound = Figure("", limit.value, worked.result.unit)
-        shown = preferred(bound, symbols)
-        yield verdict(first, replace(limit, value=_rounded(shown.value)))
+    yield from verdicts(sheet, worked, symbols)
     yield f"Holds: {sheet.holds}"
+
+
+def verdicts(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str]:
+    """On which side of every published limit the result is."""
+    first = preferred(worked.result, symbols)
+    for limit in sheet.limits(worked.values):
+        bound = preferred(Figure("", limit.value, worked.result.unit), symbols)
+        yield verdict(first, replace(limit, value=bound.value))
 
 
 def _taken(asked: Input, value: float, symbols: Sequence[str]) -> str:
@@ -111,11 +116,6 @@ def _taken(asked: Input, value: float, symbols: Sequence[str]) -> str:
         return f"{asked.name} {words[value]}"
     shown = preferred(Figure("", value, asked.unit), symbols)
     return f"{asked.name} {shown.value:.5g} {shown.unit}".rstrip()
-
-
-def _rounded(value: float) -> float:
-    """A limit as it is printed: three or four digits."""
-    return float(f"{value:.4g}")
 
 
 def _by(figure: Figure) -> str:

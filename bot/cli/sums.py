@@ -7,7 +7,7 @@ from difflib import get_close_matches
 
 from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.sheet import Sheet, SheetError, Worked, work_out
-from bot.calc.shown import explained, preferred, result, units_typed
+from bot.calc.shown import explained, preferred, result, units_typed, verdicts
 from bot.calc.typed import typed
 from bot.cli.lines import wrapped
 from bot.desk.truck import note
@@ -69,7 +69,7 @@ def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, obj
             {"name": f.name, "value": f.value, "error": f.error, "unit": f.unit}
             for f in figures
         ],
-        "verdicts": list(worked.verdicts),
+        "verdicts": list(verdicts(sheet, worked, wanted)),
         "holds": sheet.holds,
         "sources": list(sheet.sources),
         "cautions": list(sheet.cautions),
