@@ -5,7 +5,9 @@ import math
 import random
 from collections.abc import Mapping
 
+import fluids
 import pytest
+from CoolProp import CoolProp
 from scipy import integrate, optimize
 
 from bot.calc import air, airflow, atmosphere, reserve
@@ -273,6 +275,9 @@ def test_two_countries_time_other_spans_as_they_are() -> None:
 def test_build_up_over_other_marks_is_brought_to_those_of_the_rule() -> None:
     half = of("build-up", {"start": 85 * PSI, "end": 92.5 * PSI, "time": 10.0})
     assert half["build-up"] == pytest.approx(20, rel=1e-6)
+    tanks = {"rule": air.SCALED, "tanks": 120.0, "chambers": 10.0}
+    full = {"start": 85 * PSI, "end": 100 * PSI, "time": 20.0}
+    assert of("build-up", {**full, **tanks})["build-up"] == pytest.approx(20, rel=1e-6)
     old = {"start": 50 * PSI, "end": 90 * PSI, "time": 150.0, "rule": air.OLD}
     assert of("build-up", old)["build-up"] == pytest.approx(150, rel=1e-6)
 
@@ -352,10 +357,10 @@ def test_reserve_finds_the_k_that_gave_it() -> None:
 
 
 def test_seventy_percent_after_one_and_half_after_five_are_held_to() -> None:
-    assert "NOT within" in words("brake-reserve", "start=100psi end=60psi")
-    assert "Within" in words("brake-reserve", "start=100psi end=80psi")
-    assert "NOT within" in words("brake-reserve", "start=100psi end=40psi count=5")
-    assert "Within" in words("brake-reserve", "start=100psi end=60psi count=5")
+    assert "NOT within" in words("brake-reserve", "start=100psi end=68psi")
+    assert "Within" in words("brake-reserve", "start=100psi end=72psi")
+    assert "NOT within" in words("brake-reserve", "start=100psi end=48psi count=5")
+    assert "Within" in words("brake-reserve", "start=100psi end=52psi count=5")
     assert worked("brake-reserve", "start=100psi end=60psi count=3").verdicts == ()
 
 
@@ -462,7 +467,6 @@ def test_a_tank_runs_down_in_the_time_the_reference_found(
 
 def test_holes_agree_with_fluids_1_3_1_choked_and_unchoked() -> None:
     """API 520 relief-valve areas turned round; its constants have 4 digits."""
-    fluids = pytest.importorskip("fluids")
     draw, both = random.Random(6), {True: 0, False: 0}
     for _ in range(LOTS):
         around, warm = draw.uniform(54, 105), draw.uniform(-40, 60)
@@ -476,7 +480,7 @@ def test_holes_agree_with_fluids_1_3_1_choked_and_unchoked() -> None:
         choked = fluids.is_critical_flow(inside * 1000, around * 1000, 1.4)
         assert choked is (around / inside <= CHOKE_RATIO)
         both[choked] += 1
-        assert area == pytest.approx(10e-6, rel=2e-3)
+        assert area == pytest.approx(10e-6, rel=1e-3)
     assert min(both.values()) > 100
 
 
@@ -486,7 +490,7 @@ def test_holes_agree_with_fluids_1_3_1_choked_and_unchoked() -> None:
 def test_a_fall_that_is_only_cooling_is_called_so() -> None:
     tail = "start=8bar time=600min before=40degC after=20degC"
     assert "only cooling" in words("cold-fall", f"{tail} end=7.42bar")
-    assert "so it leaks" in words("cold-fall", f"{tail} end=6.5bar")
+    assert "so it leaks" in words("cold-fall", f"{tail} end=7.25bar")
     assert "warmer than said" in words("cold-fall", f"{tail} end=8bar")
     steady = "start=8bar end=7.99bar time=600min before=20degC after=20degC"
     assert "no leak that" in words("cold-fall", steady)
@@ -541,7 +545,6 @@ def test_the_standard_atmosphere_is_that_of_the_reference(
 
 
 def test_height_agrees_with_fluids_1_3_1() -> None:
-    fluids = pytest.importorskip("fluids")
     draw = random.Random(8)
     for _ in range(LOTS):
         height = draw.uniform(-430, 6000)
@@ -556,6 +559,7 @@ def test_going_up_and_down_again_leaves_the_gauge_as_it_was() -> None:
     up = of("altitude", {"height": 3000.0, "from": 200.0})
     down = of("altitude", {"height": 200.0, "from": 3000.0})
     assert up["gauge change"] == pytest.approx(-down["gauge change"])
+    assert up["gauge change"] > 0
     assert up["fill factor"] == pytest.approx(1 / down["fill factor"])
     assert of("altitude", {"height": 700.0, "from": 700.0})["fill factor"] == 1.0
 
@@ -567,11 +571,10 @@ def test_warm_air_is_thinner_than_the_standard_day_has_it() -> None:
 
 
 def test_saturation_agrees_with_coolprop_8_0_0_within_half_a_percent() -> None:
-    coolprop = pytest.importorskip("CoolProp.CoolProp")
     draw = random.Random(9)
     for _ in range(LOTS):
         warm = draw.uniform(0.05, 50)
-        other = coolprop.PropsSI("P", "T", warm + 273.15, "Q", 0, "Water")
+        other = CoolProp.PropsSI("P", "T", warm + 273.15, "Q", 0, "Water")
         ours = atmosphere.saturation_hpa(warm) * 100
         assert ours == pytest.approx(other, rel=5e-3)
     ours = atmosphere.saturation_hpa(300 - 273.15) * 100
@@ -580,7 +583,6 @@ def test_saturation_agrees_with_coolprop_8_0_0_within_half_a_percent() -> None:
 
 def test_water_dropped_agrees_with_humid_air_of_coolprop_8_0_0() -> None:
     """It counts air as a real gas, which holds up to 4 % more water at 9 bar."""
-    coolprop = pytest.importorskip("CoolProp.CoolProp")
     draw = random.Random(10)
     for _ in range(LOTS):
         intake, tank = draw.uniform(10, 45), draw.uniform(2, 45)
@@ -588,9 +590,9 @@ def test_water_dropped_agrees_with_humid_air_of_coolprop_8_0_0() -> None:
         base = {"delivery": 100.0, "pressure": gauge, "intake": intake}
         got = of("air-water", {**base, "humidity": humidity, "tank": tank})
         state = ("T", intake + 273.15, "P", 101_325, "R", humidity / 100)
-        drawn = coolprop.HAPropsSI("W", *state)
-        dry = 1000 / coolprop.HAPropsSI("V", *state)  # grams of dry air to 1 m3
-        full = coolprop.HAPropsSI(
+        drawn = CoolProp.HAPropsSI("W", *state)
+        dry = 1000 / CoolProp.HAPropsSI("V", *state)  # grams of dry air to 1 m3
+        full = CoolProp.HAPropsSI(
             "W", "T", tank + 273.15, "P", (gauge + 101.325) * 1000, "R", 1.0
         )
         assert got["drawn in"] == pytest.approx(drawn * dry, rel=0.01)

@@ -2,10 +2,50 @@
 
 from types import MappingProxyType
 
-from bot.calc import air
+from bot.calc import (
+    air,
+    airflow,
+    atmosphere,
+    battery,
+    chassis,
+    cooling,
+    cranking,
+    driveline,
+    electrics,
+    engine,
+    fasteners,
+    reserve,
+    sensors,
+    trend,
+    tyres,
+    workshop,
+)
 from bot.calc.sheet import Sheet
 
-DRAWERS = MappingProxyType({"air": air.SHEETS})
+DRAWERS = MappingProxyType(
+    {
+        "air": (
+            *air.SHEETS,
+            *reserve.SHEETS,
+            *airflow.SHEETS,
+            *atmosphere.SHEETS,
+        ),
+        "tyres": tyres.SHEETS,
+        "electrics": (
+            *electrics.SHEETS,
+            *cranking.SHEETS,
+            *battery.SHEETS,
+            *sensors.SHEETS,
+        ),
+        "engine and cooling": (*engine.SHEETS, *cooling.SHEETS),
+        "brakes, axles, bolts": (
+            *chassis.SHEETS,
+            *driveline.SHEETS,
+            *fasteners.SHEETS,
+        ),
+        "workshop": (*workshop.SHEETS, *trend.SHEETS),
+    }
+)
 """The sheets of each part of the trade."""
 
 SHEETS = MappingProxyType(

@@ -1,0 +1,166 @@
+"""Brakes and their tanks: how many applications are left, and what one takes.
+
+Pressures are gauge; k is the volume of the tanks over that of the chambers they fill.
+"""
+
+import math
+
+from bot.calc.air import (
+    CHARGED,
+    CHOCK,
+    GAUGE_ERROR_KPA,
+    TANK_SHARE,
+    fallen_kpa,
+)
+from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+
+TANKS = Input("tanks", "L", 1, 1000, "tanks of the circuit, together")
+CHAMBERS = Input("chambers", "L", 0.1, 60, "their brake chambers, full stroke")
+
+
+def after_applications_kpa(start_kpa: float, ratio: float, count: float) -> float:
+    """Gauge pressure after so many full applications with no air added.
+
+    p = start * (k / (k + 1)) ** n, with k = tank volume / chamber volume. True where
+    the chambers empty fully in between and the air has time to warm up again.
+    Source: Boyle's law.
+
+    >>> round(after_applications_kpa(125, 12, 8), 2)
+    65.89
+    """
+    return start_kpa * math.pow(ratio / (ratio + 1), count)
+
+
+def _brakes_left(values: Values) -> list[Figure]:
+    start, low = values["start"], values["low"]
+    if low > start:
+        raise SheetError("the pressure is under low already; let it build up first")
+    ratio = values["tanks"] / values["chambers"]
+    kept = ratio / (ratio + 1)
+    exact = math.log(low / start) / math.log(kept)
+    # a hair is added so that the mark itself still counts as reached
+    count = math.floor(exact + 1e-9)
+    after = after_applications_kpa(start, ratio, count)
+    return [
+        Figure("brakings left", exact, "", "log (low / start) / log (k / (k + 1))"),
+        Figure("whole brakings", count, "", "whole ones that end at low or above"),
+        Figure("pressure after them", after, "kPa", "start x (k / (k + 1)) ^ brakings"),
+        Figure("after one more", after * kept, "kPa", "the first one that ends below"),
+        Figure("k", ratio, "", "tanks / chambers"),
+        Figure("kept by each", 100 * kept, "%", "k / (k + 1)"),
+    ]
+
+
+def _brakes_left_limits(values: Values) -> list[Limit]:
+    if values["low"] < values["start"] / 2:
+        return []
+    says = "Western Australia r. 334: 5 from cut-out before half of it; local law rules"
+    return [Limit(5, Side.ABOVE, says)]
+
+
+BRAKES_LEFT = Sheet(
+    name="brakes-left",
+    about="Full brake applications left, compressor dead, until a low mark is passed.",
+    inputs=(
+        Input("start", "kPa", 50, 1600, "gauge now", error=GAUGE_ERROR_KPA),
+        Input("low", "kPa", 50, 1600, "the mark that must not be passed"),
+        TANKS,
+        CHAMBERS,
+    ),
+    work=_brakes_left,
+    formula=("pressure after n = start x (k / (k + 1)) ^ n, k = tanks / chambers",),
+    holds="Full applications, let go fully in between, no air added; brakes adjusted, "
+    "no leak. Each circuit by itself: the smaller k counts. A sum, no proof: the truck "
+    "must pass its own test.",
+    sources=(
+        "formula: Boyle's law (law of physics)",
+        "5 applications before half of cut-out: Western Australia Road Traffic "
+        "(Vehicles) Regulations 2014 r. 334 (seen)",
+    ),
+    example=("start=125psi", "low=60psi", "tanks=91L", "chambers=7.6L"),
+    limits=_brakes_left_limits,
+)
+
+
+def _reserve(values: Values) -> list[Figure]:
+    count = values["count"]
+    if count != math.floor(count):
+        raise SheetError("count must be a whole number of full applications")
+    fallen_kpa(values)
+    kept = values["end"] / values["start"]
+    each = math.pow(kept, 1 / count)
+    figures = [
+        Figure("kept", 100 * kept, "%", "end / start"),
+        Figure("kept by each", 100 * each, "%", "(end / start) ^ (1 / count)"),
+    ]
+    if each < 1:
+        by = "tanks / chambers that would give this: each / (1 - each)"
+        figures.append(Figure("k", each / (1 - each), "", by))
+    return figures
+
+
+def _reserve_limits(values: Values) -> list[Limit]:
+    if values["count"] == 1:
+        says = "393.50 older text, one full application, engine off; local law rules"
+        return [Limit(70, Side.ABOVE, says)]
+    if values["count"] == 5:
+        says = "Western Australia r. 334, 5 applications from cut-out; local law rules"
+        return [Limit(50, Side.ABOVE, says)]
+    return []
+
+
+BRAKE_RESERVE = Sheet(
+    name="brake-reserve",
+    about="Share of the pressure that is left after full applications, engine off.",
+    inputs=(
+        CHARGED,
+        Input("end", "kPa", 1, 1600, "gauge after", error=GAUGE_ERROR_KPA),
+        Input("count", "", 1, 20, "full applications in between", 1.0),
+    ),
+    work=_reserve,
+    formula=("kept = end / start", "k = each / (1 - each), each = kept ^ (1 / count)"),
+    holds="Full pedal, gauge still before it is read, no air added.",
+    sources=(
+        "at least 70 % after one: 49 CFR 393.50, older text (seen second-hand)",
+        "half of cut-out after five: Western Australia Road Traffic (Vehicles) "
+        "Regulations 2014 r. 334 (seen)",
+        "k: Boyle's law (law of physics)",
+    ),
+    example=("start=120psi", "end=110psi"),
+    limits=_reserve_limits,
+    cautions=(CHOCK,),
+)
+
+
+def _tank_ratio(values: Values) -> list[Figure]:
+    ratio = values["tanks"] / values["chambers"]
+    needed = TANK_SHARE * values["chambers"]
+    return [
+        Figure("k", ratio, "", "tanks / chambers"),
+        Figure("tanks required", needed, "L", "12 x chambers"),
+        Figure("lost by one braking", 100 / (ratio + 1), "%", "1 / (k + 1)"),
+    ]
+
+
+def _tank_limits(_: Values) -> list[Limit]:
+    says = "FMVSS 121 S5.1.2.1, trucks and buses built to it; local law rules"
+    return [Limit(TANK_SHARE, Side.ABOVE, says)]
+
+
+TANK_RATIO = Sheet(
+    name="tank-ratio",
+    about="Whether the brake tanks are large enough for the brake chambers.",
+    inputs=(TANKS, CHAMBERS),
+    work=_tank_ratio,
+    formula=("k = tanks / chambers", "tanks required = 12 x chambers"),
+    holds="Service and supply tanks together; chambers at full stroke, by their marked "
+    "or measured volume. Trailers and trucks older than the rule have other figures.",
+    sources=(
+        "12 x chamber volume: FMVSS 121 S5.1.2.1, NHTSA letter aiam1545 (seen)",
+        "loss: Boyle's law (law of physics)",
+    ),
+    example=("tanks=91.3L", "chambers=7.6L"),
+    limits=_tank_limits,
+)
+
+SHEETS = (BRAKES_LEFT, BRAKE_RESERVE, TANK_RATIO)

@@ -1,0 +1,213 @@
+"""Size and air volume of a tyre, from its marking or from a tape.
+
+Lengths are in mm; a rim goes by its code in inches, such as 20 or 22.5.
+"""
+
+import math
+from dataclasses import dataclass
+
+from bot.calc.sheet import Figure, Input, Sheet, SheetError, Values
+from bot.units import INCH_MM
+
+RING_SHARE = 0.70
+"""Air in a heavy tyre over the plain ring between tread, rim and sidewalls.
+
+Our choice, between an oval outline (0.785) and thick walls taken off (0.60 to 0.69);
+good to 12 %, for no published volume of a heavy truck tyre was found.
+"""
+
+WALL_TUBE, WALL_TUBELESS, WIDTH_SHARE = 1.04, 0.88, 1.06
+"""Wall height over the inch code (tube type; rims that end in .5), and true width."""
+
+
+@dataclass(frozen=True, slots=True)
+class TyreSize:
+    """Outer diameter, section width and nominal rim diameter, in mm."""
+
+    diameter: float
+    width: float
+    rim: float
+
+
+def metric_size(width_mm: float, aspect: float, rim_code: float) -> TyreSize:
+    """Nominal size from width, aspect in % and rim code: diameter = rim + 2 walls.
+
+    Source: worked examples of the size marking (seen second-hand).
+
+    >>> metric_size(395, 85, 20)
+    TyreSize(diameter=1179.5, width=395, rim=508.0)
+    """
+    rim = rim_code * INCH_MM
+    return TyreSize(rim + 2 * width_mm * aspect / 100, width_mm, rim)
+
+
+def inch_size(code: float, rim_code: float, wall: float, share: float) -> TyreSize:
+    """Size from an inch code such as 14.00; `wall` and `share` scale the code.
+
+    Our own fit to four sizes, good to 2 % on the diameter: the marking gives neither
+    the wall height nor the true width.
+
+    >>> round(inch_size(14, 20, 1.04, 1.06).diameter)
+    1248
+    """
+    rim = rim_code * INCH_MM
+    return TyreSize(rim + 2 * wall * code * INCH_MM, share * code * INCH_MM, rim)
+
+
+def read_size(text: str) -> TyreSize:
+    """The size that a marking such as 395/85R20, 14.00R20 or 11R22.5 stands for.
+
+    Raises:
+        SheetError: it is no such marking.
+
+    >>> round(read_size("395/85 R20").diameter), round(read_size("14.00-20").width)
+    (1180, 377)
+    """
+    section, _, rim = text.strip().upper().replace("R", "-").partition("-")
+    width, _, aspect = section.partition("/")
+    try:
+        numbers = [float(part) for part in (width, aspect or "0", rim)]
+    except ValueError as error:
+        raise SheetError(_NO_SIZE.format(text[:20])) from error
+    code, share, rim_code = numbers
+    if aspect and 100 <= code <= 800 and 25 <= share <= 110 and 12 <= rim_code <= 30:
+        return metric_size(code, share, rim_code)
+    if not aspect and 5 <= code <= 30 and 12 <= rim_code <= 30:
+        wall = WALL_TUBELESS if rim_code % 1 else WALL_TUBE
+        return inch_size(code, rim_code, wall, WIDTH_SHARE)
+    raise SheetError(_NO_SIZE.format(text[:20]))
+
+
+_NO_SIZE = "'{}' is no tyre size; write it as 395/85R20, 14.00R20 or 11R22.5"
+
+
+def tyre_volume_l(size: TyreSize, share: float) -> float:
+    """Air volume: a share of the ring pi/4 (D^2 - d^2) W; good to 12 % at 0.70.
+
+    >>> round(tyre_volume_l(TyreSize(1258, 385, 508), 0.70), 1)
+    280.4
+    """
+    ring = math.pi / 4 * (size.diameter**2 - size.rim**2) * size.width
+    return share * ring / 1e6
+
+
+def _size_figures(size: TyreSize, share: float) -> list[Figure]:
+    if size.diameter <= size.rim:
+        raise SheetError("the tyre must be larger than its rim: rim is in inches")
+    wall = (size.diameter - size.rim) / 2
+    volume = tyre_volume_l(size, share)
+    return [
+        Figure("outer diameter", size.diameter, "mm", "rim + 2 x wall"),
+        Figure("wall height", wall, "mm", "(diameter - rim) / 2"),
+        Figure("width", size.width, "mm", "section, without ribs and lettering"),
+        Figure("volume", volume, "L", "fill x pi / 4 x (diameter^2 - rim^2) x width"),
+    ]
+
+
+def _metric(values: Values) -> list[Figure]:
+    size = metric_size(values["width"], values["aspect"], values["rim"])
+    return _size_figures(size, values["fill"])
+
+
+def _inch(values: Values) -> list[Figure]:
+    size = inch_size(values["code"], values["rim"], values["type"], values["share"])
+    return _size_figures(size, values["fill"])
+
+
+def _volume(values: Values) -> list[Figure]:
+    size = TyreSize(values["diameter"], values["width"], values["rim"] * INCH_MM)
+    figures = _size_figures(size, values["fill"])
+    ring = Figure("whole ring", figures[3].value / values["fill"], "L", "upper bound")
+    return [figures[3], ring, figures[1]]
+
+
+FILL = Input(
+    "fill",
+    "",
+    0.5,
+    0.85,
+    "share of the ring that is air",
+    RING_SHARE,
+    error=0.12 * RING_SHARE,
+)
+RIM = Input("rim", "", 12, 30, "rim diameter code in inches, such as 20 or 22.5")
+_VOLUME_SOURCE = (
+    "air is 0.70 of the ring, good to 12 %: no published volume was found (our choice)"
+)
+_VOLUME_HOLDS = (
+    "New tyre on its rim, no run-flat insert (take its own volume off). A measured "
+    "volume beats it: see tyre-volume-by-tank."
+)
+
+METRIC_TYRE = Sheet(
+    name="metric-tyre",
+    about="Size and air volume of a tyre marked such as 395/85R20.",
+    inputs=(
+        Input("width", "mm", 100, 800, "first number of the marking"),
+        Input("aspect", "%", 25, 110, "second number of the marking"),
+        RIM,
+        FILL,
+    ),
+    work=_metric,
+    formula=("diameter = rim x 25.4 + 2 x width x aspect", "volume = fill x ring"),
+    holds=f"Nominal: a new tyre is about 1 % either way. {_VOLUME_HOLDS}",
+    sources=(
+        "diameter from the marking: a tyre dealer's worked example (seen)",
+        _VOLUME_SOURCE,
+    ),
+    example=("width=395", "aspect=85", "rim=20"),
+)
+
+INCH_TYRE = Sheet(
+    name="inch-tyre",
+    about="Size and air volume of a tyre marked in inches, such as 14.00R20.",
+    inputs=(
+        Input("code", "", 5, 30, "first number of the marking"),
+        RIM,
+        Input(
+            "type",
+            "",
+            0.5,
+            1.5,
+            "tubeless where the rim code ends in .5",
+            WALL_TUBE,
+            error=0.035,
+            choices={"tube": WALL_TUBE, "tubeless": WALL_TUBELESS},
+        ),
+        Input("share", "", 0.9, 1.3, "true width / code", WIDTH_SHARE, error=0.04),
+        FILL,
+    ),
+    work=_inch,
+    formula=(
+        "diameter = rim x 25.4 + 2 x 1.04 x code x 25.4 (tubeless 0.88)",
+        "width = 1.06 x code x 25.4",
+        "volume = fill x ring",
+    ),
+    holds="The marking gives neither wall nor width: measure the round of the tyre and "
+    f"its width, and use tyre-volume. {_VOLUME_HOLDS}",
+    sources=(
+        "1.04 and 1.06 of the code, fitted to four sizes from 10.00R20 to 16.00R20, "
+        "two of them from memory (our choice)",
+        "0.88 for tubeless: a trade glossary (seen)",
+        _VOLUME_SOURCE,
+    ),
+    example=("code=14", "rim=20"),
+)
+
+TYRE_VOLUME = Sheet(
+    name="tyre-volume",
+    about="Air volume of a tyre from its measured size.",
+    inputs=(
+        Input("diameter", "mm", 400, 2200, "over the tread", error=5),
+        Input("width", "mm", 100, 900, "over the sidewalls, unloaded", error=5),
+        RIM,
+        FILL,
+    ),
+    work=_volume,
+    formula=("volume = fill x pi / 4 x (diameter^2 - (rim x 25.4)^2) x width",),
+    holds=_VOLUME_HOLDS,
+    sources=(_VOLUME_SOURCE, "ring: Pappus's rule (law of physics)"),
+    example=("diameter=1258", "width=385", "rim=20"),
+)
+
+SHEETS = (METRIC_TYRE, INCH_TYRE, TYRE_VOLUME)
