@@ -6,8 +6,10 @@ from datetime import date
 from pathlib import Path
 from types import ModuleType
 
+import pytest
+
 from bot.cards.template import fresh_card
-from bot.cli.main import _COMMANDS
+from bot.cli.main import _COMMANDS, main
 from bot.model.card import Distribution, Drive, Often, Price, Signal, Strength, Sum
 
 ROOT = Path(__file__).parent.parent
@@ -69,3 +71,16 @@ def test_top_level_is_exactly_what_was_agreed() -> None:
     agreed |= {"kb", "bot", "tests", "tools"}
     found = {p.name for p in ROOT.iterdir() if not p.name.startswith(".")}
     assert found - {"build", "dist"} == agreed
+
+
+def test_sum_in_the_readme_is_what_chock_prints(
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("CHOCK_HOME", str(tmp_path))
+    _, _, rest = README.partition("    $ chock sum ")
+    command, *shown = rest.partition("    Holds: ...")[0].splitlines()
+    assert main(["sum", *command.split()]) == 0
+    printed = capsys.readouterr().out.splitlines()
+    assert printed[: len(shown)] == [line.removeprefix("    ") for line in shown]

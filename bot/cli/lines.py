@@ -70,9 +70,14 @@ def _said(message: Said, width: int) -> Iterator[str]:
 def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     """A text broken into lines, of its links the labels; never an empty list."""
     flat = _LINK.sub(_LABEL, " ".join(clean(text).split()))
-    return textwrap.wrap(flat, width, initial_indent=first, subsequent_indent=rest) or [
-        first.rstrip()
-    ]
+    rows = textwrap.wrap(
+        flat,
+        width,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+    )
+    return rows or [first.rstrip()]
 
 
 def block_lines(block: Block, width: int) -> Iterator[str]:
