@@ -762,3 +762,14 @@ def test_every_sheet_gives_finite_figures_or_a_plain_refusal_over_its_ranges() -
                 refusals.append(str(refused))
             assert all(math.isfinite(f.value + f.error) for f in figures)
     assert all(len(said) < 160 for said in refusals)
+
+
+def test_marking_of_a_tyre_is_read_as_a_word_by_itself() -> None:
+    sheet = {s.name: s for s in tyres.SHEETS}["tyre-volume"]
+    values, errors = typed(sheet, ["395/85R20", "fill=0.7"])
+    assert values["diameter"] == pytest.approx(1179.5)
+    assert errors["width"] == pytest.approx(0.04 * 395)
+    by_hand, _ = typed(sheet, ["diameter=1179.5", "width=395", "rim=20", "fill=0.7"])
+    assert values == pytest.approx(by_hand)
+    with pytest.raises(SheetError, match="no tyre size"):
+        typed(sheet, ["tyre"])

@@ -82,7 +82,8 @@ class Sheet:
     `work` takes the inputs and gives the figures, the result first and then what led to
     it; it raises `SheetError` with one plain sentence when they cannot be true
     together. `limits` gives the bounds that hold for these inputs. `example` are inputs
-    as one would type them.
+    as one would type them. `reads` takes a word without a name, such as a tyre's
+    marking, for several inputs: their values and errors.
     """
 
     name: str
@@ -95,6 +96,7 @@ class Sheet:
     example: tuple[str, ...]
     limits: Callable[[Values], Sequence[Limit]] = lambda _: ()
     cautions: tuple[str, ...] = ()
+    reads: Callable[[str], tuple[Values, Values]] | None = None
 
     def input(self, name: str) -> Input | None:
         """The input with that name, or None."""

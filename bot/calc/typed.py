@@ -30,11 +30,17 @@ def typed(
     Raises:
         SheetError: a word that is no ``name=value``, or a value that is no amount.
     """
-    said = [_named(sheet, word) for word in words]
+    words = list(words)
+    marks = [word for word in words if sheet.reads and "=" not in word]
+    said = [_named(sheet, word) for word in words if word not in marks]
     units = [found.unit for _, text in said for found in _amounts(text) if found.unit]
     units += [u for u in map(SYMBOLS.__getitem__, preferred) if u.kind != "length"]
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
+    for mark in marks:
+        found, off_by = sheet.reads(mark) if sheet.reads else ({}, {})
+        values.update(found)
+        errors.update(off_by)
     for asked, text in said:
         value, *off = _OFF_BY.split(text, maxsplit=1)
         values[asked.name] = _value(asked, value, units)

@@ -121,6 +121,19 @@ def _volume(values: Values) -> list[Figure]:
     return [figures[3], ring, figures[1]]
 
 
+def _marking(text: str) -> tuple[Values, Values]:
+    """Diameter, width and rim of a marking, and how far a tape may find them off."""
+    size = read_size(text)
+    values = {
+        "diameter": size.diameter,
+        "width": size.width,
+        "rim": size.rim / INCH_MM,
+    }
+    wall = (size.diameter - size.rim) / 2
+    loose = 0.01 * size.diameter if "/" in text else 0.07 * wall
+    return values, {"diameter": loose, "width": 0.04 * size.width}
+
+
 FILL = Input(
     "fill",
     "",
@@ -196,7 +209,7 @@ INCH_TYRE = Sheet(
 
 TYRE_VOLUME = Sheet(
     name="tyre-volume",
-    about="Air volume of a tyre from its measured size.",
+    about="Air volume of a tyre from its marking, or better from its measured size.",
     inputs=(
         Input("diameter", "mm", 400, 2200, "over the tread", error=5),
         Input("width", "mm", 100, 900, "over the sidewalls, unloaded", error=5),
@@ -205,9 +218,11 @@ TYRE_VOLUME = Sheet(
     ),
     work=_volume,
     formula=("volume = fill x pi / 4 x (diameter^2 - (rim x 25.4)^2) x width",),
-    holds=_VOLUME_HOLDS,
+    holds=f"A marking says less than a tape: 395/85R20 gives the nominal size, "
+    f"14.00R20 not even that. {_VOLUME_HOLDS}",
     sources=(_VOLUME_SOURCE, "ring: Pappus's rule (law of physics)"),
-    example=("diameter=1258", "width=385", "rim=20"),
+    example=("395/85R20",),
+    reads=_marking,
 )
 
 SHEETS = (METRIC_TYRE, INCH_TYRE, TYRE_VOLUME)
