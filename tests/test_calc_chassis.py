@@ -12,34 +12,17 @@ import pytest
 from scipy.optimize import minimize_scalar
 from scipy.spatial.transform import Rotation
 
-from bot.calc import chassis, driveline, fasteners
+from bot.calc import chassis
+from bot.calc.book import SHEETS
 from bot.calc.chassis import rim_angle_deg
 from bot.calc.driveline import compound_deg, equivalent_deg, swing_pc
 from bot.calc.fasteners import clamp_kn, proof_mpa, stress_area_mm2, torque_nm
-from bot.calc.sheet import SheetError, Worked, work_out
+from bot.calc.sheet import SheetError
 from bot.calc.typed import typed
+from tests.sums import of, result, worked
 
-SHEETS = {
-    sheet.name: sheet
-    for drawer in (chassis, driveline, fasteners)
-    for sheet in drawer.SHEETS
-}
 LOTS = 1000
 STROKE = "push-rod-stroke released=50mm pressure=85psi"
-
-
-def worked(line: str) -> Worked:
-    name, *given = line.split()
-    values, errors = typed(SHEETS[name], given)
-    return work_out(SHEETS[name], values, errors)
-
-
-def result(line: str) -> float:
-    return worked(line).result.value
-
-
-def of(name: str, **values: float) -> dict[str, float]:
-    return {f.name: f.value for f in work_out(SHEETS[name], values).figures}
 
 
 def test_push_is_as_a_library_of_units_says() -> None:

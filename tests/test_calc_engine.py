@@ -10,28 +10,14 @@ import fluids
 import pytest
 from CoolProp import CoolProp
 
-from bot.calc import cooling, engine
+from bot.calc.book import SHEETS
 from bot.calc.cooling import ETHYLENE, PROPYLENE, freezes_c, water_boils_c, water_moles
 from bot.calc.engine import head_kpa
-from bot.calc.sheet import SheetError, Worked, work_out
+from bot.calc.sheet import SheetError, work_out
 from bot.calc.typed import typed
+from tests.sums import of, result, worked
 
-SHEETS = {sheet.name: sheet for sheet in (*cooling.SHEETS, *engine.SHEETS)}
 LOTS = 1000
-
-
-def worked(line: str) -> Worked:
-    name, *given = line.split()
-    values, errors = typed(SHEETS[name], given)
-    return work_out(SHEETS[name], values, errors)
-
-
-def result(line: str) -> float:
-    return worked(line).result.value
-
-
-def of(name: str, **values: float) -> dict[str, float]:
-    return {f.name: f.value for f in work_out(SHEETS[name], values).figures}
 
 
 def test_fahrenheit_and_celsius_give_the_same_margin() -> None:
