@@ -11,7 +11,7 @@ from bot.talk.hear import hear
 from bot.talk.library import look
 from bot.talk.messages import Chart, Say
 from tests.fakes import FakeLibrary
-from tests.test_talk import library, reading_check, walk
+from tests.test_talk import feeling, library, reading_check, walk
 
 CHECK = "time-the-fall"
 OVER, UNDER = "0.1 bar/min or more", "under 0.1 bar/min"
@@ -162,3 +162,22 @@ def test_check_that_feeds_a_worksheet_is_timed_as_well(
     at(held, "10:10")
     assert "2 psi/min" in said(held, job, "6.2 bar")
     assert walk(held, "6.2 bar", job=job).answered(CHECK) == OVER
+
+
+@pytest.mark.parametrize("words", ["5,5", "start 6 bar", "28v", "end 5.7 bar"])
+def test_reading_that_nobody_asked_for_is_no_answer(
+    held: FakeLibrary, words: str
+) -> None:
+    job = feeling(held)
+    check = look(job, held).check
+    assert check is not None
+    assert check.readings is None
+    held.meant = {words: (check.findings[0].answer, 0.99)}
+    assert "No reading is asked for" in said(held, job, words)
+    assert walk(held, words, job=job).answers == job.answers
+
+
+def test_reading_is_no_yes_to_a_guess(held: FakeLibrary, job: Job) -> None:
+    job = walk(held, "8.0 to 7.02 bar", job=job)
+    assert job.guess is not None
+    assert "No reading is asked for" in said(held, job, "end 5.7")

@@ -46,6 +46,16 @@ def asks_to_drive(bare: str) -> bool:
     return bool(_MAY_DRIVE.search(bare))
 
 
+_ASKING = ("is", "can", "may", "could", "should", "shall", "dare", "do", "am", "are")
+
+
+def is_question(words: str) -> bool:
+    """Whether words ask something, with a question mark or by how they begin."""
+    return words.rstrip().endswith("?") or words.lower().startswith(
+        tuple(f"{word} " for word in _ASKING)
+    )
+
+
 def is_puzzled(bare: str) -> bool:
     """Whether they ask what is meant."""
     return bool(_PUZZLED.search(bare))

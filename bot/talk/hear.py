@@ -14,7 +14,13 @@ from bot.job import events as e
 from bot.job.job import Stage
 from bot.model.card import Proof
 from bot.talk import phrases
-from bot.talk.aside import asks_to_drive, is_puzzled, lacks, may_it_move
+from bot.talk.aside import (
+    asks_to_drive,
+    is_puzzled,
+    is_question,
+    lacks,
+    may_it_move,
+)
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.finding import (
@@ -32,7 +38,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.outcome import likely_cause, typed_outcome
-from bot.talk.reading import by_reading
+from bot.talk.reading import by_reading, is_reading
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
@@ -60,16 +66,31 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     aside = _aside(view, question, words, library)
     if aside:
         return aside
+    if _is_unasked_reading(view, words):
+        return say(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _at_guess(view, question, words, library)
     return _AT[view.job.stage](view, words, library)
+
+
+UNASKED = (
+    "No reading is asked for here. Pick an answer, or say in words what you found; to "
+    "hear how to answer, type keys."
+)
+
+
+def _is_unasked_reading(view: View, words: str) -> bool:
+    """Whether a measured value is typed where a yes or a finding is asked for."""
+    at_step = view.job.stage in (Stage.CHECK, Stage.REPAIR)
+    asked = view.check is not None and view.check.readings is not None
+    return at_step and (view.job.guess is not None or not asked) and is_reading(words)
 
 
 def _aside(view: View, question: Ask, words: str, library: Library) -> Heard | None:
     """A question back, which is no answer; words of danger come before it."""
     bare = plainly(words)
     working = view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
-    asked = asks_to_drive(bare) and words.rstrip().endswith("?") and working
+    asked = asks_to_drive(bare) and is_question(words) and working
     if not asked and not (is_puzzled(bare) and view.job.stage is not Stage.DESCRIBE):
         return None
     stops = _stops(view, words, library)

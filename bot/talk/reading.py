@@ -5,6 +5,7 @@ also over a pause or a night. What lies too close to the card's bound for a comm
 is read back, with the advice to test longer.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -17,7 +18,8 @@ from bot.model.card import Check, Finding, Readings
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
 from bot.talk.messages import Chart, Message, Say
-from bot.units import SYMBOLS, Amount
+from bot.units import SYMBOLS, Amount, amounts
+from bot.units import unit as unit_of
 
 EARLY = 0.8
 """A value that comes after less of the wait is one on the way, not the last."""
@@ -56,6 +58,28 @@ def by_reading(view: View, check: Check, words: str, library: Library) -> Heard 
         return _worked(at, values, minutes)
     except ReadingError as error:
         return say(str(error))
+
+
+MOST_BESIDE = 2
+"""So many words beside a value leave it a bare reading, as in "start 6 bar"."""
+
+
+def is_reading(words: str) -> bool:
+    """Whether little more than measured values were typed.
+
+    >>> is_reading("5,5"), is_reading("end 5.7 bar"), is_reading("28v"), is_reading("2")
+    (True, True, True, False)
+    >>> is_reading("it took 20 minutes to go down")
+    False
+    """
+    typed = amounts(words)
+    if not typed or words.strip().isdigit():
+        return False
+    bare = _VALUE.sub(" ", words)
+    return len([w for w in bare.split() if unit_of(w) is None]) <= MOST_BESIDE
+
+
+_VALUE = re.compile(r"[+-]?[0-9][0-9.,]*")
 
 
 def _is_time(amount: Amount) -> bool:
