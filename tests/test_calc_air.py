@@ -148,9 +148,9 @@ def test_readings_at_odds_are_refused_with_what_to_do(
 ) -> None:
     sheet = SHEETS[name]
     given = text.replace("kPa abs", "kPa_abs").split()
-    values, errors = typed(sheet, [word.replace("_", " ") for word in given])
+    said = [word.replace("_", " ") for word in given]
     with pytest.raises(SheetError, match=says) as refused:
-        work_out(sheet, values, errors)
+        work_out(sheet, *typed(sheet, said))
     assert "\n" not in str(refused.value)
 
 

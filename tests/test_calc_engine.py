@@ -144,7 +144,7 @@ def test_a_gauge_past_the_boiling_point_is_told() -> None:
 def test_the_makers_suction_limit_takes_the_place_of_the_family_figures() -> None:
     said = worked("fuel-suction reading=30kPa most=50kPa").verdicts
     assert len(said) == 1
-    assert said[0].startswith("Within the limit of 50 kPa")
+    assert said[0].startswith("Within the limit: under 50 kPa")
 
 
 def test_suction_is_lift_and_loss_together() -> None:

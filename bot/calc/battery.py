@@ -162,6 +162,14 @@ def _acid(values: Values) -> list[Figure]:
     ]
 
 
+def _acid_limits(values: Values) -> list[Limit]:
+    says = "at its own temperature: it may be frozen; never charge or jump it"
+    doubt = "take it as frozen: warm it slowly, never charge or jump it"
+    cold = values["temperature"]
+    of = "freezes at"
+    return [Limit(cold, Side.BELOW, says, clears=False, of=of, doubt=doubt)]
+
+
 ACID_DENSITY = Sheet(
     name="acid-density",
     about="State of charge and freezing point from acid density, by hydrometer.",
@@ -194,6 +202,7 @@ ACID_DENSITY = Sheet(
         "a discharged battery can freeze at 10 degF: US Army TM 9-6140-200-14 (seen)",
     ),
     example=("density=1.235", "temperature=5degC"),
+    limits=_acid_limits,
     cautions=(BATTERY_CAUTION,),
 )
 

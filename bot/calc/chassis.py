@@ -44,6 +44,12 @@ _LASH_DEG = MappingProxyType({MANUAL: 14.0, POWERED: 30.0})
 wheel. Source: 49 CFR 393.209(b) in a public copy (seen)."""
 
 
+DEAD_MM = 5.0
+"""A stroke under this is none. Our choice."""
+
+_AS_OVER = "treat it as over, and measure again"
+
+
 def push_kn(area_mm2: float, pressure_kpa: float) -> float:
     """Force of a chamber's push rod, in kN.
 
@@ -71,6 +77,10 @@ def _stroke(values: Values) -> list[Figure]:
     stroke = values["applied"] - values["released"]
     if stroke < 0:
         raise SheetError("the rod went in as the brake came on; swap the two readings")
+    if stroke < DEAD_MM:
+        raise SheetError("the rod hardly moves: no pedal, or a dead brake; find out")
+    if not {"limit", "rated", "type"} & set(values):
+        raise SheetError("nothing to hold it against: read limit= off your local table")
     figures = [Figure("stroke", stroke, "mm", "applied - released")]
     if "limit" in values:
         left = values["limit"] - stroke
@@ -86,17 +96,18 @@ def _stroke_limits(values: Values) -> list[Limit]:
     found = []
     if "limit" in values:
         says = "the limit that you read from the table of the law where you drive"
-        found.append(Limit(values["limit"], Side.BELOW, says))
+        found.append(Limit(values["limit"], Side.BELOW, says, doubt=_AS_OVER))
     if "rated" in values:
         says = (
             "80 % of rated stroke, 49 CFR 396 Appendix A, for chambers that its table "
             "does not list; for listed ones, and elsewhere, the table decides"
         )
-        found.append(Limit(0.8 * values["rated"], Side.BELOW, says, clears=False))
+        rated = 0.8 * values["rated"]
+        found.append(Limit(rated, Side.BELOW, says, clears=False, doubt=_AS_OVER))
     if "type" in values:
         says = "49 CFR 393.47 from memory; read the marking and the local table"
         limit = _OF_STROKE[values["type"]] * INCH_MM
-        found.append(Limit(limit, Side.BELOW, says, clears=False))
+        found.append(Limit(limit, Side.BELOW, says, clears=False, doubt=_AS_OVER))
     return found
 
 
@@ -114,7 +125,7 @@ PUSH_ROD_STROKE = Sheet(
         Input("released", "mm", 0, 400, "chamber face to mark, brake off", error=1),
         Input("applied", "mm", 0, 400, "chamber face to mark, brake on", error=1),
         Input("pressure", "kPa", 550, 690, "in the tank, engine off, pedal hard down"),
-        Input("limit", "mm", 20, 90, "from your local table", optional=True),
+        Input("limit", "mm", 20, 66, "from your local table", optional=True),
         Input("rated", "mm", 30, 110, "full stroke marked on it", optional=True),
         Input(
             "type",
@@ -207,8 +218,13 @@ def _steering(values: Values) -> list[Figure]:
 
 
 def _steering_limits(values: Values) -> list[Limit]:
-    says = "49 CFR 393.209; local law decides"
-    return [Limit(_lash_deg(values), Side.BELOW, says)]
+    says, doubt = "49 CFR 393.209; local law decides", "treat it as over"
+    found = [Limit(_lash_deg(values), Side.BELOW, says, doubt=doubt)]
+    if values["steering"] == POWERED:
+        manual = {**values, "steering": MANUAL}
+        stricter = "49 CFR 570.60 knows no more play for powered steering"
+        found.append(Limit(_lash_deg(manual), Side.BELOW, stricter, doubt=doubt))
+    return found
 
 
 STEERING_PLAY = Sheet(
@@ -233,6 +249,7 @@ STEERING_PLAY = Sheet(
     "Wheels of 16 and 18 to 22 in have their own row; all others 14 or 30 degrees.",
     sources=(
         "49 CFR 393.209(b), table and 14 or 30 degrees; local law decides (seen)",
+        "the manual row for powered steering too: 49 CFR 570.60, public copy (seen)",
         "angle of an arc (definition)",
         "error of the tape (our choice)",
     ),

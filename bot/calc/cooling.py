@@ -151,8 +151,9 @@ def _boiling(values: Values) -> list[Figure]:
 def _boiling_limits(values: Values) -> list[Limit]:
     if "reading" not in values:
         return []
-    says = "your reading; past it the coolant boils"
-    return [Limit(values["reading"], Side.ABOVE, says, clears=False)]
+    says = "below it the coolant boils"
+    doubt = "take it as boiling: less load, let it cool"
+    return [Limit(0, Side.ABOVE, says, clears=False, of="margin", doubt=doubt)]
 
 
 BOILING_POINT = Sheet(
@@ -216,7 +217,9 @@ def _freezing(values: Values) -> list[Figure]:
 def _freezing_limits(values: Values) -> list[Limit]:
     if "coldest" not in values:
         return []
-    return [Limit(values["coldest"], Side.BELOW, "the coldest you gave", clears=False)]
+    says = "below it ice forms before the coldest that you gave"
+    doubt = "take it as freezing: more glycol"
+    return [Limit(0, Side.ABOVE, says, clears=False, of="margin", doubt=doubt)]
 
 
 FREEZE_POINT = Sheet(

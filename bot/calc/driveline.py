@@ -122,7 +122,12 @@ def _hubs(values: Values) -> list[Figure]:
 
 def _hub_limits(values: Values) -> list[Limit]:
     says = "20 to 30 K is common practice: stop and find out"
-    return [Limit(20, Side.BELOW, says, clears=False)]
+    doubt = "stop, let it cool, find out"
+    hot = "trade press: inspect at so much, whichever hub; stop, let it cool"
+    return [
+        Limit(20, Side.BELOW, says, clears=False, doubt=doubt),
+        Limit(121, Side.BELOW, hot, clears=False, of="hotter hub", doubt=doubt),
+    ]
 
 
 HUB_HEAT = Sheet(

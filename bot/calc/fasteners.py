@@ -158,7 +158,17 @@ def _clamp_limits(values: Values) -> list[Limit]:
     """Past proof a bolt is spoilt; below it nothing is said of the joint."""
     _, proof = _area_and_proof(values)
     says = "proof load after ISO 898-1; the maker's torque decides"
-    return [Limit(proof, Side.BELOW, says, clears=False)]
+    doubt = "treat it as over"
+    found = [Limit(proof, Side.BELOW, says, clears=False, doubt=doubt)]
+    if "maker" in values:
+        name, off = (
+            "of the maker's torque",
+            "a tenth off the maker's torque, our choice",
+        )
+        again = f"{off}: slacken and tighten to the maker's"
+        low = Limit(90, Side.ABOVE, again, clears=False, of=name)
+        found += [low, Limit(110, Side.BELOW, again, clears=False, of=name)]
+    return found
 
 
 SIZE = Input("size", "mm", 4, 60, "outside diameter of the thread")

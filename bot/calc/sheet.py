@@ -63,16 +63,19 @@ class Side(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A published bound for the first figure, in its unit.
+    """A published bound for a figure, in its unit.
 
     `says` names whose limit it is; `clears` is False where the source is too weak to
-    call anything safe by, so that only the wrong side is told.
+    call anything safe by, so that only the wrong side is told. `of` names the figure,
+    the first unless said; `doubt` is what to do when the figure is too near.
     """
 
     value: float
     side: Side
     says: str
     clears: bool = True
+    of: str = ""
+    doubt: str = "test longer, or measure more closely"
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,8 +144,16 @@ def work_out(
         Figure(f.name, f.value, f.unit, f.by, error)
         for f, error in zip(figures, spread, strict=True)
     )
-    said = tuple(verdict(carried[0], limit) for limit in sheet.limits(values))
+    said = tuple(
+        verdict(figure_of(carried, limit), limit) for limit in sheet.limits(values)
+    )
     return Worked(values, carried, said)
+
+
+def figure_of(figures: Sequence[Figure], limit: Limit) -> Figure:
+    """The figure that a limit is for."""
+    named = (figure for figure in figures if figure.name == limit.of)
+    return next(named, figures[0])
 
 
 def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
@@ -218,16 +229,17 @@ def _moved(
 def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
     bound = f"{limit.value:.4g} {figure.unit}".rstrip()
+    if limit.of:
+        bound = f"{bound} of {limit.of}"
     if figure.error and abs(figure.value - limit.value) <= figure.error:
-        longer = "test longer, or measure more closely"
-        return f"Too close to call against {bound} ({limit.says}): {longer}."
+        return f"Too close to call against {bound} ({limit.says}): {limit.doubt}."
     below = figure.value < limit.value
+    here, beyond = ("under", "over") if below else ("over", "under")
     if below is not (limit.side is Side.BELOW):
-        word = "under" if below else "over"
-        return f"NOT within the limit: {word} {bound} ({limit.says})."
+        return f"NOT within the limit: {here} {bound} ({limit.says})."
     if not limit.clears:
-        return f"Not beyond {bound} ({limit.says}), which by itself clears nothing."
-    return f"Within the limit of {bound} ({limit.says})."
+        return f"Not {beyond} {bound} ({limit.says}), which by itself clears nothing."
+    return f"Within the limit: {here} {bound} ({limit.says}). It alone clears no truck."
 
 
 def in_unit(value: float, unit: str, wanted: str) -> float:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from bot.calc.sheet import Figure, Input, Sheet, Worked, in_unit, verdict
+from bot.calc.sheet import Figure, Input, Sheet, Worked, figure_of, in_unit, verdict
 from bot.units import SYMBOLS, unit
 
 SIGNIFICANT = 3
@@ -80,11 +80,17 @@ def amount(figure: Figure) -> str:
 
     >>> amount(Figure("leak", 4.0, "kPa/min", error=1.98))
     '4.0 +- 2.0 kPa/min'
+    >>> amount(Figure("leak", 0.0, "bar/min", error=0.02))
+    '0.000 +- 0.020 bar/min'
     """
-    text = number(figure.value, figure.error)
-    if figure.error > 0.0:
+    if figure.error <= 0.0:
+        return f"{number(figure.value)} {figure.unit}".rstrip()
+    decimals = min(6, max(0, 1 - math.floor(math.log10(figure.error))))
+    if figure.value:
+        text = number(figure.value, figure.error)
         decimals = len(text.partition(".")[2])
-        text += f" +- {max(figure.error, 10.0**-decimals):.{decimals}f}"
+    error = max(figure.error, 10.0**-decimals)
+    text = f"{figure.value:.{decimals}f} +- {error:.{decimals}f}"
     return f"{text} {figure.unit}".rstrip()
 
 
@@ -103,11 +109,12 @@ def result(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str
 
 
 def verdicts(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str]:
-    """On which side of every published limit the result is."""
-    first = preferred(worked.result, symbols)
+    """On which side of every published limit the figures are."""
     for limit in sheet.limits(worked.values):
-        bound = preferred(Figure("", limit.value, worked.result.unit), symbols)
-        yield verdict(first, replace(limit, value=bound.value))
+        figure = figure_of(worked.figures, limit)
+        bound = preferred(Figure("", limit.value, figure.unit), symbols)
+        told = preferred(figure, symbols)
+        yield verdict(told, replace(limit, value=bound.value))
 
 
 def _taken(asked: Input, value: float, symbols: Sequence[str]) -> str:
@@ -122,14 +129,14 @@ def _by(figure: Figure) -> str:
     return f"  ({figure.by})" if figure.by else ""
 
 
-def explained(sheet: Sheet) -> Iterator[str]:
+def explained(sheet: Sheet, symbols: Sequence[str] = ()) -> Iterator[str]:
     """All about a sheet: what it needs, by what formula, from where, an example."""
     yield f"{sheet.name}: {sheet.about}"
     yield from sheet.cautions
     yield ""
     yield "Inputs:"
     for asked in sheet.inputs:
-        yield f"  {asked.name}: {asked.says}{_terms(asked)}"
+        yield f"  {asked.name}: {asked.says}{_terms(asked, symbols)}"
     yield ""
     for line in sheet.formula:
         yield f"Formula: {line}"
@@ -139,15 +146,20 @@ def explained(sheet: Sheet) -> Iterator[str]:
     yield f"Example: chock sum {sheet.name} {' '.join(map(_quoted, sheet.example))}"
 
 
-def _terms(asked: Input) -> str:
+def _terms(asked: Input, symbols: Sequence[str]) -> str:
     """Unit, range, and what is taken when nothing is given."""
     if asked.choices:
         words = {value: word for word, value in asked.choices.items()}
         usual = f"; {words[asked.usual]} unless said" if asked.usual is not None else ""
         return f" ({' or '.join(asked.choices)}{usual})"
-    terms = f"{asked.least:g} to {asked.most:g} {asked.unit}".rstrip()
+
+    def told(value: float) -> Figure:
+        return preferred(Figure("", value, asked.unit), symbols)
+
+    low, high = told(asked.least), told(asked.most)
+    terms = f"{low.value:.4g} to {high.value:.4g} {low.unit}".rstrip()
     if asked.usual is not None:
-        terms += f"; {asked.usual:g} unless said"
+        terms += f"; {told(asked.usual).value:.4g} unless said"
     elif asked.optional:
         terms += "; may be left out"
     return f" ({terms})"

@@ -8,8 +8,11 @@ from bot.units import SYMBOLS, Amount, Unit, amount, convert
 
 _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 
-
 BY_PREFIX = frozenset(("voltage", "current", "resistance", "time"))
+"""Kinds whose units differ by a prefix alone: no input lends its unit to another."""
+
+NEVER_BARE = frozenset(("pressure", "absolute pressure"))
+"""Kinds of which a bare number is in doubt: 8 bar and 8 psi are both a reading."""
 
 
 def typed(
@@ -17,14 +20,15 @@ def typed(
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Values and errors by name, in the sheet's units.
 
-    ``8.2bar+-0.1bar`` says how far a reading may be off. A bare number is in the unit
-    of another input of its kind, if one was typed, or else in the preferred one, or
-    else in the sheet's; where units of a kind differ by a prefix alone (mA, kohm) it is
-    always in the sheet's, and no preference makes an M12 bolt twelve inches.
+    ``8.2+-0.1bar`` says how far a reading may be off. A bare number is in the unit of
+    another input of its kind, if one was typed, or else in the preferred one, or else
+    in the sheet's; where units of a kind differ by a prefix alone (mA, kohm) it is
+    always in the sheet's, and no preference makes an M12 bolt twelve inches. A pressure
+    without any unit is refused.
 
     Args:
         sheet: whose inputs they are.
-        words: each ``name=value``.
+        words: each ``name=value``, or a word that the sheet reads.
         preferred: symbols of units, the first that fits.
 
     Raises:
@@ -33,7 +37,11 @@ def typed(
     words = list(words)
     marks = [word for word in words if sheet.reads and "=" not in word]
     said = [_named(sheet, word) for word in words if word not in marks]
-    units = [found.unit for _, text in said for found in _amounts(text) if found.unit]
+    names = [asked.name for asked, _ in said]
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise SheetError(f"{twice} is given twice; give it once")
+    units = [unit for _, text in said for unit in _units(text)]
     units += [u for u in map(SYMBOLS.__getitem__, preferred) if u.kind != "length"]
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
@@ -43,9 +51,10 @@ def typed(
         errors.update(off_by)
     for asked, text in said:
         value, *off = _OFF_BY.split(text, maxsplit=1)
-        values[asked.name] = _value(asked, value, units)
+        lent = [u for u in units if u.kind not in BY_PREFIX]
+        values[asked.name] = _value(asked, value, [*_units(text), *lent])
         if off:
-            number, given = _amount(asked, off[0], units)
+            number, given = _amount(asked, off[0], [*_units(text), *lent])
             errors[asked.name] = abs(number) * given.scale / SYMBOLS[asked.unit].scale
     return values, errors
 
@@ -62,9 +71,10 @@ def _named(sheet: Sheet, word: str) -> tuple[Input, str]:
     return asked, text.strip()
 
 
-def _amounts(text: str) -> Iterable[Amount]:
-    found = amount(_OFF_BY.split(text, maxsplit=1)[0])
-    return (found,) if found else ()
+def _units(text: str) -> list[Unit]:
+    """The units typed in a value and its error."""
+    found: Iterable[Amount | None] = map(amount, _OFF_BY.split(text, maxsplit=1))
+    return [one.unit for one in found if one and one.unit]
 
 
 def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
@@ -74,18 +84,26 @@ def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
             raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
         return asked.choices[text]
     number, given = _amount(asked, text, units)
-    return convert(number, given, SYMBOLS[asked.unit])
+    value, wanted = convert(number, given, SYMBOLS[asked.unit]), SYMBOLS[asked.unit]
+    if not asked.least <= value <= asked.most:
+        low, high = (convert(end, wanted, given) for end in (asked.least, asked.most))
+        span = f"{low:.4g} to {high:.4g} {given.symbol}".rstrip()
+        raise SheetError(f"{asked.name} must be {span}; {number:g} cannot be right")
+    return value
 
 
 def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit]:
-    wanted = SYMBOLS[asked.unit]
-    found = amount(text)
+    """The number, and its own unit or the one that is meant."""
+    wanted, found = SYMBOLS[asked.unit], amount(text)
     if found is None:
         example = f"{asked.name}={asked.least:g}{asked.unit}"
         raise SheetError(f"'{text[:40]}' is no amount; write e.g. {example}")
-    shared = wanted.kind not in BY_PREFIX
-    alike = (unit for unit in units if shared and unit.kind == wanted.kind)
-    given = found.unit or next(alike, wanted)
+    given = found.unit or next((u for u in units if u.kind == wanted.kind), None)
+    if given is None and wanted.kind in NEVER_BARE:
+        raise SheetError(
+            f"{asked.name}={text} of what? Write its unit: bar, psi or kPa"
+        )
+    given = given or wanted
     if given.kind != wanted.kind:
         raise SheetError(
             f"{asked.name} is {wanted.kind}, but {given.symbol} is {given.kind}"

@@ -142,6 +142,7 @@ FILL_CAUTIONS = (
     "can burst while it is filled. Work out fill-again first.",
     "WARNING: clip-on chuck, in-line valve, long hose; stand in line with the tread, "
     "never before the sidewall. Do not leave it.",
+    "WARNING: never above the pressure marked on tyre or rim.",
     "WARNING: a bead that does not seat by 40 psi (276 kPa, OSHA chart): stop, let all "
     "air out and find out why.",
     "WARNING: chock the wheels, keep the brake tanks above their protection pressure, "

@@ -15,6 +15,7 @@ from bot.model.truck import Truck
 from bot.store.folders import home_folder
 
 WIDTH = 78
+MOST_OFFERED = 6
 
 
 def sums(asked: Namespace) -> int:
@@ -25,7 +26,7 @@ def sums(asked: Namespace) -> int:
     name, *given = asked.words
     sheet = _sheet(name)
     if asked.explain or not given:
-        _print(explained(sheet))
+        _print(explained(sheet, _preferred_units(home_folder(asked.home))))
         return 0
     noted = _preferred_units(home_folder(asked.home))
     values, errors = typed(sheet, given, noted)
@@ -41,8 +42,10 @@ def sums(asked: Namespace) -> int:
 def _sheet(name: str) -> Sheet:
     if name in SHEETS:
         return SHEETS[name]
-    near = get_close_matches(name, SHEETS, 1)
-    hint = f"did you mean {near[0]}?" if near else "'chock sum' lists all"
+    near = get_close_matches(name, SHEETS, 1, cutoff=0.75)
+    about = [s.name for s in SHEETS.values() if name.lower() in f"{s.name} {s.about}"]
+    found = near or about[:MOST_OFFERED]
+    hint = f"did you mean {' or '.join(found)}?" if found else "'chock sum' lists all"
     raise SheetError(f"there is no sum '{name[:40]}'; {hint}")
 
 
