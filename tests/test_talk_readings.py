@@ -6,6 +6,8 @@ import pytest
 
 from bot.job import events as e
 from bot.job.job import Job, Stage
+from bot.model.card import Check, Sum
+from bot.talk.aside import lacks
 from bot.talk.ask import ask
 from bot.talk.hear import hear
 from bot.talk.library import look
@@ -117,7 +119,7 @@ def test_near_the_bound_it_is_too_close_to_call(held: FakeLibrary, job: Job) -> 
     job = walk(held, words, job=job)
     assert job.answered(CHECK) is None
     assert job.guess is not None
-    assert walk(held, "yes", job=job).answered(CHECK) == UNDER
+    assert walk(held, "yes", job=job).answered(CHECK) == OVER  # the stricter of two
 
 
 def test_person_overrules_what_was_read(held: FakeLibrary, job: Job) -> None:
@@ -181,3 +183,135 @@ def test_reading_is_no_yes_to_a_guess(held: FakeLibrary, job: Job) -> None:
     job = walk(held, "8.0 to 7.02 bar", job=job)
     assert job.guess is not None
     assert "No reading is asked for" in said(held, job, "end 5.7")
+
+
+@pytest.mark.parametrize(
+    ("words", "answer"),
+    [
+        ("9 to 8 in 3 minutes", OVER),
+        ("9 and after 12 min 7,2", OVER),
+        ("start 9; after an hour 8", UNDER),
+        ("9, after half an hour 8.2", UNDER),
+        ("start 9 end 6.5 after 10 min", OVER),
+        ("lost 2 bar in 10 min", OVER),
+        ("it drops 30 psi in ten minutes", OVER),
+        ("it fell by 0.2 bar in an hour", UNDER),
+        ("it fell from 9 to 6", OVER),
+    ],
+)
+def test_times_and_losses_are_heard_as_people_say_them(
+    held: FakeLibrary, job: Job, words: str, answer: str
+) -> None:
+    assert walk(held, words, job=job).answered(CHECK) == answer
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("end 8", "Which was start?"),
+        ("after 10 min 8", "Which was start?"),
+        ("it lost 1 bar", "In what time?"),
+        ("it gained 1 bar in 10 min", "other way"),
+        ("8 to 9 bar in 10 min", "other way"),
+        ("13.8 each", "one value"),
+        ("no it was 8.5", "type < first"),
+        ("nine bar", "figures"),
+        ("hardly moves", "figures"),
+    ],
+)
+def test_what_is_no_start_starts_no_wait(
+    held: FakeLibrary, job: Job, words: str, says: str
+) -> None:
+    """Each was once taken for a value, by somebody who walked it for the first time."""
+    assert says in said(held, job, words)
+    after = walk(held, words, job=job)
+    assert after.taken(CHECK) == ()
+    assert after.answered(CHECK) is None
+
+
+def test_start_that_is_typed_again_by_its_name_takes_the_place_of_the_first(
+    held: FakeLibrary, job: Job
+) -> None:
+    job = walk(at(held, "10:00"), "9", job=job)
+    job = walk(at(held, "10:05"), "start 8.5", job=job)
+    (start,) = job.taken(CHECK)
+    assert (start.value, start.at[11:16]) == (8.5, "10:05")
+
+
+def test_fall_that_is_over_the_bound_already_waits_for_nothing(
+    held: FakeLibrary, job: Job
+) -> None:
+    """9 bar, and 5 bar at once: the rest of ten minutes makes it no better."""
+    job = walk(at(held, "10:00"), "9", job=job)
+    assert walk(at(held, "10:01"), "5", job=job).answered(CHECK) == OVER
+
+
+@pytest.mark.parametrize("words", ["7 after 20 min", "7,0 (20 min)", "after 20 min 7"])
+def test_time_told_with_the_last_value_counts_wherever_it_stands(
+    held: FakeLibrary, job: Job, words: str
+) -> None:
+    job = walk(at(held, "10:00"), "9.2", job=job)
+    assert walk(at(held, "10:02"), words, job=job).answered(CHECK) == OVER
+
+
+def test_time_without_a_value_asks_for_both(held: FakeLibrary, job: Job) -> None:
+    job = walk(at(held, "10:00"), "9", job=job)
+    assert "together with the time" in said(held, job, "after 20 min")
+
+
+def test_bare_value_that_fits_no_unit_of_the_first_is_asked_for_its_unit(
+    held: FakeLibrary, job: Job
+) -> None:
+    job = walk(at(held, "10:00"), "900 kPa", job=job)
+    at(held, "10:10")
+    assert "8.5 of what?" in said(held, job, "8.5")
+    assert walk(held, "8.5", job=job).answered(CHECK) is None
+
+
+def plain_fall(held: FakeLibrary, job: Job) -> None:
+    """The check asks for the fall itself, in bar, over ten minutes."""
+    card = held.cards[job.card]
+
+    def changed(check: Check) -> Check:
+        if check.readings is None:
+            return check
+        found = tuple(
+            replace(f, limit=replace(f.limit, unit="bar")) if f.limit else f
+            for f in check.findings
+        )
+        readings = replace(check.readings, sum=Sum.FALL, unit="bar")
+        return replace(check, readings=readings, findings=found)
+
+    held.cards[card.id] = replace(card, checks=tuple(map(changed, card.checks)))
+
+
+def test_start_with_its_unit_is_no_fall(held: FakeLibrary, job: Job) -> None:
+    """90 psi was once taken as a fall of 6.2 bar."""
+    plain_fall(held, job)
+    job = walk(held, "90 psi", job=job)
+    assert job.answered(CHECK) is None
+    assert len(job.taken(CHECK)) == 1
+
+
+def test_plain_fall_after_a_fraction_of_the_wait_is_on_the_way(
+    held: FakeLibrary, job: Job
+) -> None:
+    plain_fall(held, job)
+    job = walk(at(held, "10:00"), "6.20 bar", job=job)
+    early = walk(held, "6.19 after 2 min", job=job)
+    assert early.answered(CHECK) is None
+    assert "asks for 10 min" in said(held, reading_check(held), "6.2 6.1 after 2 min")
+    late = walk(at(held, "14:00"), "6.0 bar", job=job)
+    assert late.answered(CHECK) is None
+    assert late.guess is not None
+
+
+def test_danger_beside_a_reading_is_still_heard(held: FakeLibrary, job: Job) -> None:
+    held.raises = {"brakes are gone": "a-rule"}
+    job = walk(held, "8.0 to 6.0 bar and the brakes are gone", job=job)
+    assert job.stage is Stage.STOPPED
+
+
+def test_gauge_is_missing_only_where_one_is_asked_for(held: FakeLibrary) -> None:
+    assert not lacks("sorry i have no gauge here", ("watch",))
+    assert lacks("sorry i have no gauge here", ("tyre gauge",)) == "tyre gauge"

@@ -47,7 +47,7 @@ def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
     """
     names = [value.name.lower() for value in readings.values]
     text = words.lower()
-    places = [_place_of(name, text) for name in names]
+    places = [place_of(name, text) for name in names]
     if len(names) < 2 or None in places:
         return amounts(words)
     cuts = sorted(place for place in places if place is not None)
@@ -60,8 +60,9 @@ def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
     return tuple(Amount(a.value, a.unit or next(iter(units), None)) for a in ordered)
 
 
-def _place_of(name: str, text: str) -> int | None:
-    found = re.search(rf"\b{re.escape(name)}\b", text)
+def place_of(name: str, text: str) -> int | None:
+    """Where a name stands in small letters, or None."""
+    found = re.search(rf"\b{re.escape(name.lower())}\b", text)
     return found.start() if found else None
 
 
@@ -187,6 +188,8 @@ def _sum(
         rise, error = rise / passed, error / passed
     if readings.sum in (Sum.FALL, Sum.FALL_PER_MINUTE):
         rise = -rise
+    if readings.sum is not Sum.DIFFERENCE and rise < -error:
+        raise ReadingError("It went the other way than asked. Read both values again.")
     if readings.sum is Sum.DIFFERENCE:
         rise = abs(rise)
     value, error = rise / wanted.scale, error / wanted.scale

@@ -242,17 +242,22 @@ class Found(Decision):
 
 @dataclass(frozen=True, slots=True)
 class ReadingTaken(Decision):
-    """A value was read off, on the way to what a check asks; `at` is ISO 8601."""
+    """A value was read off, on the way to what a check asks; `at` is ISO 8601.
+
+    With `again` it takes the place of all values taken for that check before.
+    """
 
     check: str
     value: float
     unit: str
     at: str
+    again: bool = False
 
     def change(self, job: Job) -> Job:
         """The check stays on the table until the last value is in."""
         new = Taken(self.check, self.value, self.unit, self.at, job.card)
-        return replace(job, readings=(*job.readings, new), guess=None)
+        kept = [r for r in job.readings if not (self.again and r.check == self.check)]
+        return replace(job, readings=(*kept, new), guess=None)
 
 
 @dataclass(frozen=True, slots=True)

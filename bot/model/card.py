@@ -244,6 +244,11 @@ class Readings:
     fixed: tuple[tuple[str, str], ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
 
+    @property
+    def sum_or_sheet(self) -> bool:
+        """Whether something is worked out from the values."""
+        return self.sum is not None or bool(self.sheet)
+
 
 @dataclass(frozen=True, slots=True)
 class State:

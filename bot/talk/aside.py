@@ -7,12 +7,14 @@ import re
 
 from bot.job.job import Stage
 from bot.model.card import Drive
+from bot.model.truck import same_part
 from bot.talk import phrases
 from bot.talk.library import View
 from bot.talk.messages import Say
 
 _MAY_DRIVE = re.compile(
-    r"\b(?:safe|ok|okay|alright|all right|fit|fine) to (?:drive|move|go|use)\b"
+    r"^is (?:it|she|he|this) safe$"
+    r"|\b(?:safe|ok|okay|alright|all right|fit|fine) to (?:drive|move|go|use)\b"
     r"|\b(?:can|may|could|should|shall|dare) (?:i|we) "
     r"(?:still |just |now |even )?"
     r"(?:drive|move|limp|(?:get|go) (?:it |her )?(?:home|away|on|back))\b"
@@ -69,7 +71,12 @@ def is_doubtful(bare: str) -> bool:
 def lacks(bare: str, tools: tuple[str, ...]) -> str:
     """The tool that they say is not here, by its name in `tools`; "" for none."""
     said = bare.split()
-    named = {**{tool: tool for tool in tools}, **phrases.HANDS}
+    common = {
+        name: tool
+        for name, tool in phrases.HANDS.items()
+        if tool not in phrases.MEASURING or any(same_part(tool, t) for t in tools)
+    }
+    named = {**{tool: tool for tool in tools}, **common}
     if said and said[0] in _SHORTLY and len(said) <= MOST_SHORT:
         return next((named[name] for name in named if f" {name} " in f" {bare} "), "")
     if not _LACKS.search(bare):

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from bot.job import events as e
 from bot.job.job import Stage
-from bot.model.card import Proof
+from bot.model.card import Card, Check, Proof
 from bot.talk import phrases
 from bot.talk.aside import (
     asks_to_drive,
@@ -23,6 +23,7 @@ from bot.talk.aside import (
 )
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
+from bot.talk.figures import is_reading
 from bot.talk.finding import (
     HALF_SURE,
     OUTRIGHT,
@@ -38,7 +39,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.outcome import likely_cause, typed_outcome
-from bot.talk.reading import by_reading, is_reading
+from bot.talk.reading import by_reading
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
@@ -239,29 +240,44 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     stops = _stops(view, words, library)
     if view.card is None:
         return Heard(stops)
-    check = view.check
     if view.job.stage is Stage.REPAIR and _says_done(words):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
-    missing = check and lacks(plainly(words), check.needs.tools)
-    if check and missing:
-        return Heard((e.ToolMissing(check.id, missing), *stops))
-    if check and check.readings:
-        read = by_reading(view, check, words, library)
-        if read:
-            return read
-    other = elsewhere(view, view.card, words, library)
-    heard = in_words(view, check, words, library) if check else None
-    if (
-        heard
-        and other
-        and other[0] >= OUTRIGHT
-        and not is_verbatim(view, words, library)
-    ):
-        heard = other[1]  # word for word the answer of another check
-    heard = heard or (other[1] if other else None)
+    heard = _at_open_check(view, view.check, words, library) if view.check else None
+    heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
         return Heard((*heard.events, *stops), heard.says)
-    return Heard(stops) if stops else _not_understood()
+    if stops:
+        return Heard(stops)
+    asked = view.check and view.check.readings
+    return say(FIGURES) if asked else _not_understood()
+
+
+def _at_open_check(
+    view: View, check: Check, words: str, library: Library
+) -> Heard | None:
+    """A missing tool, a reading, or a finding of the check on the table."""
+    missing = lacks(plainly(words), check.needs.tools)
+    if missing:
+        return Heard((e.ToolMissing(check.id, missing),))
+    read = by_reading(view, check, words, library) if check.readings else None
+    if read:
+        return read
+    heard = in_words(view, check, words, library)
+    other = elsewhere(view, view.card, words, library) if view.card else None
+    if heard and other and other[0] >= OUTRIGHT:
+        # word for word the answer of another check
+        return heard if is_verbatim(view, words, library) else other[1]
+    return heard
+
+
+def _found_elsewhere(
+    view: View, card: Card, words: str, library: Library
+) -> Heard | None:
+    found = elsewhere(view, card, words, library)
+    return found[1] if found else None
+
+
+FIGURES = "I need figures here, such as 8.2 bar; or pick an answer, or type keys."
 
 
 def _says_done(words: str) -> bool:

@@ -187,6 +187,9 @@ HANDS = MappingProxyType(
     }
 )
 """Common tools as people say them, and as cards name them."""
+MEASURING = frozenset(("meter", "tyre gauge"))
+"""Tools that are missing only where they are asked for: dashboards have gauges too."""
+
 NO_TOOL = frozenset(("the", "a", "of", "and", "key", "on", "off", "to", "or", "for"))
 """Words inside a tool's name that name no tool."""
 NONE = ("none", "none of these", "none of them", "neither", "no", "something else")

@@ -5,27 +5,36 @@ also over a pause or a night. What lies too close to the card's bound for a comm
 is read back, with the advice to test longer.
 """
 
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from bot.calc.chart import chart
-from bot.calc.readings import Measured, ReadingError, in_order, measured
+from bot.calc.readings import Measured, ReadingError, measured
 from bot.job import events as e
 from bot.job.job import Taken
-from bot.model.card import Check, Finding, Readings
+from bot.model.card import Check, Drive, Finding, Readings, Sum
+from bot.talk.figures import (
+    Change,
+    Role,
+    Typed,
+    corrects,
+    figures,
+    in_doubt,
+    is_each,
+    is_reading,
+)
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
 from bot.talk.messages import Chart, Message, Say
-from bot.units import SYMBOLS, Amount, amounts
-from bot.units import unit as unit_of
+from bot.units import SYMBOLS, Amount
 
 EARLY = 0.8
 """A value that comes after less of the wait is one on the way, not the last."""
 
-MOST_WAITS = 20.0
-"""After so many waits it is said that the long time may tell of something else."""
+MOST_WAITS, PLAIN_WAITS = 20.0, 2.0
+"""After so many waits it is said that the long time may tell of something else; for a
+plain fall or rise, which grows with the time, after fewer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,72 +54,151 @@ def by_reading(view: View, check: Check, words: str, library: Library) -> Heard 
     A first value of a check with a wait starts the wait instead.
     """
     readings = check.readings
-    typed = in_order(readings, words) if readings else ()
-    if readings is None or not typed:
+    if readings is None:
         return None
     at = _Typing(view, check, readings, words, library)
-    passed = next((a for a in typed if _is_time(a)), None) if readings.wait else None
-    values = [a for a in typed if a is not passed] if readings.wait else list(typed)
-    minutes = passed.value * passed.unit.scale if passed and passed.unit else None
+    typed = figures(readings, words)
+    refused = _refused(at, typed)
+    if refused:
+        return say(refused)
+    if not typed.values:
+        return None
     try:
-        if readings.wait and len(values) == 1 and not _is_result(readings, values[0]):
-            return _timed(at, values[0], minutes)
-        return _worked(at, values, minutes)
+        return _heard(at, typed)
     except ReadingError as error:
         return say(str(error))
 
 
-MOST_BESIDE = 2
-"""So many words beside a value leave it a bare reading, as in "start 6 bar"."""
+def _refused(at: _Typing, typed: Typed) -> str:
+    """What is wrong with the words themselves; "" for nothing."""
+    if corrects(at.words):
+        return "To put an answer right type < first; then type the value again."
+    if is_each(at.words):
+        return "This asks for one value, not one of each. Measure it as it is written."
+    if typed.minutes is not None and not typed.values and is_reading(at.words):
+        return "Type the value together with the time, such as 7.8 after 20 min."
+    return ""
 
 
-def is_reading(words: str) -> bool:
-    """Whether little more than measured values were typed.
-
-    >>> is_reading("5,5"), is_reading("end 5.7 bar"), is_reading("28v"), is_reading("2")
-    (True, True, True, False)
-    >>> is_reading("it took 20 minutes to go down")
-    False
-    """
-    typed = amounts(words)
-    if not typed or words.strip().isdigit():
-        return False
-    bare = _VALUE.sub(" ", words)
-    return len([w for w in bare.split() if unit_of(w) is None]) <= MOST_BESIDE
-
-
-_VALUE = re.compile(r"[+-]?[0-9][0-9.,]*")
-
-
-def _is_time(amount: Amount) -> bool:
-    return amount.unit is not None and amount.unit.kind == "time"
+def _heard(at: _Typing, typed: Typed) -> Heard:
+    """The values as a change told outright, one of a timed pair, or all at once."""
+    alone = typed.values[0] if len(typed.values) == 1 else None
+    if alone and typed.change is not Change.NONE and at.readings.sum_or_sheet:
+        return _changed(at, alone, typed)
+    if alone and at.readings.wait and not _is_result(at.readings, alone):
+        return _timed(at, alone, typed)
+    if typed.minutes is not None and _is_too_short(at, typed.minutes):
+        return say(_asks_longer(at))
+    return _worked(at, typed.values, typed.minutes)
 
 
 def _is_result(readings: Readings, amount: Amount) -> bool:
-    """Whether what was typed is the rate itself, worked out by the person."""
-    return amount.unit is not None and amount.unit.kind == SYMBOLS[readings.unit].kind
+    """Whether what was typed is the rate itself, worked out by the person.
+
+    A fall in bar is a pressure like those that it is worked out from: no telling.
+    """
+    kind = SYMBOLS[readings.unit].kind
+    own = SYMBOLS[readings.values[0].unit].kind
+    return amount.unit is not None and amount.unit.kind == kind != own
 
 
-def _timed(at: _Typing, value: Amount, stated: float | None) -> Heard:
+def _is_rate(readings: Readings) -> bool:
+    """Whether a shorter or longer time than the card's gives the same figure."""
+    return SYMBOLS[readings.unit].kind == "pressure rate"
+
+
+def _is_too_short(at: _Typing, minutes: float) -> bool:
+    wait = at.readings.wait.minutes if at.readings.wait else 0.0
+    return not _is_rate(at.readings) and minutes < EARLY * wait
+
+
+def _asks_longer(at: _Typing) -> str:
+    return f"The card asks for {at.readings.wait} between the two. Read again then."
+
+
+def _changed(at: _Typing, value: Amount, typed: Typed) -> Heard:
+    """A loss or gain told outright, such as 1 bar in 10 min."""
+    readings = at.readings
+    falls = readings.sum not in (Sum.RISE, Sum.RISE_PER_MINUTE)
+    if readings.wait and (typed.change is Change.LOST) is not falls:
+        return say(
+            "It went the other way than this check asks. Read both values again."
+        )
+    unit = value.unit or SYMBOLS[readings.values[0].unit]
+    if not readings.wait:
+        return _worked(at, [Amount(value.value, unit)], None)
+    if typed.minutes is None or typed.minutes <= 0:
+        return say(f"In what time? Type it as {value.value:g} {unit.symbol} in 10 min.")
+    if _is_too_short(at, typed.minutes):
+        return say(_asks_longer(at))
+    if not _is_rate(readings):
+        return _worked(at, [Amount(value.value, unit)], typed.minutes)
+    rate = SYMBOLS[f"{unit.symbol}/min"]
+    return _worked(at, [Amount(value.value / typed.minutes, rate)], None)
+
+
+def _timed(at: _Typing, value: Amount, typed: Typed) -> Heard:
     """One value of a check with a wait: the first, one on the way, or the last."""
     taken, now = at.view.job.taken(at.check.id), at.library.now()
-    wait = at.readings.wait.minutes if at.readings.wait else 0.0
-    usual = taken[0].unit if taken else at.readings.values[0].unit
-    value = Amount(value.value, value.unit or SYMBOLS[usual])
-    unit = value.unit.symbol if value.unit else usual
+    asked = at.readings.values[0].unit
+    first = Amount(taken[0].value, SYMBOLS[taken[0].unit]) if taken else None
+    if first and in_doubt(value, first, asked):
+        return say(f"{value.value:g} of what? Type it with its unit.")
+    unit = value.unit or (first.unit if first else None) or SYMBOLS[asked]
+    value = Amount(value.value, unit)
     _refuse_nonsense(at.readings, value)
-    event = e.ReadingTaken(at.check.id, value.value, unit, now)
-    if not taken:
-        return Heard((event,), (Say(_started(at.readings, value.value, unit)),))
+    event = e.ReadingTaken(at.check.id, value.value, unit.symbol, now)
+    if first is None and (typed.role is Role.LAST or typed.minutes is not None):
+        name = at.readings.values[0].name
+        return say(f"Which was {name}? Type both, such as {_both(at.readings)}.")
+    if first is None or typed.role is Role.FIRST:
+        again = replace(event, again=first is not None)
+        return Heard((again,), (Say(_started(at.readings, value)),))
+    stated = typed.minutes
     passed = stated if stated is not None else _minutes(taken[0].at, now)
+    return _second(at, (first, value), passed, event, stated=stated is not None)
+
+
+def _both(readings: Readings) -> str:
+    first, last = readings.values[0].name, readings.values[-1].name
+    return f"{first} 8.2, {last} 7.8 after {readings.wait}"
+
+
+def _second(
+    at: _Typing,
+    pair: tuple[Amount, Amount],
+    passed: float,
+    event: e.ReadingTaken,
+    *,
+    stated: bool,
+) -> Heard:
+    """A value after the first: the last one, or one on the way."""
+    wait = at.readings.wait.minutes if at.readings.wait else 0.0
     if passed < 0:
         return say(CLOCK_WENT_BACK)
-    if passed < EARLY * wait and stated is None:
-        return Heard((event,), (Say(f"Noted on the way, after {passed:.0f} min."),))
-    first = Amount(taken[0].value, SYMBOLS[taken[0].unit])
-    heard = _worked(at, [first, value], passed)
-    end = Taken(at.check.id, value.value, unit, _later(taken[0].at, passed))
+    soon = passed < EARLY * wait and not (stated and _is_rate(at.readings))
+    if soon and not _is_decided(at, pair, wait):
+        here = f"Noted on the way, after {passed:.0f} min."
+        own = f"If you timed it yourself, type it so: {pair[1].value:g} after 12 min."
+        return Heard((event,), (Say(f"{here} {own}"),))
+    heard = _worked(at, pair, wait if soon else passed)
+    taken = at.view.job.taken(at.check.id)
+    end = replace(taken[0], value=event.value, unit=event.unit)
+    end = replace(end, at=_later(taken[0].at, passed))
     return Heard(heard.events, (*_drawn((*taken, end)), *heard.says))
+
+
+def _is_decided(at: _Typing, pair: tuple[Amount, Amount], wait: float) -> bool:
+    """Whether it has changed so much already that the rest of the wait adds nothing."""
+    try:
+        got = measured(at.readings, pair, wait)
+    except ReadingError:
+        return False
+    finding = _picked(at.check, got.value)
+    limit = finding.limit if finding else None
+    if limit is None or limit.high is not None:
+        return False
+    return not _doubtful(at.check, got)
 
 
 def _refuse_nonsense(readings: Readings, value: Amount) -> None:
@@ -125,10 +213,11 @@ CLOCK_WENT_BACK = (
 )
 
 
-def _started(readings: Readings, value: float, unit: str) -> str:
+def _started(readings: Readings, value: Amount) -> str:
     first, last = readings.values[0].name, readings.values[-1].name
+    told = f"{value.value:g} {value.unit.symbol if value.unit else ''}".rstrip()
     return (
-        f"Noted: {first} {value:g} {unit}. I keep the time, also if you leave. Then "
+        f"Noted: {first} {told}. I keep the time, also if you leave. Then "
         f"read {last}; values on the way may be typed too."
     )
 
@@ -140,17 +229,34 @@ def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Hea
     if finding is None:
         return say(f"No answer of this check holds {got.value:.3g} {got.unit}: pick.")
     says: list[Message] = [Say(got.working)]
-    wait = at.readings.wait
-    if minutes and wait and minutes > MOST_WAITS * wait.minutes:
+    wait = at.readings.wait.minutes if at.readings.wait else 0.0
+    longest = MOST_WAITS if _is_rate(at.readings) else PLAIN_WAITS
+    too_long = bool(minutes and wait and minutes > longest * wait)
+    if too_long:
         says.append(Say("That is a long time: cooling alone lowers a pressure."))
-    if _doubtful(at.check, got):
+    doubtful = _doubtful(at.check, got)
+    if doubtful:
         longer = "test longer" if wait else "read again"
         says.append(Say(f"That is too close to call with a common gauge: {longer}."))
-        guess = e.Guessed(at.check.id, finding.answer, at.words)
+    if doubtful or (too_long and not _is_rate(at.readings)):
+        guess = e.Guessed(at.check.id, _strictest(at.check, got).answer, at.words)
         return Heard((guess,), tuple(says))
     event = e.Found(at.check.id, finding.answer, at.words)
     says.append(Say("Not so? Type < and pick the answer yourself."))
     return Heard(found_events(at.view, event, at.library), tuple(says))
+
+
+def _strictest(check: Check, got: Measured) -> Finding:
+    """Of the findings that the error reaches, the one that lets the truck do least."""
+    sides = (got.value, got.value - got.error, got.value + got.error)
+    found = [finding for finding in (_picked(check, v) for v in sides) if finding]
+    order = list(Drive)
+
+    def severity(finding: Finding) -> tuple[bool, int]:
+        drive = order.index(finding.drive) if finding.drive else len(order)
+        return finding.stop is None, drive
+
+    return min(found, key=severity)
 
 
 def _picked(check: Check, value: float) -> Finding | None:

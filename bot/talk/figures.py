@@ -1,0 +1,146 @@
+"""Figures as people type them at a check: values, a time, a loss, whose they are."""
+
+import re
+from dataclasses import dataclass
+from enum import Enum
+from types import MappingProxyType
+
+from bot.calc.readings import in_order, place_of
+from bot.model.card import Readings
+from bot.units import Amount, amounts, unit
+
+
+class Role(Enum):
+    """Which of two values one by itself is, when its name was typed with it."""
+
+    FIRST = "first"
+    LAST = "last"
+    UNSAID = "unsaid"
+
+
+class Change(Enum):
+    """Whether a value is what was lost or gained, and not where the gauge stands."""
+
+    LOST = "lost"
+    GAINED = "gained"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed: values in the order asked, the minutes that passed if told."""
+
+    values: tuple[Amount, ...]
+    minutes: float | None
+    role: Role
+    change: Change
+
+
+_NUMBERS = MappingProxyType(
+    {
+        "half an": 0.5,
+        "half a": 0.5,
+        "an": 1.0,
+        "a": 1.0,
+        "one": 1.0,
+        "two": 2.0,
+        "three": 3.0,
+        "four": 4.0,
+        "five": 5.0,
+        "six": 6.0,
+        "eight": 8.0,
+        "ten": 10.0,
+        "twelve": 12.0,
+        "fifteen": 15.0,
+        "twenty": 20.0,
+        "thirty": 30.0,
+    }
+)
+_TIME = re.compile(
+    r"(?:\b(?:in|after|over|within|for|about) )*(?<![\w.,])(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?|"
+    + "|".join(map(re.escape, _NUMBERS))
+    + r")\s?(?P<unit>seconds?|secs?|s|minutes?|mins?|hours?|hrs?|h|days?)\b"
+)
+_CHANGED = re.compile(
+    r"\b(?:(?P<lost>lost|loses?|losing|drop(?:s|ped)?|fell|falls?|went down|down by"
+    r"|sank|sinks?)|(?P<gained>gained|gains?|rose|rises?|went up|up by|climbed))\b"
+    r"(?!\s+(?:to|at|from)\b)"
+)
+_FROM_TO = re.compile(r"\b(?:from|to)\b")
+
+
+def figures(readings: Readings, words: str) -> Typed:
+    """What was typed at a check that asks for these readings."""
+    text = words.lower().replace("minus ", "-")
+    minutes = None
+    if readings.wait:
+        found = [_in_minutes(match) for match in _TIME.finditer(text)]
+        minutes = sum(found) if found else None
+        text = _TIME.sub(" ", text)
+    changed = _CHANGED.search(text)
+    change = Change.NONE
+    if changed and not _FROM_TO.search(text):
+        change = Change.LOST if changed["lost"] else Change.GAINED
+    return Typed(in_order(readings, text), minutes, _role(readings, text), change)
+
+
+def _in_minutes(match: re.Match[str]) -> float:
+    number, known = match["number"], unit(match["unit"])
+    value = _NUMBERS.get(number) or float(number.replace(",", "."))
+    return value * (known.scale if known else 1.0)
+
+
+def _role(readings: Readings, text: str) -> Role:
+    first, last = readings.values[0].name, readings.values[-1].name
+    says_first, says_last = place_of(first, text), place_of(last, text)
+    if first == last or (says_first is None) is (says_last is None):
+        return Role.UNSAID
+    return Role.LAST if says_first is None else Role.FIRST
+
+
+_VALUE = re.compile(r"[+-]?[0-9][0-9.,]*")
+MOST_BESIDE = 2
+"""So many words beside a value leave it a bare reading, as in "start 6 bar"."""
+
+
+def is_reading(words: str) -> bool:
+    """Whether little more than measured values were typed.
+
+    >>> is_reading("5,5"), is_reading("end 5.7 bar"), is_reading("90")
+    (True, True, True)
+    >>> is_reading("it took 20 minutes to go down")
+    False
+    """
+    if not amounts(words):
+        return False
+    beside = _VALUE.sub(" ", words).split()
+    return len([word for word in beside if unit(word) is None]) <= MOST_BESIDE
+
+
+CORRECTING = ("no ", "sorry", "wrong", "i meant", "i mean", "correction", "oops")
+
+
+def corrects(words: str) -> bool:
+    """Whether words take back a value typed before."""
+    return words.lower().startswith(CORRECTING) and bool(amounts(words))
+
+
+def is_each(words: str) -> bool:
+    """Whether a value is told for each of several things."""
+    return bool(re.search(r"\beach\b|\bapiece\b", words.lower())) and bool(
+        amounts(words)
+    )
+
+
+def in_doubt(value: Amount, start: Amount, asked: str) -> bool:
+    """Whether a bare value fits the card's unit far better than that of the first.
+
+    >>> in_doubt(Amount(8.5, None), Amount(900, unit("kPa")), "bar")
+    True
+    >>> in_doubt(Amount(7.8, None), Amount(8.2, unit("bar")), "bar")
+    False
+    """
+    if value.unit or start.unit is None or start.unit.symbol == asked:
+        return False
+    ratio = abs(value.value / start.value) if start.value else 1.0
+    return not 0.2 <= ratio <= 5.0
