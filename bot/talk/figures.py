@@ -57,7 +57,8 @@ _NUMBERS = MappingProxyType(
     }
 )
 _TIME = re.compile(
-    r"(?:\b(?:in|after|over|within|for|about) )*(?<![\w.,])(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?|"
+    r"(?:\b(?:in|after|over|within|for|about) )*"
+    r"(?<![\w.,])(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?|"
     + "|".join(map(re.escape, _NUMBERS))
     + r")\s?(?P<unit>seconds?|secs?|s|minutes?|mins?|hours?|hrs?|h|days?)\b"
 )

@@ -277,7 +277,9 @@ def _found_elsewhere(
     return found[1] if found else None
 
 
-FIGURES = "I need figures here, such as 8.2 bar; or pick an answer, or type keys."
+FIGURES = (
+    "I cannot tell. Type figures, such as 8.2 bar; or pick an answer, or type keys."
+)
 
 
 def _says_done(words: str) -> bool:
