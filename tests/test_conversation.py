@@ -155,7 +155,7 @@ def test_cause_learnt_later_is_written_into_the_closed_job(
     entry = talk._journal.entry(talk.number)
     again = Conversation(talk._library, talk._journal, lambda: NOW, entry)
     again.open()
-    again.hear("cracked wheel valve body")
+    again.hear("it was the cracked wheel valve body")
     assert again.is_over
     assert [x.cause for x in again._journal.endings("wheel-valve-leaks")] == [
         "cracked-wheel-valve-body"

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bot.calc.readings import ReadingError, measured, worked_out
+from bot.calc.readings import ReadingError, in_order, measured, worked_out
 from bot.cards.readings import read_readings, write_readings
 from bot.model.card import Duration, Quantity, Readings, Sum
 from bot.model.place import NOWHERE, Fault
@@ -111,3 +111,13 @@ def test_worksheet_that_does_not_fit_is_a_fault(line: str, said: str) -> None:
     found = read_readings(f"Readings: {line}", NOWHERE)
     assert isinstance(found, Fault)
     assert said in found.says
+
+
+def test_excess_keeps_its_sign() -> None:
+    """What the suspect lost less what its mate lost: the mate may be the leaker."""
+    line = "Readings: suspect (bar), mate (bar); work out the excess (bar)."
+    readings = sheet_readings(line)
+    assert measured(readings, amounts("0.4 0.1")).value == pytest.approx(0.3)
+    assert measured(readings, amounts("0.1 0.4")).value == pytest.approx(-0.3)
+    named = in_order(readings, "mate 0.4, suspect 0.1")
+    assert measured(readings, named).value == pytest.approx(-0.3)

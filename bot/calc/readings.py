@@ -186,9 +186,9 @@ def _sum(
     passed = _passed(readings, minutes)
     if passed is not None:
         rise, error = rise / passed, error / passed
-    if readings.sum in (Sum.FALL, Sum.FALL_PER_MINUTE):
+    if readings.sum in (Sum.FALL, Sum.FALL_PER_MINUTE, Sum.EXCESS):
         rise = -rise
-    if readings.sum is not Sum.DIFFERENCE and rise < -error:
+    if readings.sum not in (Sum.DIFFERENCE, Sum.EXCESS) and rise < -error:
         raise ReadingError("It went the other way than asked. Read both values again.")
     if readings.sum is Sum.DIFFERENCE:
         rise = abs(rise)

@@ -78,6 +78,7 @@ class Sum(Enum):
     FALL_PER_MINUTE = "the fall per minute"
     RISE_PER_MINUTE = "the rise per minute"
     DIFFERENCE = "the difference"
+    EXCESS = "the excess"
 
 
 class Standing(Enum):

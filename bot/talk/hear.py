@@ -349,8 +349,20 @@ def _at_record(view: View, words: str, library: Library) -> Heard:
 
 
 def _at_rest(view: View, words: str, library: Library) -> Heard:
-    """Stopped, paused or closed: only what is offered can be answered."""
+    """Stopped or paused: only what is offered can be answered."""
     return _not_understood()
+
+
+def _at_closed(view: View, words: str, library: Library) -> Heard:
+    """The cause of a closed job, in words, when it is known better now."""
+    if view.card is None:
+        return _not_understood()
+    causes = [cause.id for cause in view.card.causes]
+    names = [cause_name(view.card, cause) for cause in causes]
+    chosen = library.choose(words, names)
+    if not chosen or chosen[0][1] < SURE:
+        return _not_understood()
+    return Heard((e.CauseNamed(causes[chosen[0][0]]),))
 
 
 _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(
@@ -363,6 +375,6 @@ _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingPro
         Stage.RECORD: _at_record,
         Stage.STOPPED: _at_rest,
         Stage.PAUSED: _at_rest,
-        Stage.CLOSED: _at_rest,
+        Stage.CLOSED: _at_closed,
     }
 )
