@@ -786,3 +786,10 @@ def test_tools_noted_as_missing_on_the_truck_are_not_asked_for() -> None:
     held.lorry = Truck("Heron", lacks=tuple(tools))
     left = still_open(look(checking(held), held))
     assert all(not check.needs.tools for _, check in left.checks)
+
+
+def test_may_i_drive_is_answered_while_a_stop_rule_holds() -> None:
+    held = library(raises={"brakes are gone": "hot-pump"})
+    job = walk(held, "the brakes are gone", job=checking(held))
+    assert job.stage is Stage.STOPPED
+    assert "do not move" in says(held, job, "is it safe to drive").lower()

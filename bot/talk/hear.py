@@ -90,7 +90,7 @@ def _is_unasked_reading(view: View, words: str) -> bool:
 def _aside(view: View, question: Ask, words: str, library: Library) -> Heard | None:
     """A question back, which is no answer; words of danger come before it."""
     bare = plainly(words)
-    working = view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
+    working = view.job.stage not in (Stage.DESCRIBE, Stage.NARROW, Stage.PAUSED)
     asked = asks_to_drive(bare) and is_question(words) and working
     if not asked and not (is_puzzled(bare) and view.job.stage is not Stage.DESCRIBE):
         return None
