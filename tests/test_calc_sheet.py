@@ -326,3 +326,22 @@ def test_figure_on_the_good_side_of_a_least_is_not_under_it() -> None:
     assert "over 0.03 mm" in verdict(Figure("play", 0.23, "mm"), least)
     weak = replace(least, clears=False)
     assert "Not under 0.03 mm" in verdict(Figure("play", 0.23, "mm"), weak)
+
+
+def test_strange_unit_beside_a_bare_number_leaves_it_in_doubt() -> None:
+    """443 lbf ft beside a bare 600 was once taken for 74 % of the maker's torque."""
+    nut = SHEETS["wheel-nut"]
+    with pytest.raises(SheetError, match="maker=600 of what"):
+        typed(nut, ["torque=443lbft", "maker=600", "class=10.9"])
+    height = SHEETS["tyre-altitude"]
+    with pytest.raises(SheetError, match="low=1500 of what"):
+        typed(height, ["pressure=85psi", "low=1500", "high=10000ft"])
+
+
+def test_system_under_its_low_air_mark_is_not_tested() -> None:
+    for line in (
+        "leak-rate start=3bar end=2.9bar time=5min",
+        "supply-loss start=3bar end=2.9bar time=10min",
+    ):
+        with pytest.raises(SheetError, match="do not drive"):
+            sums.worked(line)

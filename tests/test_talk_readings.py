@@ -197,6 +197,13 @@ def test_reading_is_no_yes_to_a_guess(held: FakeLibrary, job: Job) -> None:
         ("it drops 30 psi in ten minutes", OVER),
         ("it fell by 0.2 bar in an hour", UNDER),
         ("it fell from 9 to 6", OVER),
+        ("fell to 8 from 9 in 1 min", OVER),
+        ("9 to 6.5 in a quarter of an hour", OVER),
+        ("9 to 7 in an hour and a half", UNDER),
+        ("9 to 8 in two and a half minutes", OVER),
+        ("it drops a bar in two minutes", OVER),
+        ("3 psi a minute", OVER),
+        ("9 6 in under a minute", OVER),
     ],
 )
 def test_times_and_losses_are_heard_as_people_say_them(
@@ -217,6 +224,7 @@ def test_times_and_losses_are_heard_as_people_say_them(
         ("no it was 8.5", "type < first"),
         ("nine bar", "figures"),
         ("hardly moves", "figures"),
+        ("9 to 8 in a few minutes", "How long was that?"),
     ],
 )
 def test_what_is_no_start_starts_no_wait(
@@ -315,3 +323,50 @@ def test_danger_beside_a_reading_is_still_heard(held: FakeLibrary, job: Job) -> 
 def test_gauge_is_missing_only_where_one_is_asked_for(held: FakeLibrary) -> None:
     assert not lacks("sorry i have no gauge here", ("watch",))
     assert lacks("sorry i have no gauge here", ("tyre gauge",)) == "tyre gauge"
+
+
+def test_two_bare_values_after_the_first_are_one_too_many(
+    held: FakeLibrary, job: Job
+) -> None:
+    job = walk(at(held, "10:00"), "9", job=job)
+    assert "One value now" in said(held, job, "7-8")
+    assert "One value now" in said(held, job, "between 7 and 8")
+
+
+def test_fall_just_under_the_bound_at_once_is_warned_of(
+    held: FakeLibrary, job: Job
+) -> None:
+    job = walk(at(held, "10:00"), "9", job=job)
+    assert "do not drive" in said(held, job, "8.1")
+    assert "do not drive" not in said(held, job, "8.95")
+
+
+def test_leak_test_from_under_the_low_air_mark_is_refused(
+    held: FakeLibrary, job: Job
+) -> None:
+    card = held.cards[job.card]
+    sheet = tuple(
+        replace(c, readings=replace(c.readings, sum=None, sheet="leak-rate"))
+        if c.readings
+        else c
+        for c in card.checks
+    )
+    held.cards[card.id] = replace(card, checks=sheet)
+    for words in ("3 bar", "4 3.9", "start 3 bar end 2.9"):
+        assert "do not drive" in said(held, job, words)
+        assert walk(held, words, job=job).taken(CHECK) == ()
+
+
+@pytest.mark.parametrize(
+    ("words", "tool"),
+    [
+        ("ive no meter", "meter"),
+        ("i left the meter at home", "meter"),
+        ("my meter is broken", "meter"),
+        ("no soap here", "soapy water"),
+        ("no water here", "soapy water"),
+        ("no lamp lights up", ""),
+    ],
+)
+def test_missing_tools_are_heard_as_people_say_them(words: str, tool: str) -> None:
+    assert lacks(words, ("meter", "soapy water")) == tool

@@ -85,11 +85,26 @@ _ONTARIO_KPA = {SINGLE: 21.0, COMBINATION: 28.0, TRIPLE: 28.0}
 _QUEBEC_KPA = {SINGLE: 40.0, COMBINATION: 48.0, TRIPLE: 62.0}
 
 
+LOW_AIR_KPA = 60 * PSI_KPA
+"""The usual low-air mark. Source: model commercial driver manual section 5 (seen
+second-hand)."""
+
+
+def _refuse_low(start_kpa: float) -> None:
+    """A system near its low-air mark is not tested but filled."""
+    if start_kpa < LOW_AIR_KPA:
+        raise SheetError(
+            "under 60 psi (4.1 bar) brakes may fail: do not drive, fill to cut-out, "
+            "then test"
+        )
+
+
 def _leak_rate(values: Values) -> list[Figure]:
     if values["rule"] != MANUAL and values["brakes"] == OFF:
         raise SheetError(
             "Ontario and Quebec test with the pedal down; test with brakes=applied"
         )
+    _refuse_low(values["start"])
     fall = fallen_kpa(values)
     rate = fall / values["time"]
     figures = [
@@ -176,6 +191,7 @@ LEAK_RATE = Sheet(
 
 
 def _supply_loss(values: Values) -> list[Figure]:
+    _refuse_low(values["start"])
     fall = fallen_kpa(values)
     return [
         Figure("loss rate", fall / values["time"], "kPa/min", "fall / time"),

@@ -223,7 +223,7 @@ def _steering_limits(values: Values) -> list[Limit]:
     if values["steering"] == POWERED:
         manual = {**values, "steering": MANUAL}
         stricter = "49 CFR 570.60 knows no more play for powered steering"
-        found.append(Limit(_lash_deg(manual), Side.BELOW, stricter, doubt=doubt))
+        found.insert(0, Limit(_lash_deg(manual), Side.BELOW, stricter, doubt=doubt))
     return found
 
 

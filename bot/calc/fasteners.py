@@ -224,6 +224,14 @@ BOLT_STRENGTH = Sheet(
     example=("size=12", "class=8.8"),
 )
 
+
+def _torque_limits(values: Values) -> list[Limit]:
+    """On paste the same torque pulls harder."""
+    _, proof = _area_and_proof(values)
+    says = "proof load: on paste take less torque, the maker's"
+    return [Limit(proof, Side.BELOW, says, clears=False, of="anti-seize")]
+
+
 BOLT_TORQUE = Sheet(
     name="bolt-torque",
     about="Torque for a share of the proof load, where no maker's figure exists.",
@@ -242,6 +250,7 @@ BOLT_TORQUE = Sheet(
         "75 % of proof for joints that come apart: same pages (seen second-hand)",
     ),
     example=("size=16", "class=10.9", "friction=0.20"),
+    limits=_torque_limits,
     cautions=(
         "WARNING: not for steering, brakes, wheels or springs; there only the maker's "
         "torque holds.",

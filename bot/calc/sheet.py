@@ -229,17 +229,16 @@ def _moved(
 def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
     bound = f"{limit.value:.4g} {figure.unit}".rstrip()
-    if limit.of:
-        bound = f"{bound} of {limit.of}"
+    says = f"{limit.of}: {limit.says}" if limit.of else limit.says
     if figure.error and abs(figure.value - limit.value) <= figure.error:
-        return f"Too close to call against {bound} ({limit.says}): {limit.doubt}."
+        return f"Too close to call against {bound} ({says}): {limit.doubt}."
     below = figure.value < limit.value
     here, beyond = ("under", "over") if below else ("over", "under")
     if below is not (limit.side is Side.BELOW):
-        return f"NOT within the limit: {here} {bound} ({limit.says})."
+        return f"NOT within the limit: {here} {bound} ({says})."
     if not limit.clears:
-        return f"Not {beyond} {bound} ({limit.says}), which by itself clears nothing."
-    return f"Within the limit: {here} {bound} ({limit.says}). It alone clears no truck."
+        return f"Not {beyond} {bound} ({says}), which by itself clears nothing."
+    return f"Within the limit: {here} {bound} ({says}). It alone clears no truck."
 
 
 def in_unit(value: float, unit: str, wanted: str) -> float:

@@ -20,11 +20,11 @@ def typed(
 ) -> tuple[dict[str, float], dict[str, float]]:
     """Values and errors by name, in the sheet's units.
 
-    ``8.2+-0.1bar`` says how far a reading may be off. A bare number is in the unit of
-    another input of its kind, if one was typed, or else in the preferred one, or else
-    in the sheet's; where units of a kind differ by a prefix alone (mA, kohm) it is
-    always in the sheet's, and no preference makes an M12 bolt twelve inches. A pressure
-    without any unit is refused.
+    ``8.2+-0.1bar`` says how far a reading may be off. A bare pressure is in the unit of
+    another one, if that was typed, or else in the preferred one, or refused. Other bare
+    numbers are in the preferred unit or the sheet's, and refused beside one of their
+    kind in a strange unit; where units differ by a prefix alone (mA, kohm) they are
+    always in the sheet's, and no preference makes an M12 bolt twelve inches.
 
     Args:
         sheet: whose inputs they are.
@@ -42,7 +42,7 @@ def typed(
     if twice is not None:
         raise SheetError(f"{twice} is given twice; give it once")
     units = [unit for _, text in said for unit in _units(text)]
-    units += [u for u in map(SYMBOLS.__getitem__, preferred) if u.kind != "length"]
+    liked = [u for u in map(SYMBOLS.__getitem__, preferred) if u.kind != "length"]
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
     for mark in marks:
@@ -51,12 +51,33 @@ def typed(
         errors.update(off_by)
     for asked, text in said:
         value, *off = _OFF_BY.split(text, maxsplit=1)
-        lent = [u for u in units if u.kind not in BY_PREFIX]
-        values[asked.name] = _value(asked, value, [*_units(text), *lent])
+        own = _units(text) or _lent(asked, value, units, liked)
+        values[asked.name] = _value(asked, value, own)
         if off:
-            number, given = _amount(asked, off[0], [*_units(text), *lent])
+            number, given = _amount(asked, off[0], own)
             errors[asked.name] = abs(number) * given.scale / SYMBOLS[asked.unit].scale
     return values, errors
+
+
+def _lent(
+    asked: Input, text: str, units: Sequence[Unit], liked: Sequence[Unit]
+) -> list[Unit]:
+    """The units that a bare number may be in: those typed beside it, those liked.
+
+    Pressures share one gauge. In other kinds a strange unit beside a bare number
+    leaves that in doubt.
+    """
+    wanted = SYMBOLS[asked.unit]
+    if asked.choices or wanted.kind in BY_PREFIX:
+        return []
+    alike = [unit for unit in units if unit.kind == wanted.kind]
+    strange = next((unit for unit in alike if unit is not wanted), None)
+    if strange and wanted.kind not in NEVER_BARE:
+        raise SheetError(
+            f"{asked.name}={text} of what? Write its unit, such as {wanted.symbol} or "
+            f"{strange.symbol}"
+        )
+    return [*alike, *liked]
 
 
 def _named(sheet: Sheet, word: str) -> tuple[Input, str]:
@@ -98,7 +119,8 @@ def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit
     if found is None:
         example = f"{asked.name}={asked.least:g}{asked.unit}"
         raise SheetError(f"'{text[:40]}' is no amount; write e.g. {example}")
-    given = found.unit or next((u for u in units if u.kind == wanted.kind), None)
+    alike = [u for u in units if u.kind == wanted.kind]
+    given = found.unit or next(iter(alike), None)
     if given is None and wanted.kind in NEVER_BARE:
         raise SheetError(
             f"{asked.name}={text} of what? Write its unit: bar, psi or kPa"

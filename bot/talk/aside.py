@@ -32,9 +32,14 @@ _HEDGES = re.compile(
 )
 _LACKS = re.compile(
     r"^(?:sorry |well |no |but |i |we )*"
-    r"(?:havent (?:got|any)|have ?nt got|have no|have not"
+    r"(?:havent (?:got|any)|have ?nt got|have no|have not|ive no|ive got no"
     r"|dont have|do not have|got no|aint got|forgot|cant find)\b"
 )
+_LEFT = re.compile(
+    r"^(?:sorry |well |i |ive |we )*(?:left (?:the|my) .*(?:home|behind|garage)"
+    r"|(?:the|my) .*(?:is|are) (?:broken|bust|dead|lost|at home)$)"
+)
+_ABOUT = frozenset(("here", "aboard", "handy"))
 _SHORTLY = ("no", "without", "lost", "broken")
 MOST_SHORT = 6
 """A bare "no" before a tool's whole name says it only in so few words: "no lamp lights
@@ -77,9 +82,14 @@ def lacks(bare: str, tools: tuple[str, ...]) -> str:
         if tool not in phrases.MEASURING or any(same_part(tool, t) for t in tools)
     }
     named = {**{tool: tool for tool in tools}, **common}
+    if said and said[0] in _SHORTLY and _ABOUT & set(said):
+        short = [word for word in said[1:] if len(word) >= LEAST_LETTERS]
+        for name, tool in named.items():
+            if any(_begins(word, short) for word in name.split()):
+                return tool
     if said and said[0] in _SHORTLY and len(said) <= MOST_SHORT:
         return next((named[name] for name in named if f" {name} " in f" {bare} "), "")
-    if not _LACKS.search(bare):
+    if not _LACKS.search(bare) and not _LEFT.search(bare):
         return ""
     early = f" {' '.join(said[:MOST_LACKING])} "
     for name, tool in named.items():
@@ -87,6 +97,14 @@ def lacks(bare: str, tools: tuple[str, ...]) -> str:
         if any(f" {word} " in early for word in words):
             return tool
     return ""
+
+
+LEAST_LETTERS = 4
+
+
+def _begins(word: str, said: list[str]) -> bool:
+    """Whether a word of a tool's name is one that was said, or begins with it."""
+    return any(word.startswith(short) for short in said)
 
 
 def may_it_move(view: View) -> Say:

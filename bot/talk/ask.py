@@ -63,11 +63,11 @@ def _closed(view: View, library: Library) -> Ask:
     if view.card is None or outcome is None:
         return Ask("This job is closed.")
     rows = _causes([c.id for c in view.card.causes if c.id != outcome.cause], view.card)
-    back = (CAME_BACK,) if outcome.repair else ()
     text = "This job is closed. If you know better now what it was, pick it."
-    return Ask(text, rows, back)
+    return Ask(text, rows, (CAME_BACK if outcome.repair else OPEN_AGAIN,))
 
 
+OPEN_AGAIN = Choice("+", "open it again", e.CameBack(), phrases.OPEN_AGAIN)
 CAME_BACK = Choice("+", "it came back", e.CameBack(), phrases.BACK_AGAIN_SAID)
 
 

@@ -57,7 +57,7 @@ _NUMBERS = MappingProxyType(
     }
 )
 _TIME = re.compile(
-    r"(?:\b(?:in|after|over|within|for|about) )*"
+    r"(?:\b(?:in|after|over|within|for|about|under|less than) )*"
     r"(?<![\w.,])(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?|"
     + "|".join(map(re.escape, _NUMBERS))
     + r")\s?(?P<unit>seconds?|secs?|s|minutes?|mins?|hours?|hrs?|h|days?)\b"
@@ -70,14 +70,54 @@ _CHANGED = re.compile(
 _FROM_TO = re.compile(r"\b(?:from|to)\b")
 
 
+_PLAINER = (
+    (r"\bthree quarters of an hour\b", "45 min"),
+    (r"\b(?:a )?quarter of an hour\b", "15 min"),
+    (r"\bhalf an hour\b", "30 min"),
+    (r"\b(?:an|one) hour and a half\b|\bone and a half hours\b", "90 min"),
+    (r"\b(?:a )?couple of (?=min|hour|sec)", "2 "),
+    (r"\b(bar|psi|kpa) (?:a|per|each) min(?:ute)?\b", r"\1/min"),
+    (r"\b(?:a|one) (bar|psi)\b", r"1 \1"),
+    (r"\bminus ", "-"),
+)
+"""How people say times and rates, and how they are read."""
+
+_AND_A_HALF = re.compile(
+    rf"\b({'|'.join(_NUMBERS)}|[0-9]+) and a half (?=min|hour|sec|h\b)"
+)
+_TO_FROM = re.compile(
+    r"\bto ([0-9][0-9.,]*[^0-9]*?) from "
+    r"([0-9][0-9.,]*(?: ?(?:bar|psi|kpa|v)\b)?)"
+)
+_VAGUE = re.compile(r"\b(?:few|some|several|many) (?:sec|min|hour|day)|\ba while\b")
+
+
+def is_vague(words: str) -> bool:
+    """Whether a time is told without a figure."""
+    return bool(_VAGUE.search(words.lower())) and bool(amounts(words))
+
+
+def _plainer(words: str) -> str:
+    """The words with spoken times and rates in figures."""
+    text = words.lower()
+    for spoken, figure in _PLAINER:
+        text = re.sub(spoken, figure, text)
+    return _AND_A_HALF.sub(lambda found: f"{_number(found[1]) + 0.5:g} ", text)
+
+
+def _number(word: str) -> float:
+    return _NUMBERS.get(word) or float(word.replace(",", "."))
+
+
 def figures(readings: Readings, words: str) -> Typed:
     """What was typed at a check that asks for these readings."""
-    text = words.lower().replace("minus ", "-")
+    text = _plainer(words)
     minutes = None
     if readings.wait:
         found = [_in_minutes(match) for match in _TIME.finditer(text)]
         minutes = sum(found) if found else None
         text = _TIME.sub(" ", text)
+    text = _TO_FROM.sub(r"from \2 to \1", text)
     changed = _CHANGED.search(text)
     change = Change.NONE
     if changed and not _FROM_TO.search(text):
@@ -86,9 +126,8 @@ def figures(readings: Readings, words: str) -> Typed:
 
 
 def _in_minutes(match: re.Match[str]) -> float:
-    number, known = match["number"], unit(match["unit"])
-    value = _NUMBERS.get(number) or float(number.replace(",", "."))
-    return value * (known.scale if known else 1.0)
+    known = unit(match["unit"])
+    return _number(match["number"]) * (known.scale if known else 1.0)
 
 
 def _role(readings: Readings, text: str) -> Role:

@@ -201,6 +201,14 @@ BACK_AGAIN_SAID = (
     "back again",
     "not cured",
 )
+OPEN_AGAIN = (
+    "open it again",
+    "open again",
+    "reopen",
+    "go on",
+    "it came back",
+    "not settled",
+)
 NOT_KNOWN_YET = (
     "not known yet",
     "not known",

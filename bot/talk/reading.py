@@ -23,6 +23,7 @@ from bot.talk.figures import (
     in_doubt,
     is_each,
     is_reading,
+    is_vague,
 )
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
@@ -73,6 +74,11 @@ def _refused(at: _Typing, typed: Typed) -> str:
     """What is wrong with the words themselves; "" for nothing."""
     if corrects(at.words):
         return "To put an answer right type < first; then type the value again."
+    if is_vague(at.words):
+        return "How long was that? Type the time in figures, such as 7.8 after 5 min."
+    taken = at.view.job.taken(at.check.id)
+    if taken and len(typed.values) > 1 and typed.role is Role.UNSAID:
+        return "One value now: what it reads, and the time if you took it yourself."
     if is_each(at.words):
         return "This asks for one value, not one of each. Measure it as it is written."
     if typed.minutes is not None and not typed.values and is_reading(at.words):
@@ -180,12 +186,21 @@ def _second(
     if soon and not _is_decided(at, pair, wait):
         here = f"Noted on the way, after {passed:.0f} min."
         own = f"If you timed it yourself, type it so: {pair[1].value:g} after 12 min."
-        return Heard((event,), (Say(f"{here} {own}"),))
+        fast = JUST_NOW if _is_fast(at, pair) else ""
+        return Heard((event,), (Say(f"{here} {own} {fast}".rstrip()),))
     heard = _worked(at, pair, wait if soon else passed)
     taken = at.view.job.taken(at.check.id)
     end = replace(taken[0], value=event.value, unit=event.unit)
     end = replace(end, at=_later(taken[0].at, passed))
     return Heard(heard.events, (*_drawn((*taken, end)), *heard.says))
+
+
+JUST_NOW = "If it moved so far just now, do not drive."
+
+
+def _is_fast(at: _Typing, pair: tuple[Amount, Amount]) -> bool:
+    """Whether the change so far, in a minute, would be the worst answer."""
+    return _is_rate(at.readings) and _is_decided(at, pair, 1.0)
 
 
 def _is_decided(at: _Typing, pair: tuple[Amount, Amount], wait: float) -> bool:
@@ -205,6 +220,8 @@ def _refuse_nonsense(readings: Readings, value: Amount) -> None:
     """Raise a `ReadingError` for a value that cannot be true by itself."""
     first = readings.values[0]
     measured(Readings((first,), unit=first.unit), [value])
+    if readings.sheet and len(readings.values) == 2:  # the sheet has bounds of its own
+        measured(readings, [value, value])
 
 
 CLOCK_WENT_BACK = (
