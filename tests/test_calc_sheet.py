@@ -345,3 +345,13 @@ def test_system_under_its_low_air_mark_is_not_tested() -> None:
     ):
         with pytest.raises(SheetError, match="do not drive"):
             sums.worked(line)
+
+
+def test_what_is_stamped_on_the_part_or_shown_by_the_meter_is_understood(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    assert typed(SHEETS["bolt-torque"], ["size=M14", "class=10.9"])[0]["size"] == 14
+    with pytest.raises(SheetError, match="open circuit"):
+        typed(SHEETS["coil-resistance"], ["power=18W", "measured=OL"])
+    assert main(["sum", "LEAK-RATE", "help"]) == 0
+    assert "Formula:" in capsys.readouterr().out

@@ -370,3 +370,29 @@ def test_leak_test_from_under_the_low_air_mark_is_refused(
 )
 def test_missing_tools_are_heard_as_people_say_them(words: str, tool: str) -> None:
     assert lacks(words, ("meter", "soapy water")) == tool
+
+
+@pytest.mark.parametrize("words", ["my gauges dont work", "no gauges", "gauge is dead"])
+def test_nothing_to_be_read_is_no_finding(held: FakeLibrary, words: str) -> None:
+    job = feeling(held)
+    check = look(job, held).check
+    assert check is not None
+    held.meant = {words: (check.findings[-1].answer, 0.99)}
+    assert "tells nothing" in said(held, job, words)
+    assert walk(held, words, job=job).answers == job.answers
+
+
+def test_one_of_two_values_is_no_difference(held: FakeLibrary, job: Job) -> None:
+    """73 psi on the panel was once taken for a gap of 73 psi."""
+    plain_fall(held, job)
+    card = held.cards[job.card]
+    checks = tuple(
+        replace(c, readings=replace(c.readings, wait=None, sum=Sum.DIFFERENCE))
+        if c.readings
+        else c
+        for c in card.checks
+    )
+    held.cards[card.id] = replace(card, checks=checks)
+    assert "Give both" in said(held, job, "73 psi")
+    assert walk(held, "73 psi", job=job).answered(CHECK) is None
+    assert walk(held, "difference 0.02 bar", job=job).answers != job.answers

@@ -11,6 +11,12 @@ _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 BY_PREFIX = frozenset(("voltage", "current", "resistance", "time"))
 """Kinds whose units differ by a prefix alone: no input lends its unit to another."""
 
+OPEN_CIRCUIT = ("OL", "0L", "O.L", "OPEN")
+"""What a meter shows where no current can flow."""
+
+_METRIC = re.compile(r"^[Mm](?=[0-9])")
+"""The letter before the size of a metric thread."""
+
 NEVER_BARE = frozenset(("pressure", "absolute pressure"))
 """Kinds of which a bare number is in doubt: 8 bar and 8 psi are both a reading."""
 
@@ -115,6 +121,10 @@ def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
 
 def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit]:
     """The number, and its own unit or the one that is meant."""
+    if text.strip().upper() in OPEN_CIRCUIT:
+        raise SheetError(f"{asked.name} {text}: an open circuit; find the break first")
+    if asked.unit == "mm":
+        text = _METRIC.sub("", text)
     wanted, found = SYMBOLS[asked.unit], amount(text)
     if found is None:
         example = f"{asked.name}={asked.least:g}{asked.unit}"

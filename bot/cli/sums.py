@@ -24,8 +24,9 @@ def sums(asked: Namespace) -> int:
         _print(_listed())
         return 0
     name, *given = asked.words
+    name, wants_help = name.lower(), given in (["help"], ["?"])
     sheet = _sheet(name)
-    if asked.explain or not given:
+    if asked.explain or wants_help or not given:
         _print(explained(sheet, _preferred_units(home_folder(asked.home))))
         return 0
     noted = _preferred_units(home_folder(asked.home))

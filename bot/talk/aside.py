@@ -56,6 +56,18 @@ def asks_to_drive(bare: str) -> bool:
 _ASKING = ("is", "can", "may", "could", "should", "shall", "dare", "do", "am", "are")
 
 
+_BLIND = re.compile(
+    r"\b(?:gauges?|needles?|meter|dial)\b.*\b"
+    r"(?:broken|bust|dead|missing|(?:dont|doesnt|do not|does not|not) work(?:ing)?)$"
+    r"|^no gauges?(?: here| fitted| at all)?$"
+)
+
+
+def is_blind(bare: str) -> bool:
+    """Whether they say that nothing can be read, which is no finding."""
+    return bool(_BLIND.search(bare))
+
+
 def is_question(words: str) -> bool:
     """Whether words ask something, with a question mark or by how they begin."""
     return words.rstrip().endswith("?") or words.lower().startswith(

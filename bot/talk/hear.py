@@ -16,6 +16,7 @@ from bot.model.card import Card, Check, Proof
 from bot.talk import phrases
 from bot.talk.aside import (
     asks_to_drive,
+    is_blind,
     is_puzzled,
     is_question,
     lacks,
@@ -259,6 +260,8 @@ def _at_open_check(
     missing = lacks(plainly(words), check.needs.tools)
     if missing:
         return Heard((e.ToolMissing(check.id, missing),))
+    if is_blind(plainly(words)):
+        return say(BLIND)
     read = by_reading(view, check, words, library) if check.readings else None
     if read:
         return read
@@ -268,6 +271,12 @@ def _at_open_check(
         # word for word the answer of another check
         return heard if is_verbatim(view, words, library) else other[1]
     return heard
+
+
+BLIND = (
+    "Where nothing can be read this check tells nothing: type - to pass it over. A "
+    "truck whose brake gauges are dead does not drive."
+)
 
 
 def _found_elsewhere(

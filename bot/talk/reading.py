@@ -91,6 +91,9 @@ def _heard(at: _Typing, typed: Typed) -> Heard:
     alone = typed.values[0] if len(typed.values) == 1 else None
     if alone and typed.change is not Change.NONE and at.readings.sum_or_sheet:
         return _changed(at, alone, typed)
+    if alone and _is_half(at, alone):
+        names = " and ".join(value.name for value in at.readings.values)
+        return say(f"Give both, {names}; or say that it is the difference.")
     if alone and at.readings.wait and not _is_result(at.readings, alone):
         return _timed(at, alone, typed)
     if typed.minutes is not None and _is_too_short(at, typed.minutes):
@@ -106,6 +109,18 @@ def _is_result(readings: Readings, amount: Amount) -> bool:
     kind = SYMBOLS[readings.unit].kind
     own = SYMBOLS[readings.values[0].unit].kind
     return amount.unit is not None and amount.unit.kind == kind != own
+
+
+_GAP = ("difference", "apart", "gap", "less", "more", "lower", "higher", "hotter")
+
+
+def _is_half(at: _Typing, alone: Amount) -> bool:
+    """Whether one of two values was typed that could be taken for their difference."""
+    readings = at.readings
+    if readings.wait or len(readings.values) != 2:
+        return False
+    same = SYMBOLS[readings.unit].kind == SYMBOLS[readings.values[0].unit].kind
+    return same and not any(word in at.words.lower() for word in _GAP)
 
 
 def _is_rate(readings: Readings) -> bool:
