@@ -203,6 +203,8 @@ def test_reading_is_no_yes_to_a_guess(held: FakeLibrary, job: Job) -> None:
         ("9 to 8 in two and a half minutes", OVER),
         ("it drops a bar in two minutes", OVER),
         ("3 psi a minute", OVER),
+        ("it lost 2000 mbar in 10 min", OVER),
+        ("it fell by 0.2 MPa in 10 min", OVER),
         ("9 6 in under a minute", OVER),
     ],
 )
@@ -225,6 +227,7 @@ def test_times_and_losses_are_heard_as_people_say_them(
         ("nine bar", "figures"),
         ("hardly moves", "figures"),
         ("9 to 8 in a few minutes", "How long was that?"),
+        ("it lost 2 V in 10 min", "V is none"),
     ],
 )
 def test_what_is_no_start_starts_no_wait(
@@ -355,6 +358,8 @@ def test_leak_test_from_under_the_low_air_mark_is_refused(
     for words in ("3 bar", "4 3.9", "start 3 bar end 2.9"):
         assert "do not drive" in said(held, job, words)
         assert walk(held, words, job=job).taken(CHECK) == ()
+    full = walk(at(held, "10:00"), "9 bar", job=job)
+    assert walk(at(held, "10:10"), "3.5 bar", job=full).answered(CHECK) == OVER
 
 
 @pytest.mark.parametrize(

@@ -128,6 +128,11 @@ def _is_rate(readings: Readings) -> bool:
     return SYMBOLS[readings.unit].kind == "pressure rate"
 
 
+def _falls(readings: Readings) -> bool:
+    """Whether a fall is asked for, by name or by a leak's worksheet."""
+    return readings.sum not in (Sum.RISE, Sum.RISE_PER_MINUTE)
+
+
 def _is_too_short(at: _Typing, minutes: float) -> bool:
     wait = at.readings.wait.minutes if at.readings.wait else 0.0
     return not _is_rate(at.readings) and minutes < EARLY * wait
@@ -140,8 +145,7 @@ def _asks_longer(at: _Typing) -> str:
 def _changed(at: _Typing, value: Amount, typed: Typed) -> Heard:
     """A loss or gain told outright, such as 1 bar in 10 min."""
     readings = at.readings
-    falls = readings.sum not in (Sum.RISE, Sum.RISE_PER_MINUTE)
-    if readings.wait and (typed.change is Change.LOST) is not falls:
+    if readings.wait and (typed.change is Change.LOST) is not _falls(readings):
         return say(
             "It went the other way than this check asks. Read both values again."
         )
@@ -154,8 +158,10 @@ def _changed(at: _Typing, value: Amount, typed: Typed) -> Heard:
         return say(_asks_longer(at))
     if not _is_rate(readings):
         return _worked(at, [Amount(value.value, unit)], typed.minutes)
-    rate = SYMBOLS[f"{unit.symbol}/min"]
-    return _worked(at, [Amount(value.value / typed.minutes, rate)], None)
+    if unit.kind != "pressure":
+        raise ReadingError(f"A loss of pressure is asked for; {unit.symbol} is none.")
+    rate = value.value * unit.scale / typed.minutes
+    return _worked(at, [Amount(rate, SYMBOLS["kPa/min"])], None)
 
 
 def _timed(at: _Typing, value: Amount, typed: Typed) -> Heard:
@@ -167,7 +173,7 @@ def _timed(at: _Typing, value: Amount, typed: Typed) -> Heard:
         return say(f"{value.value:g} of what? Type it with its unit.")
     unit = value.unit or (first.unit if first else None) or SYMBOLS[asked]
     value = Amount(value.value, unit)
-    _refuse_nonsense(at.readings, value)
+    _refuse_nonsense(at.readings, value, is_first=first is None)
     event = e.ReadingTaken(at.check.id, value.value, unit.symbol, now)
     if first is None and (typed.role is Role.LAST or typed.minutes is not None):
         name = at.readings.values[0].name
@@ -215,7 +221,8 @@ JUST_NOW = "If it moved so far just now, do not drive."
 
 def _is_fast(at: _Typing, pair: tuple[Amount, Amount]) -> bool:
     """Whether the change so far, in a minute, would be the worst answer."""
-    return _is_rate(at.readings) and _is_decided(at, pair, 1.0)
+    falls = _is_rate(at.readings) and _falls(at.readings)
+    return falls and _is_decided(at, pair, 1.0)
 
 
 def _is_decided(at: _Typing, pair: tuple[Amount, Amount], wait: float) -> bool:
@@ -231,11 +238,11 @@ def _is_decided(at: _Typing, pair: tuple[Amount, Amount], wait: float) -> bool:
     return not _doubtful(at.check, got)
 
 
-def _refuse_nonsense(readings: Readings, value: Amount) -> None:
+def _refuse_nonsense(readings: Readings, value: Amount, *, is_first: bool) -> None:
     """Raise a `ReadingError` for a value that cannot be true by itself."""
     first = readings.values[0]
     measured(Readings((first,), unit=first.unit), [value])
-    if readings.sheet and len(readings.values) == 2:  # the sheet has bounds of its own
+    if is_first and readings.sheet:  # which has bounds of its own for a start
         measured(readings, [value, value])
 
 
