@@ -298,6 +298,9 @@ def test_leak_test_from_a_low_system_or_over_a_night_clears_nothing() -> None:
         ("wheel-nut torque=900 class=10.9 maker=600", "NOT within"),
         ("acid-density density=1.10 temperature=-20", "NOT within"),
         ("boiling-point glycol=40 cap=0.9bar height=3500m reading=116", "as boiling"),
+        ("coil-resistance power=18W measured=9ohm", "NOT within"),
+        ("fuse-share load=20A fuse=15A", "NOT within"),
+        ("pair-imbalance first=12.7V second=12.3V", "NOT within"),
         ("fill-again found=67psi recommended=85psi damage=none", "add no air"),
         ("push-rod-stroke released=2+-0.1in applied=4.5+-0.1in pressure=87psi "
          "type=30", "NOT within"),

@@ -316,6 +316,11 @@ def _pair(values: Values) -> list[Figure]:
     ]
 
 
+def _pair_limits(_: Values) -> list[Limit]:
+    says = "the trade acts from so much, rested: charge each by itself, then load test"
+    return [Limit(0.2, Side.BELOW, says, clears=False)]
+
+
 PAIR = Sheet(
     name="pair-imbalance",
     about="How far the two batteries of a 24 V pair are apart, rested.",
@@ -333,6 +338,7 @@ PAIR = Sheet(
         "0.2 V rested, 0.5 V on charge (common practice, no source)",
     ),
     example=("first=12.62V", "second=12.31V"),
+    limits=_pair_limits,
     cautions=(BATTERY_CAUTION,),
 )
 

@@ -8,7 +8,7 @@ import math
 from collections.abc import Sequence
 from types import MappingProxyType
 
-from bot.calc.sheet import Figure, Input, Sheet, SheetError, Values
+from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
 COPPER = 0.017241
 """Annealed copper at 20 degC, ohm mm2/m. Source: IEC 60028 (seen second-hand)."""
@@ -280,6 +280,11 @@ def _fuse(values: Values) -> list[Figure]:
     ]
 
 
+def _fuse_limits(_: Values) -> list[Limit]:
+    says = "the trade keeps steady loads under so much; a larger fuse is no answer"
+    return [Limit(80, Side.BELOW, says, clears=False)]
+
+
 FUSE = Sheet(
     name="fuse-share",
     about="How much of a fuse's rating a steady load takes.",
@@ -297,6 +302,7 @@ FUSE = Sheet(
         "70-80 % for steady loads (common practice, no source)",
     ),
     example=("load=11A", "fuse=15A"),
+    limits=_fuse_limits,
 )
 
 
@@ -312,6 +318,18 @@ def _coil(values: Values) -> list[Figure]:
         share = values["measured"] / expected * 100
         figures.append(Figure("share of expected", share, "%", "measured / expected"))
     return figures
+
+
+def _coil_limits(values: Values) -> list[Limit]:
+    if "measured" not in values:
+        return []
+    low = "under it turns are shorted, or it is a coil for a lower voltage; our choice"
+    high = "over it a joint is bad, or it is a coil for a higher voltage; our choice"
+    of = "share of expected"
+    return [
+        Limit(70, Side.ABOVE, low, clears=False, of=of),
+        Limit(140, Side.BELOW, high, clears=False, of=of),
+    ]
 
 
 COIL = Sheet(
@@ -334,9 +352,10 @@ COIL = Sheet(
     sources=(
         "resistance = volts^2 / power (law of physics)",
         _COPPER_SOURCES[0],
-        "rating taken at 20 degC (our choice)",
+        "rating taken at 20 degC, 70 and 140 % of it as bounds (our choice)",
     ),
     example=("volts=24V", "power=20W", "temperature=80degC", "measured=34.8ohm"),
+    limits=_coil_limits,
 )
 
 SHEETS = (VOLT_DROP, VOLT_DROP_AWG, CABLE_AREA, COIL, FUSE)
