@@ -148,17 +148,22 @@ def test_saved_value_is_never_renamed() -> None:
     assert (event.value, event.unit, event.at[:4]) == (8.2, "bar", "2026")
 
 
-def test_check_that_feeds_a_worksheet_is_timed_as_well(
-    held: FakeLibrary, job: Job
-) -> None:
+def feed_sheet(held: FakeLibrary, job: Job) -> None:
+    """The check feeds its two values to the worksheet of a leak."""
     card = held.cards[job.card]
-    sheet = tuple(
+    checks = tuple(
         replace(c, readings=replace(c.readings, sum=None, sheet="leak-rate"))
         if c.readings
         else c
         for c in card.checks
     )
-    held.cards[card.id] = replace(card, checks=sheet)
+    held.cards[card.id] = replace(card, checks=checks)
+
+
+def test_check_that_feeds_a_worksheet_is_timed_as_well(
+    held: FakeLibrary, job: Job
+) -> None:
+    feed_sheet(held, job)
     job = walk(at(held, "10:00"), "8.2 bar", job=job)
     assert len(job.taken(CHECK)) == 1
     at(held, "10:10")
@@ -347,14 +352,7 @@ def test_fall_just_under_the_bound_at_once_is_warned_of(
 def test_leak_test_from_under_the_low_air_mark_is_refused(
     held: FakeLibrary, job: Job
 ) -> None:
-    card = held.cards[job.card]
-    sheet = tuple(
-        replace(c, readings=replace(c.readings, sum=None, sheet="leak-rate"))
-        if c.readings
-        else c
-        for c in card.checks
-    )
-    held.cards[card.id] = replace(card, checks=sheet)
+    feed_sheet(held, job)
     for words in ("3 bar", "4 3.9", "start 3 bar end 2.9"):
         assert "do not drive" in said(held, job, words)
         assert walk(held, words, job=job).taken(CHECK) == ()
