@@ -10,7 +10,7 @@ from bot.cards.rules import read_rule
 from bot.job import events as e
 from bot.job.job import Job, Stage, StepKind
 from bot.job.moves import advance
-from bot.model.card import Card, Drive, Duration
+from bot.model.card import Card, Drive, Duration, Prose
 from bot.model.rule import StopRule
 from bot.model.truck import Truck, Where
 from bot.talk.aside import asks_to_drive, lacks
@@ -793,3 +793,17 @@ def test_may_i_drive_is_answered_while_a_stop_rule_holds() -> None:
     job = walk(held, "the brakes are gone", job=checking(held))
     assert job.stage is Stage.STOPPED
     assert "do not move" in says(held, job, "is it safe to drive").lower()
+
+
+def test_without_a_helper_no_step_that_speaks_of_one_is_left() -> None:
+    held = library()
+    job = checking(held)
+    card = held.cards[job.card]
+    spoken = tuple(
+        replace(c, body=(Prose("A helper holds the pedal."),)) for c in card.checks
+    )
+    held.cards[card.id] = replace(card, checks=spoken)
+    assert still_open(look(job, held)).checks
+    job = walk(held, "ive no helper", job=job)
+    assert job.lacking == ("helper",)
+    assert still_open(look(job, held)).checks == ()

@@ -76,7 +76,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     def is_open(card: Card, step: Check | Repair) -> bool:
         why = job.passed_over(step.id, card.id)
         passed_over = why is not None and why not in again
-        return not passed_over and not out_of_reach(step.needs.tools, lacking)
+        return not passed_over and not out_of_reach(_means(step), lacking)
 
     heard = {(answer.card, answer.check) for answer in view.heard}
     done = [c for card in cards for c in card.checks if (card.id, c.id) in heard]
@@ -98,6 +98,15 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(checks, repairs, ready, view.truck)
+
+
+def _means(step: Check | Repair) -> tuple[str, ...]:
+    """The tools of a step, and a second person where its instructions speak of one."""
+    spoken = " ".join(block.text for block in step.body).lower()
+    return (*step.needs.tools, HELPER) if HELPER in spoken else step.needs.tools
+
+
+HELPER = "helper"
 
 
 def _as_written(job: Job, card: Card) -> Event | None:
