@@ -148,6 +148,7 @@ _SPOKEN = MappingProxyType(
         "a": "A",
         "ma": "mA",
         "ohms": "ohm",
+        "k": "kohm",
         "Ω": "ohm",
         "c": "degC",
         "°c": "degC",

@@ -110,6 +110,9 @@ def test_nonsense_is_refused_in_one_sentence(value: float) -> None:
         (["start=8bar abs"], "is pressure, but bar abs is absolute pressure"),
         (["start=20degC"], "is pressure, but degC is temperature"),
         (["begin=8bar"], "the names are start"),
+        (["stat=8bar"], "did you mean start?"),
+        (["start=1,200kPa"], "thousands without a comma"),
+        (["start=8bar+--1"], "without a sign"),
         (["start"], "write name=value"),
         (["brakes=maybe"], "one of: released, applied"),
         (["start=8bar", "end=7bar"], "needs time"),
@@ -122,6 +125,36 @@ def test_what_cannot_be_says_what_to_do(words: list[str], said: str) -> None:
     with pytest.raises(SheetError) as refused:
         worked(words)
     assert said in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "start = 8.2 bar end= 8 bar time =5 min",
+        "Start=8.2bar END=8bar time=5",
+        "start=8.2 end=8 bar time=300 s",
+    ],
+)
+def test_spaces_that_a_shell_cuts_at_change_nothing(line: str) -> None:
+    plain = worked(["start=8.2bar", "end=8bar", "time=5min"])
+    assert worked(line.split()).result == plain.result
+
+
+def test_marking_of_a_tyre_stands_for_its_volume_wherever_it_is_typed() -> None:
+    for line in (
+        "14.00R20 count=4 start=0.3 bar end=85psi plate=439L/min",
+        "count=4 start=0.3 bar 14.00R20 end=85psi plate=439L/min",
+    ):
+        found = sums.worked(f"tyre-fill {line}")
+        assert found.values["volume"] == pytest.approx(269, abs=1)
+        assert found.values["start"] == pytest.approx(30)
+
+
+def test_share_under_one_percent_is_asked_for_its_unit() -> None:
+    with pytest.raises(SheetError, match="Write 40% or"):
+        typed(SHEETS["freeze-point"], ["glycol=0.4"])
+    with pytest.raises(SheetError, match="write it in degC"):
+        typed(SHEETS["tyre-temperature"], ["set=298K"])
 
 
 def test_bare_number_takes_the_unit_typed_beside_it() -> None:
@@ -185,8 +218,14 @@ def test_command_lists_explains_works_out_and_refuses(
     assert "bar/min" in capsys.readouterr().out
     assert main([*words, "--json"]) == 0
     assert '"sum": "leak-rate"' in capsys.readouterr().out
-    assert main(["sum", "leakrate"]) == 1
-    assert "did you mean leak-rate?" in capsys.readouterr().err
+    for said, meant in (
+        ("leakrate", "leak-rate"),
+        ("puncture", "tyre-leak"),
+        ("how long to fill tyres", "tyre-fill"),
+        ("hot hub", "hub-heat"),
+    ):
+        assert main(["sum", *said.split()]) == 1
+        assert f"did you mean {meant}" in capsys.readouterr().err
 
 
 NAMES = {

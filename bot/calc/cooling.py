@@ -158,7 +158,7 @@ def _boiling_limits(values: Values) -> list[Limit]:
 
 BOILING_POINT = Sheet(
     name="boiling-point",
-    about="Where the coolant boils, by glycol, cap and height above the sea.",
+    about="Where the coolant boils (overheats), by glycol, cap and height.",
     inputs=(
         GLYCOL,
         Input("cap", "kPa", 0, 250, "pressure cap's rating; 0 when open", 0, error=7),
@@ -224,7 +224,7 @@ def _freezing_limits(values: Values) -> list[Limit]:
 
 FREEZE_POINT = Sheet(
     name="freeze-point",
-    about="Where ice first forms in the coolant, by its share of glycol.",
+    about="Where ice first forms in the coolant, by its antifreeze (glycol).",
     inputs=(
         GLYCOL,
         KIND,

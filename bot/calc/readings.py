@@ -136,9 +136,7 @@ def _by_sheet(
     units = [readings.unit, *(value.unit for value in readings.values)]
     first, *rest = (preferred(figure, units) for figure in worked.figures)
     said = "; ".join(f"{figure.name} {amount(figure)}" for figure in (first, *rest))
-    working = " ".join(
-        (f"{said[0].upper()}{said[1:]}.", *verdicts(found, worked, units))
-    )
+    working = " ".join((f"{said[0].upper()}{said[1:]}.", *verdicts(worked, units)))
     return Measured(first.value, first.unit, first.error, working)
 
 

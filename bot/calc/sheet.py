@@ -115,12 +115,17 @@ class Worked:
 
     values: Values
     figures: tuple[Figure, ...]
-    verdicts: tuple[str, ...]
+    limits: tuple[Limit, ...]
 
     @property
     def result(self) -> Figure:
         """The first figure, which was asked for."""
         return self.figures[0]
+
+    @property
+    def verdicts(self) -> tuple[str, ...]:
+        """On which side of every published limit the figures are."""
+        return judged(self.figures, self.limits)
 
 
 def work_out(
@@ -144,16 +149,40 @@ def work_out(
         Figure(f.name, f.value, f.unit, f.by, error)
         for f, error in zip(figures, spread, strict=True)
     )
-    said = tuple(
-        verdict(figure_of(carried, limit), limit) for limit in sheet.limits(values)
-    )
-    return Worked(values, carried, said)
+    limits = tuple(sheet.limits(values))
+    return Worked(values, carried, limits)
 
 
-def figure_of(figures: Sequence[Figure], limit: Limit) -> Figure:
+def _of(figures: Sequence[Figure], limit: Limit) -> Figure:
     """The figure that a limit is for."""
     named = (figure for figure in figures if figure.name == limit.of)
     return next(named, figures[0])
+
+
+def judged(figures: Sequence[Figure], limits: Sequence[Limit]) -> tuple[str, ...]:
+    """A sentence on every limit, each in the unit of its figure.
+
+    What is beyond one end of a range is told by that end alone: a dead short is no
+    less bad for being under the most.
+    """
+    pairs = [(_of(figures, limit), limit) for limit in limits]
+    beyond = {
+        (figure.name, limit.side)
+        for figure, limit in pairs
+        if _is_beyond(figure, limit)
+    }
+    other = {Side.BELOW: Side.ABOVE, Side.ABOVE: Side.BELOW}
+    return tuple(
+        verdict(figure, limit)
+        for figure, limit in pairs
+        if (figure.name, other[limit.side]) not in beyond
+    )
+
+
+def _is_beyond(figure: Figure, limit: Limit) -> bool:
+    """Whether a figure is on the wrong side of a limit by more than its error."""
+    over = figure.value - limit.value
+    return (over if limit.side is Side.BELOW else -over) > figure.error
 
 
 def _complete(sheet: Sheet, given: Values) -> dict[str, float]:

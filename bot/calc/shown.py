@@ -1,11 +1,11 @@
 """A worksheet's result as lines of text, in the units the person prefers."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from bot.calc.sheet import Figure, Input, Sheet, Worked, figure_of, in_unit, verdict
-from bot.units import SYMBOLS, unit
+from bot.calc.sheet import Figure, Input, Sheet, Worked, in_unit, judged
+from bot.units import SYMBOLS
 
 SIGNIFICANT = 3
 
@@ -41,21 +41,6 @@ def _unit_of_kind(given: str, symbols: Sequence[str]) -> str:
 
 def _kind(symbol: str) -> str:
     return SYMBOLS[symbol].kind if symbol in SYMBOLS else ""
-
-
-def units_typed(words: Iterable[str]) -> tuple[str, ...]:
-    """The units in which somebody typed the inputs, in order.
-
-    >>> units_typed(["start=8.2bar", "time=5min", "vehicle=single"])
-    ('bar', 'min')
-    """
-    found = []
-    for word in words:
-        text = word.partition("=")[2].lstrip("+-0123456789., ")
-        known = unit(text) if text else None
-        if known and known.symbol:
-            found.append(known.symbol)
-    return tuple(dict.fromkeys(found))
 
 
 def number(value: float, error: float = 0.0) -> str:
@@ -104,17 +89,19 @@ def result(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str
     yield f"{first.name}: {amount(first)}{_by(first)}"
     for figure in rest:
         yield f"  {figure.name}: {amount(figure)}{_by(figure)}"
-    yield from verdicts(sheet, worked, symbols)
+    yield from verdicts(worked, symbols)
     yield f"Holds: {sheet.holds}"
 
 
-def verdicts(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str]:
-    """On which side of every published limit the figures are."""
-    for limit in sheet.limits(worked.values):
-        figure = figure_of(worked.figures, limit)
-        bound = preferred(Figure("", limit.value, figure.unit), symbols)
-        told = preferred(figure, symbols)
-        yield verdict(told, replace(limit, value=bound.value))
+def verdicts(worked: Worked, symbols: Sequence[str]) -> tuple[str, ...]:
+    """On which side of every published limit the figures are, in preferred units."""
+    units = {figure.name: figure.unit for figure in worked.figures}
+    limits = [
+        replace(limit, value=preferred(Figure("", limit.value, unit), symbols).value)
+        for limit in worked.limits
+        for unit in (units.get(limit.of, worked.result.unit),)
+    ]
+    return judged([preferred(figure, symbols) for figure in worked.figures], limits)
 
 
 def _taken(asked: Input, value: float, symbols: Sequence[str]) -> str:

@@ -2,8 +2,9 @@
 
 import re
 from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
 
-from bot.calc.sheet import Input, Sheet, SheetError
+from bot.calc.sheet import Input, Sheet, SheetError, Values
 from bot.units import SYMBOLS, Amount, Unit, amount, convert
 
 _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
@@ -13,6 +14,9 @@ BY_PREFIX = frozenset(("voltage", "current", "resistance", "time"))
 
 OPEN_CIRCUIT = ("OL", "0L", "O.L", "OPEN")
 """What a meter shows where no current can flow."""
+
+_SETTING = re.compile(r"(?:^|(?<=\s))([^\s=]+)\s*=\s*")
+"""A name and the sign after it: a shell may have cut ``start = 8.2 bar`` in four."""
 
 _METRIC = re.compile(r"^[Mm](?=[0-9])")
 """The letter before the size of a metric thread."""
@@ -40,9 +44,7 @@ def typed(
     Raises:
         SheetError: a word that is no ``name=value``, or a value that is no amount.
     """
-    words = list(words)
-    marks = [word for word in words if sheet.reads and "=" not in word]
-    said = [_named(sheet, word) for word in words if word not in marks]
+    marks, said = _parted(sheet, words)
     names = [asked.name for asked, _ in said]
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
@@ -52,7 +54,7 @@ def typed(
     values: dict[str, float] = {}
     errors: dict[str, float] = {}
     for mark in marks:
-        found, off_by = sheet.reads(mark) if sheet.reads else ({}, {})
+        found, off_by = _mark(sheet, mark)
         values.update(found)
         errors.update(off_by)
     for asked, text in said:
@@ -61,8 +63,41 @@ def typed(
         values[asked.name] = _value(asked, value, own)
         if off:
             number, given = _amount(asked, off[0], own)
-            errors[asked.name] = abs(number) * given.scale / SYMBOLS[asked.unit].scale
+            if number < 0:
+                raise SheetError(f"write how far {asked.name} is off without a sign")
+            errors[asked.name] = number * given.scale / SYMBOLS[asked.unit].scale
     return values, errors
+
+
+def units_typed(words: Iterable[str]) -> tuple[str, ...]:
+    """The units in which somebody typed the inputs, in order.
+
+    >>> units_typed(["start=8.2bar", "time", "=", "5", "min", "vehicle=single"])
+    ('bar', 'min')
+    """
+    texts = _SETTING.split(" ".join(words))[2::2]
+    return tuple(dict.fromkeys(u.symbol for t in texts for u in _units(t)))
+
+
+def _parted(
+    sheet: Sheet, words: Iterable[str]
+) -> tuple[list[str], list[tuple[Input, str]]]:
+    """Words that have no name, and the inputs that were named with what was typed."""
+    before, *rest = _SETTING.split(" ".join(words))
+    marks, said = before.split(), []
+    for name, text in zip(rest[::2], rest[1::2], strict=True):
+        value = text.split()
+        while sheet.reads and len(value) > 1 and amount(" ".join(value)) is None:
+            marks.append(value.pop())
+        said.append((_input(sheet, name), " ".join(value)))
+    return marks, said
+
+
+def _mark(sheet: Sheet, mark: str) -> tuple[Values, Values]:
+    """What a word without a name says for several inputs: values and errors."""
+    if sheet.reads is None:
+        raise SheetError(f"what is '{mark[:40]}'? {_names(sheet)}")
+    return sheet.reads(mark)
 
 
 def _lent(
@@ -86,16 +121,19 @@ def _lent(
     return [*alike, *liked]
 
 
-def _named(sheet: Sheet, word: str) -> tuple[Input, str]:
-    name, is_set, text = word.partition("=")
-    asked = sheet.input(name.strip())
-    if not is_set or asked is None:
-        names = ", ".join(i.name for i in sheet.inputs)
-        raise SheetError(
-            f"'{word[:40]}' is no input of {sheet.name}; write name=value, the names "
-            f"are {names}"
-        )
-    return asked, text.strip()
+def _input(sheet: Sheet, name: str) -> Input:
+    asked = sheet.input(name.lower())
+    if asked is None:
+        names = [one.name for one in sheet.inputs]
+        near = get_close_matches(name.lower(), names, 1, cutoff=0.75)
+        hint = f"did you mean {near[0]}?" if near else _names(sheet)
+        raise SheetError(f"'{name[:40]}' is no input of {sheet.name}; {hint}")
+    return asked
+
+
+def _names(sheet: Sheet) -> str:
+    names = ", ".join(one.name for one in sheet.inputs)
+    return f"write name=value; the names are {names}"
 
 
 def _units(text: str) -> list[Unit]:
@@ -107,9 +145,10 @@ def _units(text: str) -> list[Unit]:
 def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
     """An amount in the input's unit; a word where it has choices."""
     if asked.choices:
-        if text not in asked.choices:
+        meant = [word for word in asked.choices if word.lower() == text.lower()]
+        if not meant:
             raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
-        return asked.choices[text]
+        return asked.choices[meant[0]]
     number, given = _amount(asked, text, units)
     value, wanted = convert(number, given, SYMBOLS[asked.unit]), SYMBOLS[asked.unit]
     if not asked.least <= value <= asked.most:
@@ -127,17 +166,29 @@ def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit
         text = _METRIC.sub("", text)
     wanted, found = SYMBOLS[asked.unit], amount(text)
     if found is None:
-        example = f"{asked.name}={asked.least:g}{asked.unit}"
-        raise SheetError(f"'{text[:40]}' is no amount; write e.g. {example}")
+        raise SheetError(f"'{text[:40]}' is no amount; {_advice(asked, text)}")
     alike = [u for u in units if u.kind == wanted.kind]
     given = found.unit or next(iter(alike), None)
     if given is None and wanted.kind in NEVER_BARE:
         raise SheetError(
             f"{asked.name}={text} of what? Write its unit: bar, psi or kPa"
         )
+    if given is None and wanted.symbol == "%" and 0 < abs(found.value) <= 1:
+        raise SheetError(
+            f"{asked.name}={text} of what? Write {found.value:.0%} or {found.value:g}%"
+        )
     given = given or wanted
+    if given.symbol == "K" and wanted.kind == "temperature":
+        raise SheetError(f"{asked.name} is a temperature: write it in degC or degF")
     if given.kind != wanted.kind:
         raise SheetError(
             f"{asked.name} is {wanted.kind}, but {given.symbol} is {given.kind}"
         )
     return found.value, given
+
+
+def _advice(asked: Input, text: str) -> str:
+    """What to write in place of a text that is no amount."""
+    if re.match(r"[0-9]{1,3}[, ][0-9]{3}(?![0-9])", text):
+        return "write thousands without a comma or space, and decimals with a point"
+    return f"write e.g. {asked.name}={asked.least:g}{asked.unit}"

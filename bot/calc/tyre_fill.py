@@ -19,6 +19,7 @@ from bot.calc.airflow import (
     hole_flow_l_min,
 )
 from bot.calc.sheet import Figure, Input, Sheet, SheetError, Values
+from bot.calc.tyre_size import volume_marked
 
 CLEARANCE = 0.06
 """Dead space over swept volume of a truck's compressor. Common practice, no source."""
@@ -125,7 +126,9 @@ def _fill(values: Values) -> list[Figure]:
 
 
 COUNT = Input("count", "", 1, 24, "how many tyres", 1)
-VOLUME = Input("volume", "L", 1, 3000, "air volume of one tyre, see tyre-volume")
+VOLUME = Input(
+    "volume", "L", 1, 3000, "air volume of one tyre; or type its marking alone"
+)
 SCALE = Input(
     "scale",
     "",
@@ -195,8 +198,9 @@ TYRE_FILL = Sheet(
         "5-3805-263-14&P-3 (seen)",
         "volume good to 12 % (our choice)",
     ),
-    example=("count=4", "volume=280L", "start=0.3bar", "end=85psi", "plate=439L/min"),
+    example=("14.00R20", "count=4", "start=0.3bar", "end=85psi", "plate=439L/min"),
     cautions=FILL_CAUTIONS,
+    reads=volume_marked,
 )
 
 
@@ -280,6 +284,7 @@ LET_DOWN = Sheet(
         "end=30psi",
         "area=5",
     ),
+    reads=volume_marked,
     cautions=(
         "CAUTION: deflating is loud and throws dirt: cover eyes and ears, and keep "
         "your face off the valve.",
@@ -323,6 +328,7 @@ VALVE_OPENING = Sheet(
     sources=("as let-down: flow of a perfect gas through an orifice (law of physics)",),
     example=("volume=280L", "start=85psi", "end=30psi", "time=228s"),
     cautions=LET_DOWN.cautions,
+    reads=volume_marked,
 )
 
 

@@ -19,6 +19,10 @@ good to 12 %, for no published volume of a heavy truck tyre was found.
 WALL_TUBE, WALL_TUBELESS, WIDTH_SHARE = 1.04, 0.88, 1.06
 """Wall height over the inch code (tube type; rims that end in .5), and true width."""
 
+INCH_LOOSE = 0.07
+"""How far the share of `RING_SHARE` aside a volume by an inch code may be off: what the
+errors of wall and width come to in the sheet for such tyres."""
+
 
 @dataclass(frozen=True, slots=True)
 class TyreSize:
@@ -54,14 +58,14 @@ def inch_size(code: float, rim_code: float, wall: float, share: float) -> TyreSi
     return TyreSize(rim + 2 * wall * code * INCH_MM, share * code * INCH_MM, rim)
 
 
-def read_size(text: str) -> TyreSize:
-    """The size that a marking such as 395/85R20, 14.00R20 or 11R22.5 stands for.
+def marked(text: str) -> tuple[float, float, float]:
+    """First number, aspect (0 where there is none) and rim code of a marking.
 
     Raises:
-        SheetError: it is no such marking.
+        SheetError: it is no such marking as 395/85R20, 14.00R20 or 11R22.5.
 
-    >>> round(read_size("395/85 R20").diameter), round(read_size("14.00-20").width)
-    (1180, 377)
+    >>> marked("395/85R20"), marked("14.00-20")
+    ((395.0, 85.0, 20.0), (14.0, 0.0, 20.0))
     """
     section, _, rim = text.strip().upper().replace("R", "-").partition("-")
     width, _, aspect = section.partition("/")
@@ -70,12 +74,54 @@ def read_size(text: str) -> TyreSize:
     except ValueError as error:
         raise SheetError(_NO_SIZE.format(text[:20])) from error
     code, share, rim_code = numbers
-    if aspect and 100 <= code <= 800 and 25 <= share <= 110 and 12 <= rim_code <= 30:
-        return metric_size(code, share, rim_code)
-    if not aspect and 5 <= code <= 30 and 12 <= rim_code <= 30:
-        wall = WALL_TUBELESS if rim_code % 1 else WALL_TUBE
-        return inch_size(code, rim_code, wall, WIDTH_SHARE)
+    is_metric = aspect and 100 <= code <= 800 and 25 <= share <= 110
+    is_inch = not aspect and 5 <= code <= 30
+    if (is_metric or is_inch) and 12 <= rim_code <= 30:
+        return code, share, rim_code
     raise SheetError(_NO_SIZE.format(text[:20]))
+
+
+def read_size(text: str) -> TyreSize:
+    """The size that a marking such as 395/85R20, 14.00R20 or 11R22.5 stands for.
+
+    Raises:
+        SheetError: it is no such marking.
+
+    >>> round(read_size("395/85R20").diameter), round(read_size("14.00-20").width)
+    (1180, 377)
+    """
+    code, aspect, rim_code = marked(text)
+    if aspect:
+        return metric_size(code, aspect, rim_code)
+    return inch_size(code, rim_code, _wall(rim_code), WIDTH_SHARE)
+
+
+def _wall(rim_code: float) -> float:
+    return WALL_TUBELESS if rim_code % 1 else WALL_TUBE
+
+
+def volume_marked(text: str) -> tuple[Values, Values]:
+    """Air volume of one tyre by its marking; sheets add the error by their `scale`.
+
+    >>> round(volume_marked("14.00R20")[0]["volume"])
+    269
+    """
+    litres = tyre_volume_l(read_size(text), RING_SHARE)
+    return {"volume": litres}, {} if "/" in text else {"volume": INCH_LOOSE * litres}
+
+
+def _metric_marked(text: str) -> tuple[Values, Values]:
+    width, aspect, rim_code = marked(text)
+    if not aspect:
+        raise SheetError(f"'{text[:20]}' is marked in inches: that is inch-tyre")
+    return {"width": width, "aspect": aspect, "rim": rim_code}, {}
+
+
+def _inch_marked(text: str) -> tuple[Values, Values]:
+    code, aspect, rim_code = marked(text)
+    if aspect:
+        raise SheetError(f"'{text[:20]}' is marked in mm: that is metric-tyre")
+    return {"code": code, "rim": rim_code, "type": _wall(rim_code)}, {}
 
 
 _NO_SIZE = "'{}' is no tyre size; write it as 395/85R20, 14.00R20 or 11R22.5"
@@ -168,7 +214,8 @@ METRIC_TYRE = Sheet(
         "diameter from the marking: a tyre dealer's worked example (seen)",
         _VOLUME_SOURCE,
     ),
-    example=("width=395", "aspect=85", "rim=20"),
+    example=("395/85R20",),
+    reads=_metric_marked,
 )
 
 INCH_TYRE = Sheet(
@@ -204,7 +251,8 @@ INCH_TYRE = Sheet(
         "0.88 for tubeless: a trade glossary (seen)",
         _VOLUME_SOURCE,
     ),
-    example=("code=14", "rim=20"),
+    example=("14.00R20",),
+    reads=_inch_marked,
 )
 
 TYRE_VOLUME = Sheet(

@@ -12,6 +12,7 @@ from bot.calc.airflow import ZERO_C_K
 from bot.calc.atmosphere import geopotential_m, standard_abs_kpa
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 from bot.calc.tyre_fill import FILL_CAUTIONS, SCALE, VOLUME
+from bot.calc.tyre_size import volume_marked
 from bot.units import PSI_KPA
 
 
@@ -157,7 +158,7 @@ def _leak(values: Values) -> list[Figure]:
 
 TYRE_LEAK = Sheet(
     name="tyre-leak",
-    about="How much free air a tyre loses, from two readings.",
+    about="How much free air a tyre with a puncture or slow leak loses.",
     inputs=(
         VOLUME,
         Input("start", "kPa", 1, 1200, "gauge at the start", error=7),
@@ -179,7 +180,8 @@ TYRE_LEAK = Sheet(
         "free air: Boyle's law (law of physics)",
         "1 to 3 psi a month: trade press on truck tyres (seen)",
     ),
-    example=("volume=280L", "start=85psi", "end=75psi", "time=10day"),
+    example=("14.00R20", "start=85psi", "end=75psi", "time=10day"),
+    reads=volume_marked,
 )
 
 LINE = 0.80
@@ -265,7 +267,7 @@ FILL_AGAIN = Sheet(
         "warning, and kill. At or below 80 %, or damaged: add no air.",
         "DANGER: on a rim of several parts, take the core out and prove that all air "
         "is gone before you touch a ring or a rim nut.",
-        *FILL_CAUTIONS[1:],
+        FILL_CAUTIONS[1],
     ),
 )
 

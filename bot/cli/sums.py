@@ -1,14 +1,15 @@
 """`chock sum`: the trade's sums, listed, explained, worked out."""
 
 import json
+import re
 from argparse import Namespace
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from difflib import get_close_matches
 
 from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.sheet import Sheet, SheetError, Worked, work_out
-from bot.calc.shown import explained, preferred, result, units_typed, verdicts
-from bot.calc.typed import typed
+from bot.calc.shown import explained, preferred, result, verdicts
+from bot.calc.typed import typed, units_typed
 from bot.cli.lines import wrapped
 from bot.desk.truck import note
 from bot.model.truck import Truck
@@ -25,7 +26,7 @@ def sums(asked: Namespace) -> int:
         return 0
     name, *given = asked.words
     name, wants_help = name.lower(), given in (["help"], ["?"])
-    sheet = _sheet(name)
+    sheet = _sheet(name, given)
     if asked.explain or wants_help or not given:
         _print(explained(sheet, _preferred_units(home_folder(asked.home))))
         return 0
@@ -40,14 +41,40 @@ def sums(asked: Namespace) -> int:
     return 0
 
 
-def _sheet(name: str) -> Sheet:
+def _sheet(name: str, given: Sequence[str]) -> Sheet:
     if name in SHEETS:
         return SHEETS[name]
-    near = get_close_matches(name, SHEETS, 1, cutoff=0.75)
-    about = [s.name for s in SHEETS.values() if name.lower() in f"{s.name} {s.about}"]
-    found = near or about[:MOST_OFFERED]
+    asked = [name, *(word for word in given if "=" not in word)]
+    found = _about(asked) or get_close_matches(name, SHEETS, 1, cutoff=0.75)
     hint = f"did you mean {' or '.join(found)}?" if found else "'chock sum' lists all"
-    raise SheetError(f"there is no sum '{name[:40]}'; {hint}")
+    raise SheetError(f"there is no sum '{' '.join(asked)[:40]}'; {hint}")
+
+
+STEM = 5
+"""So many first letters tell a word: leaks, leaking; volts, voltage."""
+
+
+def _about(words: Iterable[str]) -> list[str]:
+    """The sums whose descriptions hold the most of some words, best first."""
+    stems = {word.lower()[:STEM] for word in words if len(word) > 2} - _SMALL
+
+    def held(sheet: Sheet) -> int:
+        inputs = " ".join(asked.says for asked in sheet.inputs)
+        own = _stems(f"{sheet.name} {sheet.about}")
+        return 2 * len(stems & own) + len(stems & _stems(inputs))
+
+    ranked = sorted(SHEETS.values(), key=held, reverse=True)
+    best = held(ranked[0])
+    return [s.name for s in ranked[:MOST_OFFERED] if best and 2 * held(s) > best]
+
+
+def _stems(text: str) -> set[str]:
+    return {word[:STEM] for word in re.findall(r"[a-z0-9]{3,}", text.lower())}
+
+
+_SMALL = frozenset(
+    ("how", "long", "the", "what", "does", "this", "for", "many", "much")
+)
 
 
 def _preferred_units(home: str) -> tuple[str, ...]:
@@ -73,7 +100,7 @@ def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, obj
             {"name": f.name, "value": f.value, "error": f.error, "unit": f.unit}
             for f in figures
         ],
-        "verdicts": list(verdicts(sheet, worked, wanted)),
+        "verdicts": list(verdicts(worked, wanted)),
         "holds": sheet.holds,
         "sources": list(sheet.sources),
         "cautions": list(sheet.cautions),
