@@ -240,7 +240,7 @@ def test_a_bolt_sum_says_its_own_large_error() -> None:
 
 def test_no_bolt_sum_clears_and_a_bolt_past_proof_is_told() -> None:
     fine = worked("wheel-nut torque=300 class=10.9 maker=600")
-    assert [said[:3] for said in fine.verdicts] == ["Not", "NOT"]
+    assert [said[:3] for said in fine.verdicts] == ["NOT", "Not"]
     assert {f.name: f.value for f in fine.figures}["of the maker's torque"] == 50
     over = worked("bolt-clamp torque=200 size=12 class=8.8").verdicts
     assert over[0].startswith("NOT within the limit")

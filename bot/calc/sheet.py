@@ -8,7 +8,7 @@ squares add up. A figure whose error reaches over a limit is too close to call.
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from types import MappingProxyType
 
@@ -65,9 +65,11 @@ class Side(Enum):
 class Limit:
     """A published bound for a figure, in its unit.
 
-    `says` names whose limit it is; `clears` is False where the source is too weak to
-    call anything safe by, so that only the wrong side is told. `of` names the figure,
-    the first unless said; `doubt` is what to do when the figure is too near.
+    `says` names whose limit it is; `clears` is False where the source is too weak, or
+    the test not as it asks, to call anything safe by: then only the wrong side counts,
+    and `because` says why. `of` names the figure, the first unless said; `do` is what
+    to do on the wrong side, `doubt` when the figure is too near. `error` is how far the
+    two may be off beside one another, once that is worked out.
     """
 
     value: float
@@ -76,6 +78,9 @@ class Limit:
     clears: bool = True
     of: str = ""
     doubt: str = "test longer, or measure more closely"
+    because: str = ""
+    do: str = ""
+    error: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,15 +147,16 @@ def work_out(
         SheetError: an input is missing, unknown, no number, or out of its range.
     """
     values = _complete(sheet, given)
-    figures = _figures(sheet, values)
     off = {i.name: errors.get(i.name, i.error) for i in sheet.inputs}
-    spread = _spread(sheet, values, off, figures)
-    carried = tuple(
-        Figure(f.name, f.value, f.unit, f.by, error)
-        for f, error in zip(figures, spread, strict=True)
+    if not all(map(math.isfinite, off.values())):
+        raise SheetError("how far a reading is off must be a plain number")
+    figures, limits = _figures(sheet, values), tuple(sheet.limits(values))
+    spread = _spread(sheet, values, off)
+    return Worked(
+        values,
+        tuple(replace(f, error=spread[f.name]) for f in figures),
+        tuple(replace(limit, error=spread[_margin(limit)]) for limit in limits),
     )
-    limits = tuple(sheet.limits(values))
-    return Worked(values, carried, limits)
 
 
 def _of(figures: Sequence[Figure], limit: Limit) -> Figure:
@@ -160,29 +166,41 @@ def _of(figures: Sequence[Figure], limit: Limit) -> Figure:
 
 
 def judged(figures: Sequence[Figure], limits: Sequence[Limit]) -> tuple[str, ...]:
-    """A sentence on every limit, each in the unit of its figure.
+    """A sentence on every limit, each in the unit of its figure, the worst first.
 
-    What is beyond one end of a range is told by that end alone: a dead short is no
-    less bad for being under the most.
+    What is beyond one limit is not called within another: a dead short is no less bad
+    for being under the most, nor a loose wheel for not being past a laxer rule.
     """
     pairs = [(_of(figures, limit), limit) for limit in limits]
-    beyond = {
-        (figure.name, limit.side)
-        for figure, limit in pairs
-        if _is_beyond(figure, limit)
-    }
-    other = {Side.BELOW: Side.ABOVE, Side.ABOVE: Side.BELOW}
-    return tuple(
-        verdict(figure, limit)
-        for figure, limit in pairs
-        if (figure.name, other[limit.side]) not in beyond
-    )
+    beyond = {f.name for f, limit in pairs if _standing(f, limit) is Standing.BEYOND}
+    bad = (Standing.BEYOND, Standing.TOO_CLOSE)
+    told = [
+        (f, limit)
+        for f, limit in pairs
+        if f.name not in beyond or _standing(f, limit) in bad
+    ]
+    order = list(Standing)
+    told.sort(key=lambda pair: order.index(_standing(*pair)))
+    return tuple(verdict(figure, limit) for figure, limit in told)
 
 
-def _is_beyond(figure: Figure, limit: Limit) -> bool:
-    """Whether a figure is on the wrong side of a limit by more than its error."""
+class Standing(Enum):
+    """How a figure stands to a limit, the worst first."""
+
+    BEYOND = "beyond"
+    TOO_CLOSE = "too close to call"
+    UNPROVEN = "not beyond"
+    WITHIN = "within"
+
+
+def _standing(figure: Figure, limit: Limit) -> Standing:
+    error = figure.error if limit.error is None else limit.error
     over = figure.value - limit.value
-    return (over if limit.side is Side.BELOW else -over) > figure.error
+    if error and abs(over) <= error:
+        return Standing.TOO_CLOSE
+    if (over < 0.0) is not (limit.side is Side.BELOW):
+        return Standing.BEYOND
+    return Standing.WITHIN if limit.clears else Standing.UNPROVEN
 
 
 def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
@@ -223,35 +241,52 @@ def _figures(sheet: Sheet, values: Values) -> tuple[Figure, ...]:
     return figures
 
 
-def _spread(
-    sheet: Sheet, values: Values, errors: Values, figures: Sequence[Figure]
-) -> list[float]:
-    """The error of each figure: how far each input's own error moves it, in squares."""
-    squares = [0.0] * len(figures)
-    for name, error in errors.items():
-        if name not in values or error <= 0.0:
-            continue
-        for number, moved in enumerate(_moved(sheet, values, name, error, figures)):
-            squares[number] += moved * moved
-    return [math.sqrt(square) for square in squares]
+def _margin(limit: Limit) -> str:
+    """A name for how far its figure is from a limit, apart from the figures' own."""
+    return f"{limit.of}:{limit.side.value}:{limit.says}"
+
+
+def _outcome(sheet: Sheet, values: Values) -> dict[str, float]:
+    """All that comes out, by name: the figures, and how far each is from its limits.
+
+    A limit may depend on the inputs too (the least volts on the temperature), so the
+    two move together.
+    """
+    figures = sheet.work(values)
+    found = {figure.name: figure.value for figure in figures}
+    for limit in sheet.limits(values):
+        found[_margin(limit)] = _of(figures, limit).value - limit.value
+    return found
+
+
+def _spread(sheet: Sheet, values: Values, errors: Values) -> dict[str, float]:
+    """The error of all that comes out: what each input's own error does, in squares."""
+    here = _outcome(sheet, values)
+    squares = dict.fromkeys(here, 0.0)
+    for asked in sheet.inputs:
+        if asked.name in values and errors[asked.name] > 0.0:
+            moved = _moved(sheet, values, asked, errors[asked.name], here)
+            squares = {name: squares[name] + moved[name] ** 2 for name in squares}
+    return {name: math.sqrt(square) for name, square in squares.items()}
 
 
 def _moved(
-    sheet: Sheet, values: Values, name: str, error: float, figures: Sequence[Figure]
-) -> list[float]:
-    """How far the figures move when one input is off by its error, the worse way.
+    sheet: Sheet, values: Values, asked: Input, error: float, here: Values
+) -> dict[str, float]:
+    """How far all moves when one input is off by its error, the worse way.
 
-    A side on which the sum cannot be done (a fall that turns into a rise) is left out.
+    No step leaves the input's range, and a side on which the sum cannot be done (a fall
+    that turns into a rise) is left out.
     """
-    moved = [0.0] * len(figures)
+    moved = dict.fromkeys(here, 0.0)
     for step in (-error, error):
+        there = min(max(values[asked.name] + step, asked.least), asked.most)
         try:
-            other = sheet.work({**values, name: values[name] + step})
+            other = _outcome(sheet, {**values, asked.name: there})
         except (SheetError, ArithmeticError, ValueError):
             continue
-        if len(other) == len(figures):
-            for number, (there, here) in enumerate(zip(other, figures, strict=True)):
-                moved[number] = max(moved[number], abs(there.value - here.value))
+        for name in moved.keys() & other.keys():
+            moved[name] = max(moved[name], abs(other[name] - here[name]))
     return moved
 
 
@@ -259,15 +294,22 @@ def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
     bound = f"{limit.value:.4g} {figure.unit}".rstrip()
     says = f"{limit.of}: {limit.says}" if limit.of else limit.says
-    if figure.error and abs(figure.value - limit.value) <= figure.error:
-        return f"Too close to call against {bound} ({says}): {limit.doubt}."
-    below = figure.value < limit.value
-    here, beyond = ("under", "over") if below else ("over", "under")
-    if below is not (limit.side is Side.BELOW):
-        return f"NOT within the limit: {here} {bound} ({says})."
-    if not limit.clears:
-        return f"Not {beyond} {bound} ({says}), which by itself clears nothing."
-    return f"Within the limit: {here} {bound} ({says}). It alone clears no truck."
+    here, beyond = (
+        ("under", "over") if figure.value < limit.value else ("over", "under")
+    )
+    match _standing(figure, limit):
+        case Standing.TOO_CLOSE:
+            return f"Too close to call against {bound} ({says}): {limit.doubt}."
+        case Standing.BEYOND:
+            do = f": {limit.do}" if limit.do else ""
+            return f"NOT within the limit: {here} {bound} ({says}){do}."
+        case Standing.UNPROVEN:
+            because = f": {limit.because}" if limit.because else ""
+            alone = f"which by itself clears nothing{because}"
+            return f"Not {beyond} {bound} ({says}), {alone}."
+        case Standing.WITHIN:
+            alone = "It alone clears no truck"
+            return f"Within the limit: {here} {bound} ({says}). {alone}."
 
 
 def in_unit(value: float, unit: str, wanted: str) -> float:

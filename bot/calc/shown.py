@@ -96,11 +96,12 @@ def result(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str
 def verdicts(worked: Worked, symbols: Sequence[str]) -> tuple[str, ...]:
     """On which side of every published limit the figures are, in preferred units."""
     units = {figure.name: figure.unit for figure in worked.figures}
-    limits = [
-        replace(limit, value=preferred(Figure("", limit.value, unit), symbols).value)
-        for limit in worked.limits
-        for unit in (units.get(limit.of, worked.result.unit),)
-    ]
+    limits = []
+    for limit in worked.limits:
+        unit = units.get(limit.of, worked.result.unit)
+        told = Figure("", limit.value, unit, error=limit.error or 0.0)
+        told = preferred(told, symbols)
+        limits.append(replace(limit, value=told.value, error=told.error))
     return judged([preferred(figure, symbols) for figure in worked.figures], limits)
 
 
