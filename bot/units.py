@@ -109,6 +109,7 @@ _UNITS = (
     Unit("rpm", "shaft speed", 1.0),
     Unit("N m", "torque", 1.0),
     Unit("lbf ft", "torque", POUND_FORCE_N * 0.3048),
+    Unit("kgf m", "torque", GRAVITY),
     Unit("kN", "force", 1.0),
     Unit("N", "force", 0.001),
     Unit("lbf", "force", POUND_FORCE_N / 1000),
@@ -180,7 +181,15 @@ _SPOKEN = MappingProxyType(
         "l/min": "L/min",
         "kph": "km/h",
         "nm": "N m",
+        "kgm": "kgf m",
+        "kgfm": "kgf m",
+        "mkg": "kgf m",
+        "kg m": "kgf m",
         "lbft": "lbf ft",
+        "lb-ft": "lbf ft",
+        "ft-lb": "lbf ft",
+        "ft-lbs": "lbf ft",
+        "ftlbs": "lbf ft",
         "lb ft": "lbf ft",
         "ft lb": "lbf ft",
         "ft lbs": "lbf ft",
@@ -188,6 +197,11 @@ _SPOKEN = MappingProxyType(
         "cfm": "ft3/min",
         "cc": "cm3",
         "kg/cm2": "kgf/cm2",
+        "kg/cm²": "kgf/cm2",
+        "mm²": "mm2",
+        "cm²": "cm2",
+        "gal": "US gal",
+        "gallons": "US gal",
         "feet": "ft",
         "foot": "ft",
         "miles": "mile",
@@ -214,7 +228,7 @@ _BY_WORD = MappingProxyType(
 
 AMOUNT = re.compile(
     r"(?P<number>[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?)"
-    r"\s{0,2}(?P<unit>[A-Za-z°Ω%\"][A-Za-z°/ 23]{0,18})?",
+    r"\s{0,2}(?P<unit>[A-Za-z°Ω%\"][A-Za-z°/ 23²-]{0,18})?",
     re.ASCII,
 )
 """A typed amount; at most 20 characters, so that hostile text costs nothing."""

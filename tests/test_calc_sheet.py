@@ -18,6 +18,7 @@ from bot.calc.sheet import (
     SheetError,
     Side,
     Worked,
+    judged,
     verdict,
     work_out,
 )
@@ -87,6 +88,31 @@ def test_limit_is_called_only_beyond_the_error(
     assert verdict(Figure("x", value, "bar", error=error), limit).startswith(said)
 
 
+def test_limit_that_is_worked_out_is_no_surer_than_its_inputs() -> None:
+    """A bound of 2 mohm x (500 +- 100 A) once passed 0.95 V as under 1.00 V."""
+    sure = sums.worked("cranking-drop drop=0.90V current=500A").verdicts
+    loose = sums.worked("cranking-drop drop=0.90V current=500+-100A").verdicts
+    assert any(said.startswith("Within") for said in sure)
+    assert any(said.startswith("Too close") for said in loose)
+
+
+def test_worst_verdict_stands_first_and_no_laxer_limit_passes() -> None:
+    limits = [
+        Limit(30.0, Side.BELOW, "a lax rule"),
+        Limit(14.0, Side.BELOW, "a strict rule", do="stop"),
+    ]
+    said = judged([Figure("play", 20.0, "deg")], limits)
+    assert said == ("NOT within the limit: over 14 deg (a strict rule): stop.",)
+    said = judged([Figure("play", 14.1, "deg", error=0.5)], limits)
+    assert [word[:9] for word in said] == ["Too close", "Within th"]
+
+
+def test_step_of_an_error_stays_in_the_range_of_its_input() -> None:
+    """A share of 95 +- 5 % once stepped to certainty, and the error exploded."""
+    found = sums.worked("mtbf-lower hours=1000h failures=1 sure=95+-5%").result
+    assert found.error < 100 * found.value
+
+
 def test_limit_from_memory_never_clears() -> None:
     limit = Limit(12.0, Side.BELOW, "from memory", clears=False)
     assert "clears nothing" in verdict(Figure("x", 1.0, "bar"), limit)
@@ -107,8 +133,8 @@ def test_nonsense_is_refused_in_one_sentence(value: float) -> None:
     ("words", "said"),
     [
         (["start=9**9**9"], "no amount"),
-        (["start=8bar abs"], "is pressure, but bar abs is absolute pressure"),
-        (["start=20degC"], "is pressure, but degC is temperature"),
+        (["start=8bar abs"], "bar abs is absolute pressure, not pressure"),
+        (["start=20degC"], "degC is temperature, not pressure; write it in kPa"),
         (["begin=8bar"], "the names are start"),
         (["stat=8bar"], "did you mean start?"),
         (["start=1,200kPa"], "thousands without a comma"),
@@ -153,8 +179,21 @@ def test_marking_of_a_tyre_stands_for_its_volume_wherever_it_is_typed() -> None:
 def test_share_under_one_percent_is_asked_for_its_unit() -> None:
     with pytest.raises(SheetError, match="Write 40% or"):
         typed(SHEETS["freeze-point"], ["glycol=0.4"])
-    with pytest.raises(SheetError, match="write it in degC"):
+    with pytest.raises(SheetError, match="not temperature; write it in degC"):
         typed(SHEETS["tyre-temperature"], ["set=298K"])
+
+
+def test_what_a_wrench_a_label_or_a_meter_says_is_understood() -> None:
+    nut, drop = SHEETS["wheel-nut"], SHEETS["volt-drop"]
+    for text in ("61 mkg", "61kgm", "598.2Nm", "441.2 ft-lb"):
+        assert typed(nut, [f"torque={text}"])[0]["torque"] == pytest.approx(598.2, 1e-3)
+    assert typed(drop, ["area=2,5mm²"])[0] == {"area": 2.5}
+    assert typed(SHEETS["rested-volts"], ["system=24V"])[0] == {"system": 24}
+    assert typed(LEAK_RATE, ["end=0"])[0] == {"end": 0}
+    with pytest.raises(SheetError, match="or 90s"):
+        typed(LEAK_RATE, ["time=1:30"])
+    with pytest.raises(SheetError, match="write it in mm2"):
+        typed(drop, ["area=6mm"])
 
 
 def test_bare_number_takes_the_unit_typed_beside_it() -> None:

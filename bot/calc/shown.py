@@ -33,6 +33,8 @@ def _unit_of_kind(given: str, symbols: Sequence[str]) -> str:
         if mark in given:
             stem, tail = given.partition(mark)[0], mark + given.partition(mark)[2]
     derived = (s + tail for s in symbols if tail and _kind(s) == _kind(stem))
+    if "degF" in symbols:
+        symbols = (*symbols, "degF difference")
     for symbol in (*symbols, *derived):
         if _kind(symbol) == kind:
             return symbol
@@ -80,16 +82,16 @@ def amount(figure: Figure) -> str:
 
 
 def result(sheet: Sheet, worked: Worked, symbols: Sequence[str]) -> Iterator[str]:
-    """What came out: the inputs as taken, the result, the working, limits, bounds."""
+    """What came out: the inputs as taken, the result, limits, the working, bounds."""
     values = worked.values
     known = (asked for asked in sheet.inputs if asked.name in values)
     taken = (_taken(asked, values[asked.name], symbols) for asked in known)
     yield f"From: {', '.join(taken)}."
     first, *rest = (preferred(figure, symbols) for figure in worked.figures)
     yield f"{first.name}: {amount(first)}{_by(first)}"
+    yield from verdicts(worked, symbols)
     for figure in rest:
         yield f"  {figure.name}: {amount(figure)}{_by(figure)}"
-    yield from verdicts(worked, symbols)
     yield f"Holds: {sheet.holds}"
 
 

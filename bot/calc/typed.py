@@ -1,5 +1,6 @@
 """Inputs as people type them, such as ``start=8.2bar`` or ``brakes=applied``."""
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from difflib import get_close_matches
@@ -145,10 +146,7 @@ def _units(text: str) -> list[Unit]:
 def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
     """An amount in the input's unit; a word where it has choices."""
     if asked.choices:
-        meant = [word for word in asked.choices if word.lower() == text.lower()]
-        if not meant:
-            raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
-        return asked.choices[meant[0]]
+        return _choice(asked, text)
     number, given = _amount(asked, text, units)
     value, wanted = convert(number, given, SYMBOLS[asked.unit]), SYMBOLS[asked.unit]
     if not asked.least <= value <= asked.most:
@@ -156,6 +154,19 @@ def _value(asked: Input, text: str, units: Sequence[Unit]) -> float:
         span = f"{low:.4g} to {high:.4g} {given.symbol}".rstrip()
         raise SheetError(f"{asked.name} must be {span}; {number:g} cannot be right")
     return value
+
+
+def _choice(asked: Input, text: str) -> float:
+    """The number that a word stands for, or one typed with its unit, such as 24V."""
+    word = next((w for w in asked.choices if w.lower() == text.lower()), None)
+    if word is not None:
+        return asked.choices[word]
+    found = amount(text)
+    if found and found.unit and found.unit.kind == SYMBOLS[asked.unit].kind:
+        value = convert(found.value, found.unit, SYMBOLS[asked.unit])
+        if value in asked.choices.values():
+            return value
+    raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
 
 
 def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit]:
@@ -169,7 +180,7 @@ def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit
         raise SheetError(f"'{text[:40]}' is no amount; {_advice(asked, text)}")
     alike = [u for u in units if u.kind == wanted.kind]
     given = found.unit or next(iter(alike), None)
-    if given is None and wanted.kind in NEVER_BARE:
+    if given is None and wanted.kind in NEVER_BARE and found.value:
         raise SheetError(
             f"{asked.name}={text} of what? Write its unit: bar, psi or kPa"
         )
@@ -178,11 +189,10 @@ def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit
             f"{asked.name}={text} of what? Write {found.value:.0%} or {found.value:g}%"
         )
     given = given or wanted
-    if given.symbol == "K" and wanted.kind == "temperature":
-        raise SheetError(f"{asked.name} is a temperature: write it in degC or degF")
     if given.kind != wanted.kind:
         raise SheetError(
-            f"{asked.name} is {wanted.kind}, but {given.symbol} is {given.kind}"
+            f"{asked.name}: {given.symbol} is {given.kind}, not {wanted.kind}; write "
+            f"it in {_units_of(wanted)}"
         )
     return found.value, given
 
@@ -191,4 +201,13 @@ def _advice(asked: Input, text: str) -> str:
     """What to write in place of a text that is no amount."""
     if re.match(r"[0-9]{1,3}[, ][0-9]{3}(?![0-9])", text):
         return "write thousands without a comma or space, and decimals with a point"
-    return f"write e.g. {asked.name}={asked.least:g}{asked.unit}"
+    if SYMBOLS[asked.unit].kind == "time" and ":" in text:
+        return "write 1.5min or 90s"
+    middle = asked.usual or math.sqrt(asked.least * asked.most) or asked.most / 2
+    return f"write e.g. {asked.name}={float(f'{middle:.1g}'):g}{asked.unit}"
+
+
+def _units_of(wanted: Unit) -> str:
+    """The first few units of a kind."""
+    kinds = [unit.symbol for unit in SYMBOLS.values() if unit.kind == wanted.kind]
+    return " or ".join(filter(None, kinds[:3])) or "a plain number"

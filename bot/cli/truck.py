@@ -10,7 +10,7 @@ from typing import TypeVar
 from bot.desk.truck import NOTE, NoteError, keep, note
 from bot.model.truck import Rather, Truck, Where, same_part
 from bot.store.folders import home_folder
-from bot.units import unit
+from bot.units import SYMBOLS, unit
 
 Choice = TypeVar("Choice", bound=Enum)
 
@@ -59,7 +59,7 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
     if what == "rather":
         return replace(old, rather=_meant(words, Rather))
     if what == "units":
-        return replace(old, units=tuple(map(_symbol, words.replace(",", " ").split())))
+        return replace(old, units=_one_of_each(words.replace(",", " ").split()))
     if what == "lacks":
         return replace(old, lacks=(*old.lacks, words))
     if what == "aboard":
@@ -71,6 +71,17 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
     if len(left) == len(old.aboard):
         raise NoteError(f"'{words}' is not noted as aboard; see chock truck")
     return replace(old, aboard=left)
+
+
+def _one_of_each(words: list[str]) -> tuple[str, ...]:
+    """The units named, one of a kind."""
+    symbols = tuple(dict.fromkeys(map(_symbol, words)))
+    kinds: dict[str, str] = {}
+    for symbol in symbols:
+        other = kinds.setdefault(SYMBOLS[symbol].kind, symbol)
+        if other != symbol:
+            raise NoteError(f"{other} and {symbol} measure the same; name one")
+    return symbols
 
 
 def _symbol(word: str) -> str:
