@@ -121,3 +121,29 @@ def test_excess_keeps_its_sign() -> None:
     assert measured(readings, amounts("0.1 0.4")).value == pytest.approx(-0.3)
     named = in_order(readings, "mate 0.4, suspect 0.1")
     assert measured(readings, named).value == pytest.approx(-0.3)
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("this 5.6, mate 6.0", 0.4),
+        ("mate 6.0, this 5.6 bar", 0.4),
+        ("the mate 6.0 and this tyre 5.6", 0.4),
+    ],
+)
+def test_part_of_a_name_tells_which_value_it_is(typed: str, value: float) -> None:
+    lost = Readings(
+        (Quantity("loss of its mate", "bar"), Quantity("loss of this tyre", "bar")),
+        None,
+        Sum.EXCESS,
+        "bar",
+    )
+    assert worked_out(lost, in_order(lost, typed)) == pytest.approx(value)
+
+
+@pytest.mark.parametrize("typed", ["-0.2 bar/min", "-3 psi/min"])
+def test_worked_out_change_has_no_minus(typed: str) -> None:
+    with pytest.raises(ReadingError, match="without minus"):
+        worked_out(FALL, amounts(typed))
+    apart = worked_out(APART, amounts("-9 psi"))
+    assert apart == pytest.approx(0.6205, rel=1e-3)

@@ -417,7 +417,7 @@ def test_reading_picks_the_finding(typed: str, answer: str) -> None:
 def test_reading_is_echoed_and_a_wrong_unit_is_refused_in_one_sentence() -> None:
     held = library()
     job = reading_check(held)
-    assert "is 0.15 +- 0.007 bar/min" in says(held, job, "8.0 to 6.5 bar")
+    assert "is 0.15 +- 0.01 bar/min" in says(held, job, "8.0 to 6.5 bar")
     assert "voltage" in says(held, job, "24 V and 23 V")
 
 

@@ -7,6 +7,7 @@ import pytest
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.model.card import Check, Sum
+from bot.model.truck import Truck
 from bot.talk.aside import lacks
 from bot.talk.ask import ask
 from bot.talk.hear import hear
@@ -399,3 +400,25 @@ def test_one_of_two_values_is_no_difference(held: FakeLibrary, job: Job) -> None
     assert "Give both" in said(held, job, "73 psi")
     assert walk(held, "73 psi", job=job).answered(CHECK) is None
     assert walk(held, "difference 0.02 bar", job=job).answers != job.answers
+
+
+def test_values_are_asked_and_bounded_in_the_truck_s_own_units(
+    held: FakeLibrary, job: Job
+) -> None:
+    held.lorry = Truck("Heron", units=("psi",))
+    question = ask(look(job, held), held)
+    assert "start (psi)" in question.text
+    assert question.choices[0].label == "0.1 bar/min or more (1.45 psi/min or more)"
+    assert "which is 2 psi/min" in said(held, job, "120 then 100")
+    assert walk(held, "120 100", job=job).answered(CHECK) == OVER
+    assert walk(held, "8.2 7.8 bar", job=job).answered(CHECK) == UNDER
+
+
+def test_two_gauges_of_one_moment_are_no_start_and_end(
+    held: FakeLibrary, job: Job
+) -> None:
+    assert "Follow one gauge" in said(held, job, "front 7.8 bar, rear 7.6 bar")
+
+
+def test_rate_has_no_minus(held: FakeLibrary, job: Job) -> None:
+    assert "without minus" in said(held, job, "-5 psi/min")

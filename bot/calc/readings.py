@@ -1,13 +1,14 @@
 """From measured values to the figure that a check's limits are set against."""
 
+import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from bot.model.card import Readings, Sum
+from bot.model.card import Limit, Readings, Sum
 from bot.model.place import BotError
 from bot.units import SYMBOLS, Amount, Unit, amounts, convert
 
@@ -29,15 +30,53 @@ class Measured:
     working: str
 
 
-MOST_TRUE = MappingProxyType({"bar": 16.0, "psi": 230.0, "kPa": 1600.0, "V": 60.0})
-"""More than this no gauge on a truck shows; a unit is missing or wrong. Source: our
-choice."""
+MOST_TRUE = MappingProxyType({"pressure": 1600.0, "voltage": 60.0})
+"""More than this, in the base unit of its kind, no gauge on a truck shows; a unit is
+missing or wrong. Source: our choice."""
 
 GAUGE_ERROR = MappingProxyType(
-    {"pressure": 5.0, "voltage": 0.02, "temperature": 1.0, "length": 0.1}
+    {
+        "pressure": 7.0,
+        "voltage": 0.02,
+        "temperature": 1.0,
+        "length": 0.1,
+    }
 )
 """How far two readings of one common gauge may each be off beside one another, in the
 base unit of their kind. Source: common practice, no source."""
+
+
+def in_units(readings: Readings, symbols: Sequence[str]) -> Readings:
+    """The same readings, each value asked for in the first unit that fits it.
+
+    What is worked out stays in the card's unit, for the card's limits are in it.
+
+    """
+    kinds = {SYMBOLS[symbol].kind: symbol for symbol in reversed(symbols)}
+    values = tuple(
+        replace(value, unit=kinds.get(SYMBOLS[value.unit].kind, value.unit))
+        for value in readings.values
+    )
+    return replace(readings, values=values)
+
+
+def limit_in(limit: Limit, symbols: Sequence[str]) -> Limit:
+    """The same span in a preferred unit; temperatures stay, they may be differences.
+
+    >>> str(limit_in(Limit(0.2, 0.5, "bar"), ["psi"]))
+    '2.9 to 7.25 psi'
+    """
+    from bot.calc.sheet import Figure
+    from bot.calc.shown import preferred
+
+    if SYMBOLS[limit.unit].kind == "temperature":
+        return limit
+    low, high = (
+        preferred(Figure("", end, limit.unit), symbols) if end is not None else None
+        for end in (limit.low, limit.high)
+    )
+    unit = next((end.unit for end in (low, high) if end), limit.unit)
+    return Limit(low.value if low else None, high.value if high else None, unit)
 
 
 def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
@@ -48,6 +87,8 @@ def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
     names = [value.name.lower() for value in readings.values]
     text = words.lower()
     places = [place_of(name, text) for name in names]
+    if None in places:
+        places = [_own_place(name, names, text) for name in names]
     if len(names) < 2 or None in places:
         return amounts(words)
     cuts = sorted(place for place in places if place is not None)
@@ -64,6 +105,17 @@ def place_of(name: str, text: str) -> int | None:
     """Where a name stands in small letters, or None."""
     found = re.search(rf"\b{re.escape(name.lower())}\b", text)
     return found.start() if found else None
+
+
+_PLAIN = frozenset(("the", "at", "of", "its", "with", "in", "and"))
+
+
+def _own_place(name: str, names: Sequence[str], text: str) -> int | None:
+    """Where a word stands that belongs to this name and to none of the others."""
+    others = {word for other in names if other != name for word in other.split()}
+    own = [word for word in name.split() if word not in others | _PLAIN]
+    places = [place for word in own if (place := place_of(word, text)) is not None]
+    return min(places, default=None)
 
 
 def worked_out(readings: Readings, typed: Sequence[Amount]) -> float:
@@ -96,12 +148,13 @@ def measured(
     if readings.sum is None:
         if len(typed) != 1:
             raise ReadingError(f"Give one value in {readings.unit}.")
-        value = _in(typed[0], SYMBOLS[readings.values[0].unit], readings.values[0].name)
-        return _as_it_is(value, readings)
+        asked = readings.values[0]
+        value = _in(typed[0], SYMBOLS[asked.unit], asked.name)
+        return _as_it_is(convert(value, SYMBOLS[asked.unit], wanted), readings)
     result = typed[0].unit if len(typed) == 1 else None
     if result and result.kind == wanted.kind:
         value = typed[0].value * result.scale / wanted.scale  # a change has no offset
-        return _as_it_is(value, readings)
+        return _change(value, readings)
     if len(typed) != len(readings.values):
         names = " and ".join(value.name for value in readings.values)
         raise ReadingError(f"Give {names}, or what you worked out in {readings.unit}.")
@@ -125,7 +178,7 @@ def _by_sheet(
         raise ReadingError(f"This chock knows no sum '{readings.sheet}'; pick.")
     result = given[0].unit if len(given) == 1 else None
     if result and result.kind == wanted.kind and len(readings.values) > 1:
-        return _as_it_is(given[0].value * result.scale / wanted.scale, readings)
+        return _change(given[0].value * result.scale / wanted.scale, readings)
     if len(given) != len(readings.values):
         names = " and ".join(value.name for value in readings.values)
         raise ReadingError(f"Give {names}, or what you worked out in {readings.unit}.")
@@ -157,6 +210,15 @@ def _inputs(
     return values
 
 
+def _change(value: float, readings: Readings) -> Measured:
+    """A rate or difference that the person worked out."""
+    if readings.sum is Sum.DIFFERENCE:
+        value = abs(value)
+    if value < 0 and readings.sum is not Sum.EXCESS:
+        raise ReadingError("Type how much it changed as a plain number, without minus.")
+    return _as_it_is(value, readings)
+
+
 def _as_it_is(value: float, readings: Readings) -> Measured:
     unit = readings.unit
     return Measured(value, unit, 0.0, f"Taken as {value:.3g} {unit}.")
@@ -167,7 +229,7 @@ def _in(amount: Amount, unit: Unit, name: str) -> float:
     if given.kind != unit.kind:
         raise ReadingError(f"{name} is a {unit.kind}; {given.symbol} is {given.kind}.")
     value = convert(amount.value, given, unit)
-    if abs(value) > MOST_TRUE.get(unit.symbol, abs(value)):
+    if abs(value * unit.scale) > MOST_TRUE.get(unit.kind, math.inf):
         typed = f"{amount.value:g} {given.symbol}"
         raise ReadingError(f"{typed} cannot be true here; type it with its own unit.")
     return value
@@ -196,9 +258,21 @@ def _sum(
     what = readings.sum.value if readings.sum else ""
     working = (
         f"{one.name} {first:.4g} {unit.symbol}, {two.name} {second:.4g} "
-        f"{other.symbol}{time}: {what} is {value:.3g} +- {error:.1g} {wanted.symbol}."
+        f"{other.symbol}{time}: {what} is {value:.3g} +- {error:.1g} {wanted.symbol}"
+        f"{_also(value, wanted, unit)}."
     )
     return Measured(value, wanted.symbol, error, working[0].upper() + working[1:])
+
+
+def _also(value: float, given: Unit, typed: Unit) -> str:
+    """The result once more, in the unit in which the values were asked for."""
+    from bot.calc.sheet import Figure
+    from bot.calc.shown import amount, preferred
+
+    here = Figure("", value, given.symbol)
+    there = preferred(here, [typed.symbol])
+    same = there.unit == given.symbol or given.kind == "temperature"
+    return "" if same else f", which is {amount(there)}"
 
 
 def _passed(readings: Readings, minutes: float | None) -> float | None:

@@ -196,6 +196,14 @@ class Limit:
         above = self.low is None or value >= self.low
         return above and (self.high is None or value < self.high)
 
+    def __str__(self) -> str:
+        low, high = (
+            f"{end:.3g}" if end is not None else "" for end in (self.low, self.high)
+        )
+        if not high:
+            return f"{low} {self.unit} or more"
+        return f"{low} to {high} {self.unit}" if low else f"under {high} {self.unit}"
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:

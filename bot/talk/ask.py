@@ -9,10 +9,11 @@ from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
 
+from bot.calc.readings import limit_in
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Skip, Stage
-from bot.model.card import Card, Readings
+from bot.model.card import Card, Finding, Readings
 from bot.talk import phrases
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View, last_finding
@@ -236,7 +237,7 @@ def _check(view: View, library: Library) -> Ask:
     if check is None:
         return _help_is_best(view)
     choices = tuple(
-        Choice(str(number), finding.answer, e.Found(check.id, finding.answer))
+        Choice(str(number), _told(finding, view), e.Found(check.id, finding.answer))
         for number, finding in enumerate(check.findings, 1)
     )
     moves = _moves(view, library, check.id)
@@ -245,6 +246,15 @@ def _check(view: View, library: Library) -> Ask:
     at = due(check, view.job.taken(check.id))
     text = _asks_for(check.readings, library.wall_clock(at) if at else "")
     return Ask(text, choices, moves, numbers=True, due=at)
+
+
+def _told(finding: Finding, view: View) -> str:
+    """The answer, with its bounds in the truck's own unit where that is another."""
+    limit, units = finding.limit, view.truck.units if view.truck else ()
+    if limit is None:
+        return finding.answer
+    told = limit_in(limit, units)
+    return finding.answer if told == limit else f"{finding.answer} ({told})"
 
 
 def _asks_for(readings: Readings, at: str) -> str:

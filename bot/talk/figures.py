@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 from types import MappingProxyType
 
 from bot.calc.readings import in_order, place_of
@@ -170,6 +171,47 @@ def is_each(words: str) -> bool:
     return bool(re.search(r"\beach\b|\bapiece\b", words.lower())) and bool(
         amounts(words)
     )
+
+
+_GAUGES = re.compile(
+    r"\b(?:front|rear|left|right|primary|secondary|upper|lower|circuit|both gauges?|"
+    r"both needles?|first tank|second tank)\b"
+)
+
+
+def is_two_gauges(words: str) -> bool:
+    """Whether values of two places at one moment are told.
+
+    >>> is_two_gauges("front 7.8 rear 7.6"), is_two_gauges("7.8 then 7.6")
+    (True, False)
+    """
+    return len(set(_GAUGES.findall(words.lower()))) > 1 and len(amounts(words)) > 1
+
+
+_OPPOSITES = (
+    ("on", "off"),
+    ("released", "applied"),
+    ("empty", "full"),
+    ("cold", "hot"),
+    ("open", "shut"),
+)
+
+
+def contradicts(name: str, words: str) -> bool:
+    """Whether words say a value was taken the other way than its name asks.
+
+    >>> contradicts("voltage with loads off", "28.1 V with loads on")
+    True
+    >>> contradicts("voltage with loads off", "28.1 V, engine on")
+    False
+    """
+    asked, text = name.lower().split(), words.lower()
+    for here, there in (*_OPPOSITES, *((b, a) for a, b in _OPPOSITES)):
+        for noun, state in pairwise(asked):
+            what = noun.removesuffix("s")
+            if state == here and re.search(rf"\b{what}s? (?:is |are )?{there}\b", text):
+                return True
+    return False
 
 
 def in_doubt(value: Amount, start: Amount, asked: str) -> bool:

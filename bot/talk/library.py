@@ -5,9 +5,10 @@ values. A `View` is a job together with the card it is on and what is believed n
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
+from bot.calc.readings import in_units
 from bot.diagnose.belief import Belief, Heard, Tried, believe, prior, still_valid
 from bot.diagnose.case import Case, case_of
 from bot.diagnose.learning import Outcomes
@@ -91,9 +92,12 @@ class View:
 
     @property
     def check(self) -> Check | None:
-        """The check on the table, if the card still has it."""
+        """The check on the table, if the card still has it, in the truck's units."""
         step = self.job.step
-        return self.card.check(step.id) if self.card and step else None
+        check = self.card.check(step.id) if self.card and step else None
+        if check and check.readings and self.truck:
+            return replace(check, readings=in_units(check.readings, self.truck.units))
+        return check
 
     @property
     def repair(self) -> Repair | None:

@@ -18,11 +18,13 @@ from bot.talk.figures import (
     Change,
     Role,
     Typed,
+    contradicts,
     corrects,
     figures,
     in_doubt,
     is_each,
     is_reading,
+    is_two_gauges,
     is_vague,
 )
 from bot.talk.finding import Heard, found_events, say
@@ -81,6 +83,12 @@ def _refused(at: _Typing, typed: Typed) -> str:
         return "One value now: what it reads, and the time if you took it yourself."
     if is_each(at.words):
         return "This asks for one value, not one of each. Measure it as it is written."
+    if at.readings.wait and is_two_gauges(at.words):
+        return "Follow one gauge, the one that moves most: type its values alone."
+    if len(at.readings.values) == 1 and contradicts(
+        at.readings.values[0].name, at.words
+    ):
+        return f"This asks for {at.readings.values[0].name}. Measure it so, or pick."
     if typed.minutes is not None and not typed.values and is_reading(at.words):
         return "Type the value together with the time, such as 7.8 after 20 min."
     return ""
@@ -208,12 +216,17 @@ def _second(
         here = f"Noted on the way, after {passed:.0f} min."
         own = f"If you timed it yourself, type it so: {pair[1].value:g} after 12 min."
         fast = JUST_NOW if _is_fast(at, pair) else ""
-        return Heard((event,), (Say(f"{here} {own} {fast}".rstrip()),))
+        told = Say(f"{here} {own} {fast}".rstrip())
+        return Heard((event,), (*_so_far(at, event, passed), told))
     heard = _worked(at, pair, wait if soon else passed)
+    return Heard(heard.events, (*_so_far(at, event, passed), *heard.says))
+
+
+def _so_far(at: _Typing, event: e.ReadingTaken, passed: float) -> tuple[Chart, ...]:
+    """The values up to this one, drawn."""
     taken = at.view.job.taken(at.check.id)
-    end = replace(taken[0], value=event.value, unit=event.unit)
-    end = replace(end, at=_later(taken[0].at, passed))
-    return Heard(heard.events, (*_drawn((*taken, end)), *heard.says))
+    here = replace(taken[0], value=event.value, unit=event.unit)
+    return _drawn((*taken, replace(here, at=_later(taken[0].at, passed))))
 
 
 JUST_NOW = "If it moved so far just now, do not drive."
