@@ -54,6 +54,8 @@ CANT_SAY = (
     "dont know which",
 )
 CANT_DO = (
+    "cant do",
+    "cant",
     "cant do that here",
     "cant do that",
     "cant do this",

@@ -8,6 +8,7 @@ is read back, with the advice to test longer.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from types import MappingProxyType
 
 from bot.calc.chart import chart
 from bot.calc.readings import Measured, ReadingError, measured
@@ -195,8 +196,13 @@ def _timed(at: _Typing, value: Amount, typed: Typed) -> Heard:
 
 
 def _both(readings: Readings) -> str:
-    first, last = readings.values[0].name, readings.values[-1].name
-    return f"{first} 8.2, {last} 7.8 after {readings.wait}"
+    first, last = readings.values[0], readings.values[-1]
+    pair = _EXAMPLES.get(first.unit, ("8.2", "7.8"))
+    low, high = pair if _falls(readings) else pair[::-1]
+    return f"{first.name} {low}, {last.name} {high} {last.unit} after {readings.wait}"
+
+
+_EXAMPLES = MappingProxyType({"psi": ("120", "114"), "kPa": ("820", "780")})
 
 
 def _second(
