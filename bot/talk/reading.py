@@ -31,6 +31,7 @@ from bot.talk.figures import (
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
 from bot.talk.messages import Chart, Message, Say
+from bot.talk.wording import span
 from bot.units import SYMBOLS, Amount
 
 EARLY = 0.8
@@ -219,8 +220,9 @@ def _second(
         return say(CLOCK_WENT_BACK)
     soon = passed < EARLY * wait and not (stated and _is_rate(at.readings))
     if soon and not _is_decided(at, pair, wait):
-        here = f"Noted on the way, after {passed:.0f} min."
-        own = f"If you timed it yourself, type it so: {pair[1].value:g} after 12 min."
+        here = f"Noted on the way, after {span(passed)}."
+        typed = f"{pair[1].value:g} after {at.readings.wait}"
+        own = f"If you timed it yourself, type it so: {typed}."
         fast = JUST_NOW if _is_fast(at, pair) else ""
         told = Say(f"{here} {own} {fast}".rstrip())
         return Heard((event,), (*_so_far(at, event, passed), told))
