@@ -62,7 +62,7 @@ def typed(
         value, *off = _OFF_BY.split(text, maxsplit=1)
         own = _units(text) or _lent(asked, value, units, liked)
         values[asked.name] = _value(asked, value, own)
-        if off:
+        if off and not asked.choices:
             number, given = _amount(asked, off[0], own)
             if number < 0:
                 raise SheetError(f"write how far {asked.name} is off without a sign")
@@ -203,7 +203,8 @@ def _advice(asked: Input, text: str) -> str:
         return "write thousands without a comma or space, and decimals with a point"
     if SYMBOLS[asked.unit].kind == "time" and ":" in text:
         return "write 1.5min or 90s"
-    middle = asked.usual or math.sqrt(asked.least * asked.most) or asked.most / 2
+    low = max(asked.least, 0.0)
+    middle = asked.usual or math.sqrt(low * asked.most) or asked.most / 2
     return f"write e.g. {asked.name}={float(f'{middle:.1g}'):g}{asked.unit}"
 
 

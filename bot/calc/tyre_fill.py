@@ -8,7 +8,7 @@ minutes, less so for a quick let-down through a large opening.
 import math
 from collections.abc import Callable
 
-from bot.calc.air import AROUND, free_air_l
+from bot.calc.air import AROUND, LOW_AIR_KPA, free_air_l
 from bot.calc.airflow import (
     CHOKE_RATIO,
     GAMMA,
@@ -18,8 +18,10 @@ from bot.calc.airflow import (
     flow_factor,
     hole_flow_l_min,
 )
-from bot.calc.sheet import Figure, Input, Sheet, SheetError, Values
-from bot.calc.tyre_size import volume_marked
+from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+from bot.calc.tyre_size import FILL_CAUTIONS, volume_marked
+from bot.calc.workshop import counted
+from bot.units import PSI_KPA
 
 CLEARANCE = 0.06
 """Dead space over swept volume of a truck's compressor. Common practice, no source."""
@@ -79,12 +81,6 @@ def let_down_min(
     return litres_per_mm2 * 1e3 / sound * (choked + rest) / 60
 
 
-def _whole(values: Values, name: str) -> float:
-    if values[name] != int(values[name]):
-        raise SheetError(f"{name} must be a whole number of tyres")
-    return values[name]
-
-
 def _swept(values: Values) -> float:
     """Volume the compressor sweeps in a minute at this engine speed."""
     shaft = values["engine"] * values["drive"]
@@ -104,13 +100,32 @@ def _delivery(values: Values, tyre_kpa: float) -> float:
     return gives - values["lost"]
 
 
-def _fill(values: Values) -> list[Figure]:
-    start, end = values["start"], values["end"]
-    if end <= start:
+PRIORITY_KPA = 85 * PSI_KPA
+"""Brake air under which one army system's switch keeps air from the tyres. Source: TM
+9-2320-363-10 (seen)."""
+
+QUERIED_KPA = 900.0
+"""An end above this is asked for the marking. Source: our choice."""
+
+
+def _refuse_fill(values: Values) -> None:
+    """What must not be filled, or cannot be worked out."""
+    if values["hold"] < LOW_AIR_KPA:
+        raise SheetError("brake air under 60 psi (4.1 bar): fill the brake tanks first")
+    if values["end"] > values.get("marked", values["end"]):
+        raise SheetError("end is above marked: never fill past the lowest marking")
+    if values["end"] > QUERIED_KPA and "marked" not in values:
+        raise SheetError("end is over 9 bar: read tyre and rim, and give marked")
+    if values["end"] <= values["start"]:
         raise SheetError("end must be above start: this sum is for filling")
     if ("delivery" in values) is ("plate" in values):
         raise SheetError("give either delivery, or plate with the engine speed")
-    litres = _whole(values, "count") * values["volume"] * values["scale"]
+
+
+def _fill(values: Values) -> list[Figure]:
+    _refuse_fill(values)
+    start, end = values["start"], values["end"]
+    litres = counted(values, "count") * values["volume"] * values["scale"]
     knee = min(max(values["hold"] - values["loss"], start), end)
     low = (knee - start) / _delivery(values, start)
     high = simpson(lambda p: 1 / _delivery(values, p), knee, end) if end > knee else 0
@@ -122,7 +137,41 @@ def _fill(values: Values) -> list[Figure]:
         Figure("free air", free, "L", "count x volume x (end - start) / around"),
         Figure("delivery at the start", _delivery(values, start), "L/min"),
         Figure("delivery at the end", _delivery(values, end), "L/min"),
+        Figure("end", end, "kPa", "gauge wanted"),
+        Figure("brake air", values["hold"], "kPa", "hold"),
     ]
+
+
+def _fill_limits(values: Values) -> list[Limit]:
+    most, says = values.get("marked", QUERIED_KPA), "marked on tyre or rim"
+    because = "load and fill-again count too"
+    if "marked" not in values:
+        says, because = "our choice", "read the marking on tyre and rim, give marked"
+    limits = [
+        Limit(
+            most,
+            Side.BELOW,
+            says,
+            clears=False,
+            of="end",
+            doubt="read the marking, stay below it",
+            because=because,
+        )
+    ]
+    if values["hold"] < PRIORITY_KPA + 50:
+        limits.append(
+            Limit(
+                PRIORITY_KPA,
+                Side.ABOVE,
+                "an army system fills no tyre under that",
+                clears=False,
+                of="brake air",
+                doubt="build up brake air first",
+                because="watch the brake gauges",
+                do="build up brake air first",
+            )
+        )
+    return limits
 
 
 COUNT = Input("count", "", 1, 24, "how many tyres", 1)
@@ -140,18 +189,6 @@ SCALE = Input(
     error=0.12,
 )
 
-FILL_CAUTIONS = (
-    "DANGER: a tyre found at or below 80 % of its recommended pressure, or damaged, "
-    "can burst while it is filled. Work out fill-again first.",
-    "WARNING: clip-on chuck, in-line valve, long hose; stand in line with the tread, "
-    "never before the sidewall. Do not leave it.",
-    "WARNING: never above the pressure marked on tyre or rim.",
-    "WARNING: a bead that does not seat by 40 psi (276 kPa, OSHA chart): stop, let all "
-    "air out and find out why.",
-    "WARNING: chock the wheels, keep the brake tanks above their protection pressure, "
-    "and lead the exhaust out of the building.",
-)
-
 TYRE_FILL = Sheet(
     name="tyre-fill",
     about="How long the truck's own compressor takes to fill its tyres.",
@@ -161,6 +198,14 @@ TYRE_FILL = Sheet(
         Input("start", "kPa", 0, 1200, "gauge now", error=7),
         Input("end", "kPa", 1, 1250, "gauge wanted", error=7),
         Input(
+            "marked",
+            "kPa",
+            100,
+            1600,
+            "highest pressure marked on tyre or rim, the lower of the two",
+            optional=True,
+        ),
+        Input(
             "delivery",
             "L/min",
             1,
@@ -169,13 +214,21 @@ TYRE_FILL = Sheet(
             optional=True,
             error=15,
         ),
-        Input("plate", "L/min", 10, 3000, "swept volume by the plate", optional=True),
+        Input(
+            "plate",
+            "L/min",
+            10,
+            3000,
+            "swept volume by the plate",
+            optional=True,
+            error=15,
+        ),
         Input("platespeed", "rpm", 300, 4000, "at this compressor speed", 1250),
         Input("engine", "rpm", 300, 4000, "engine speed now", 1100, error=30),
         Input("drive", "", 0.2, 3, "compressor turns per engine turn", 1),
         Input("hold", "kPa", 0, 1200, "brake tank pressure meanwhile", 690, error=50),
         Input("loss", "kPa", 0, 500, "lost between tank and tyre", 50, error=25),
-        Input("lost", "L/min", 0, 2000, "free air that leaks and brakes take", 0),
+        Input("lost", "L/min", 0, 2000, "free air leaks and brakes take", 0, error=5),
         Input("intake", "", 0.5, 1, "left by heat and worn rings", 0.9, error=0.05),
         SCALE,
         AROUND,
@@ -196,8 +249,10 @@ TYRE_FILL = Sheet(
         "dead space 0.06, exponent 1.3, intake 0.9 (common practice, no source)",
         "plates give piston displacement at 1250 rpm, not delivery: TM "
         "5-3805-263-14&P-3 (seen)",
-        "volume good to 12 % (our choice)",
+        "volume good to 12 %, no filling under 60 psi of brake air (our choice)",
+        "inflation blocked under 85 psi of brake air: TM 9-2320-363-10 (seen)",
     ),
+    limits=_fill_limits,
     example=("14.00R20", "count=4", "start=0.3bar", "end=85psi", "plate=439L/min"),
     cautions=FILL_CAUTIONS,
     reads=volume_marked,
@@ -213,8 +268,8 @@ def _between(values: Values) -> tuple[float, float]:
 
 def _let_down(values: Values) -> list[Figure]:
     start, end = _between(values)
-    count = _whole(values, "count")
-    rounds = math.ceil(count / _whole(values, "together"))
+    count = counted(values, "count")
+    rounds = math.ceil(count / counted(values, "together"))
     litres = values["volume"] * values["scale"]
     around, c = values["around"], values["air"]
     each = let_down_min(litres / values["area"], start, end, around, c)
@@ -332,43 +387,4 @@ VALVE_OPENING = Sheet(
 )
 
 
-def _by_tank(values: Values) -> list[Figure]:
-    fall = values["tankstart"] - values["tankend"]
-    rise = values["tyreend"] - values["tyrestart"]
-    if fall <= 0 or rise <= 0:
-        raise SheetError("the tank must fall and the tyre rise: read both again")
-    if values["tyreend"] > values["tankend"]:
-        raise SheetError("the tyre cannot end above the tank: check the two gauges")
-    return [
-        Figure("volume", values["tank"] * fall / rise, "L", "tank x fall / rise"),
-        Figure("fall of the tank", fall, "kPa", "tankstart - tankend"),
-        Figure("rise of the tyre", rise, "kPa", "tyreend - tyrestart"),
-    ]
-
-
-VOLUME_BY_TANK = Sheet(
-    name="tyre-volume-by-tank",
-    about="Air volume of a tyre, measured with a tank of known volume.",
-    inputs=(
-        Input("tank", "L", 5, 2000, "volume of the tank and hose", error=1),
-        Input("tankstart", "kPa", 1, 1600, "tank before", error=7),
-        Input("tankend", "kPa", 0, 1600, "tank after", error=7),
-        Input("tyrestart", "kPa", 0, 1200, "tyre before", error=7),
-        Input("tyreend", "kPa", 1, 1200, "tyre after", error=7),
-    ),
-    work=_by_tank,
-    formula=("volume = tank x (tankstart - tankend) / (tyreend - tyrestart)",),
-    holds="Compressor off, nothing else on the tank, air let across slowly, and both "
-    "left to cool before they are read. Make the tyre rise by 100 kPa or more.",
-    sources=("what leaves the tank enters the tyre: Boyle's law (law of physics)",),
-    example=(
-        "tank=60L",
-        "tankstart=8bar",
-        "tankend=3bar",
-        "tyrestart=1bar",
-        "tyreend=2.07bar",
-    ),
-    cautions=FILL_CAUTIONS,
-)
-
-SHEETS = (TYRE_FILL, LET_DOWN, VALVE_OPENING, VOLUME_BY_TANK)
+SHEETS = (TYRE_FILL, LET_DOWN, VALVE_OPENING)

@@ -1,45 +1,13 @@
-"""Loads on tyres: markings, pressure for a load, and what the ground has to bear.
+"""Loads on tyres: pressure for a load, and what the ground has to bear.
 
 Pressures are gauge, loads are masses in kg as the trade weighs them.
 """
 
 import math
-from types import MappingProxyType
 
-from bot.calc.sheet import Figure, Input, Sheet, SheetError, Values
+from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+from bot.calc.tyre_size import RIM
 from bot.units import GRAVITY, INCH_MM
-
-FIRST_INDEX = 120
-_KG = """
-1400 1450 1500 1550 1600 1650 1700 1750 1800 1850
-1900 1950 2000 2060 2120 2180 2240 2300 2360 2430
-2500 2575 2650 2725 2800 2900 3000 3075 3150 3250
-3350 3450 3550 3650 3750 3875 4000 4125 4250 4375
-4500 4625 4750 4875 5000 5150 5300 5450 5600 5800
-6000 6150 6300 6500 6700 6900 7100 7300 7500 7750
-8000"""
-LOAD_INDEX_KG = MappingProxyType(
-    {FIRST_INDEX + n: float(kg) for n, kg in enumerate(_KG.split())}
-)
-"""Load index to kg, 120 to 180, as printed in public tyre code (seen second-hand)."""
-
-SPEED_KMH = MappingProxyType(
-    {
-        "A8": 40.0,
-        "B": 50.0,
-        "G": 90.0,
-        "J": 100.0,
-        "K": 110.0,
-        "L": 120.0,
-        "M": 130.0,
-        "N": 140.0,
-        "P": 150.0,
-        "Q": 160.0,
-        "R": 170.0,
-        "S": 180.0,
-    }
-)
-"""Speed symbol to km/h; D, E and F stay out, for no source was seen for them."""
 
 EXPONENTS = (0.7, 0.8, 1.0)
 """By which load goes with pressure: US and European practice, and a straight line."""
@@ -84,66 +52,10 @@ def sagitta_mm(radius_mm: float, length_mm: float) -> float:
     return radius_mm - math.sqrt(radius_mm**2 - length_mm**2 / 4)
 
 
-def _load_index(values: Values) -> list[Figure]:
-    index = values["index"]
-    if index not in LOAD_INDEX_KG:
-        raise SheetError("a load index is a whole number; read the sidewall again")
-    load = LOAD_INDEX_KG[int(index)]
-    return [
-        Figure("load", load, "kg", "printed table, one tyre at its reference pressure"),
-        Figure("two on an axle", 2 * load, "kg", "single tyres"),
-        Figure("force", load * GRAVITY / 1000, "kN", "load x 9.80665"),
-    ]
-
-
-LOAD_INDEX = Sheet(
-    name="load-index",
-    about="What load a tyre's load index stands for.",
-    inputs=(
-        Input(
-            "index",
-            "",
-            FIRST_INDEX,
-            180,
-            "number on the sidewall; of two, the first is for single tyres, the second "
-            "for twins",
-        ),
-    ),
-    work=_load_index,
-    formula=("from the printed table, 120 to 180",),
-    holds="At the pressure and speed that go with the marking. Axle, rim and wheel may "
-    "bear less; the lowest plate counts.",
-    sources=(
-        "load index table as printed in two public collections of tyre data, which "
-        "agree (seen second-hand)",
-    ),
-    example=("index=164",),
-)
-
-
-def _speed(values: Values) -> list[Figure]:
-    return [Figure("speed", values["symbol"], "km/h", "printed table")]
-
-
-SPEED_SYMBOL = Sheet(
-    name="speed-symbol",
-    about="What speed the letter after a tyre's load index stands for.",
-    inputs=(Input("symbol", "", 40, 180, "letter", choices=SPEED_KMH),),
-    work=_speed,
-    formula=("from the printed table",),
-    holds="At road pressure. A tyre let down for soft ground has a lower limit, which "
-    "its maker states.",
-    sources=(
-        "A8 and B: a tractor's tyre page; G to S: tyre makers' and dealers' pages "
-        "(seen)",
-    ),
-    example=("symbol=G",),
-)
-
-
 def _load(values: Values) -> list[Figure]:
+    filled = values["pressure"] / values["ratedpressure"]
     # more than the reference pressure carries no more than the rated load
-    share = min(values["pressure"] / values["ratedpressure"], 1)
+    share = min(filled, 1)
     if share < LEAST_SHARE:
         raise SheetError(
             "below half of ratedpressure there is no safe sum: use the tyre maker's "
@@ -157,7 +69,56 @@ def _load(values: Values) -> list[Figure]:
             Figure(f"load if n {n:g}", load, "kg", by)
             for n, load in zip(EXPONENTS, loads, strict=True)
         ),
-        Figure("share", 100 * share, "%", "pressure / ratedpressure, at most 100"),
+        Figure("share", 100 * filled, "%", "pressure / ratedpressure"),
+        *_as_it_is(values),
+    ]
+
+
+def _as_it_is(values: Values) -> list[Figure]:
+    """The load on the tyre and the pressure in it, so that limits can be told."""
+    return [
+        Figure(f"{name} now", values[name], unit, "as given")
+        for name, unit in (("load", "kg"), ("pressure", "kPa"))
+        if name in values
+    ]
+
+
+def _load_limits(values: Values) -> list[Limit]:
+    limits = _overfilled(values)
+    if "load" in values:
+        limits.append(
+            Limit(
+                _load(values)[0].value,
+                Side.BELOW,
+                "what that pressure carries",
+                clears=False,
+                of="load now",
+                doubt=f"take it as too much: {_MEND}",
+                because=_NO_TABLE,
+                do=_MEND,
+            )
+        )
+    return limits
+
+
+_NO_TABLE = "an estimate; the tyre maker's table decides"
+_MEND = "take load off, or add air once fill-again allows it"
+
+
+def _overfilled(values: Values) -> list[Limit]:
+    """That a tyre holds more than its marking, where it does."""
+    if values.get("pressure", 0.0) <= values["ratedpressure"]:
+        return []
+    return [
+        Limit(
+            values["ratedpressure"],
+            Side.BELOW,
+            "ratedpressure",
+            clears=False,
+            of="pressure now",
+            doubt="over the marking, if the gauge is right: let out, when cold",
+            do="over the marking: let out, when cold",
+        )
     ]
 
 
@@ -180,7 +141,26 @@ def _pressure(values: Values) -> list[Figure]:
             for n, kpa in zip(EXPONENTS, needed, strict=True)
         ),
         Figure("share", 100 * share, "%", "load / ratedload"),
+        *_as_it_is(values),
     ]
+
+
+def _pressure_limits(values: Values) -> list[Limit]:
+    limits = _overfilled(values)
+    if "pressure" in values:
+        limits.append(
+            Limit(
+                _pressure(values)[0].value,
+                Side.ABOVE,
+                "what that load needs",
+                clears=False,
+                of="pressure now",
+                doubt=f"take it as too soft: {_MEND}",
+                because=_NO_TABLE,
+                do=_MEND,
+            )
+        )
+    return limits
 
 
 _RATED = (
@@ -203,8 +183,13 @@ _LAW_SOURCES = (
 TYRE_LOAD = Sheet(
     name="tyre-load",
     about="How much load a tyre carries at a pressure below its reference.",
-    inputs=(Input("pressure", "kPa", 1, 1200, "gauge, cold", error=7), *_RATED),
+    inputs=(
+        Input("pressure", "kPa", 1, 1200, "gauge, cold", error=7),
+        *_RATED,
+        Input("load", "kg", 50, 12_000, "on it now, weighed", optional=True, error=50),
+    ),
     work=_load,
+    limits=_load_limits,
     formula=("load = ratedload x (pressure / ratedpressure)^n, n = 0.7, 0.8, 1",),
     holds=_LAW_HOLDS,
     sources=_LAW_SOURCES,
@@ -217,8 +202,10 @@ TYRE_PRESSURE = Sheet(
     inputs=(
         Input("load", "kg", 50, 12_000, "on this tyre, weighed", error=50),
         *_RATED,
+        Input("pressure", "kPa", 1, 1200, "in it now, cold", optional=True, error=7),
     ),
     work=_pressure,
+    limits=_pressure_limits,
     formula=("pressure = ratedpressure x (load / ratedload)^(1/n), n = 0.7, 0.8, 1",),
     holds=_LAW_HOLDS,
     sources=_LAW_SOURCES,
@@ -284,7 +271,6 @@ def _print(values: Values) -> list[Figure]:
 
 
 _DIAMETER = Input("diameter", "mm", 400, 2200, "over the tread, unloaded", error=5)
-_RIM = Input("rim", "", 12, 30, "rim diameter code in inches, such as 20 or 22.5")
 _TREAD = Input("width", "mm", 50, 900, "of the tread on the ground", error=5)
 
 TYRE_PRINT = Sheet(
@@ -295,7 +281,7 @@ TYRE_PRINT = Sheet(
         Input("pressure", "kPa", 20, 1200, "gauge now", error=7),
         _TREAD,
         _DIAMETER,
-        _RIM,
+        RIM,
     ),
     work=_print,
     formula=("area = load x 9.80665 / pressure", "length = area / width"),
@@ -333,7 +319,7 @@ TYRE_DEFLECTION = Sheet(
     about="How far a loaded tyre is pressed in, and how long its print is.",
     inputs=(
         _DIAMETER,
-        _RIM,
+        RIM,
         Input("loaded", "mm", 150, 1100, "hub centre to ground", error=5),
         Input("width", "mm", 50, 900, "of the tread", optional=True, error=5),
         Input("share", "", 0.3, 1, "of that box which touches", 0.85, error=0.05),
@@ -353,8 +339,6 @@ TYRE_DEFLECTION = Sheet(
 )
 
 SHEETS = (
-    LOAD_INDEX,
-    SPEED_SYMBOL,
     TYRE_LOAD,
     TYRE_PRESSURE,
     GROUND_PRESSURE,

@@ -202,8 +202,8 @@ METRIC_TYRE = Sheet(
     name="metric-tyre",
     about="Size and air volume of a tyre marked such as 395/85R20.",
     inputs=(
-        Input("width", "mm", 100, 800, "first number of the marking"),
-        Input("aspect", "%", 25, 110, "second number of the marking"),
+        Input("width", "mm", 100, 800, "first number of the marking", error=4),
+        Input("aspect", "%", 25, 110, "second number of the marking", error=1),
         RIM,
         FILL,
     ),
@@ -211,6 +211,7 @@ METRIC_TYRE = Sheet(
     formula=("diameter = rim x 25.4 + 2 x width x aspect", "volume = fill x ring"),
     holds=f"Nominal: a new tyre is about 1 % either way. {_VOLUME_HOLDS}",
     sources=(
+        "width good to 4 mm, aspect to 1 % (our choice)",
         "diameter from the marking: a tyre dealer's worked example (seen)",
         _VOLUME_SOURCE,
     ),
@@ -273,4 +274,57 @@ TYRE_VOLUME = Sheet(
     reads=_marking,
 )
 
-SHEETS = (METRIC_TYRE, INCH_TYRE, TYRE_VOLUME)
+FILL_CAUTIONS = (
+    "DANGER: a tyre found at or below 80 % of its recommended pressure, or damaged, "
+    "can burst while it is filled. Work out fill-again first.",
+    "WARNING: clip-on chuck, in-line valve, long hose; stand in line with the tread, "
+    "never before the sidewall. Do not leave it.",
+    "WARNING: never above the pressure marked on tyre or rim.",
+    "WARNING: a bead that does not seat by 40 psi (276 kPa, OSHA chart): stop, let all "
+    "air out and find out why.",
+    "WARNING: chock the wheels, keep the brake tanks above their protection pressure, "
+    "and lead the exhaust out of the building.",
+)
+"""Stand wherever air goes into a tyre."""
+
+
+def _by_tank(values: Values) -> list[Figure]:
+    fall = values["tankstart"] - values["tankend"]
+    rise = values["tyreend"] - values["tyrestart"]
+    if fall <= 0 or rise <= 0:
+        raise SheetError("the tank must fall and the tyre rise: read both again")
+    if values["tyreend"] > values["tankend"]:
+        raise SheetError("the tyre cannot end above the tank: check the two gauges")
+    return [
+        Figure("volume", values["tank"] * fall / rise, "L", "tank x fall / rise"),
+        Figure("fall of the tank", fall, "kPa", "tankstart - tankend"),
+        Figure("rise of the tyre", rise, "kPa", "tyreend - tyrestart"),
+    ]
+
+
+VOLUME_BY_TANK = Sheet(
+    name="tyre-volume-by-tank",
+    about="Air volume of a tyre, measured with a tank of known volume.",
+    inputs=(
+        Input("tank", "L", 5, 2000, "volume of the tank and hose", error=1),
+        Input("tankstart", "kPa", 1, 1600, "tank before", error=7),
+        Input("tankend", "kPa", 0, 1600, "tank after", error=7),
+        Input("tyrestart", "kPa", 0, 1200, "tyre before", error=7),
+        Input("tyreend", "kPa", 1, 1200, "tyre after", error=7),
+    ),
+    work=_by_tank,
+    formula=("volume = tank x (tankstart - tankend) / (tyreend - tyrestart)",),
+    holds="Compressor off, nothing else on the tank, air let across slowly, and both "
+    "left to cool before they are read. Make the tyre rise by 100 kPa or more.",
+    sources=("what leaves the tank enters the tyre: Boyle's law (law of physics)",),
+    example=(
+        "tank=60L",
+        "tankstart=8bar",
+        "tankend=3bar",
+        "tyrestart=1bar",
+        "tyreend=2.07bar",
+    ),
+    cautions=FILL_CAUTIONS,
+)
+
+SHEETS = (METRIC_TYRE, INCH_TYRE, TYRE_VOLUME, VOLUME_BY_TANK)

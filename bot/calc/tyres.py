@@ -1,18 +1,19 @@
 """Tyres: heat, height, leaks, and whether one may be filled again (the 80 % rule).
 
 Pressures are gauge unless the name says `abs`. The drawer also holds the sums on size
-(`tyre_size`), on filling and letting down (`tyre_fill`) and on loads (`tyre_load`).
+(`tyre_size`), on filling and letting down (`tyre_fill`), on markings (`tyre_marks`) and
+on loads (`tyre_load`).
 """
 
 import math
 
-from bot.calc import tyre_fill, tyre_load, tyre_size
+from bot.calc import tyre_fill, tyre_load, tyre_marks, tyre_size
 from bot.calc.air import AROUND, free_air_l
 from bot.calc.airflow import ZERO_C_K
 from bot.calc.atmosphere import geopotential_m, standard_abs_kpa
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
-from bot.calc.tyre_fill import FILL_CAUTIONS, SCALE, VOLUME
-from bot.calc.tyre_size import volume_marked
+from bot.calc.tyre_fill import SCALE, VOLUME
+from bot.calc.tyre_size import FILL_CAUTIONS, volume_marked
 from bot.units import PSI_KPA
 
 
@@ -64,7 +65,7 @@ TYRE_TEMPERATURE = Sheet(
 )
 
 
-def _build_up(values: Values) -> list[Figure]:
+def _run_hot(values: Values) -> list[Figure]:
     cold, hot = values["cold"], values["hot"]
     if hot < cold:
         raise SheetError("hot reads less than cold: the tyre leaks or was mixed up")
@@ -77,12 +78,13 @@ def _build_up(values: Values) -> list[Figure]:
     ]
 
 
-def _build_up_limits(_: Values) -> list[Limit]:
+def _run_hot_limits(_: Values) -> list[Limit]:
     whose = "top of the usual 10 to 15 psi, a truck operator's manual; no law"
-    return [Limit(15 * PSI_KPA, Side.BELOW, whose, clears=False)]
+    do = "do not bleed it; look for low air, overload, speed or a dragging brake"
+    return [Limit(15 * PSI_KPA, Side.BELOW, whose, clears=False, do=do)]
 
 
-BUILD_UP = Sheet(
+TYRE_BUILD_UP = Sheet(
     name="tyre-build-up",
     about="How warm a tyre runs, from its cold and its hot pressure.",
     inputs=(
@@ -91,7 +93,7 @@ BUILD_UP = Sheet(
         Input("set", "degC", -60, 60, "air when read cold", 20, error=2),
         AROUND,
     ),
-    work=_build_up,
+    work=_run_hot,
     formula=("air warmer by = T1 x (absolute hot / absolute cold - 1)",),
     holds="No air let in or out between. A high build-up speaks of too little "
     "pressure, too much load or speed, or a dragging brake. Never bleed a hot tyre.",
@@ -100,7 +102,7 @@ BUILD_UP = Sheet(
         "gas at constant volume (law of physics)",
     ),
     example=("cold=100psi", "hot=115psi", "set=20degC"),
-    limits=_build_up_limits,
+    limits=_run_hot_limits,
 )
 
 
@@ -136,24 +138,55 @@ TYRE_ALTITUDE = Sheet(
 )
 
 
+LINE = 0.80
+"""Share of its recommended pressure at which a tyre counts as run flat."""
+
+NOISE_KPA = 20.0
+"""What a gauge read twice, and two temperatures, may feign. Our choice."""
+
+
 def _leak(values: Values) -> list[Figure]:
     around = values["around"]
     end = heated_kpa(values["end"], values["endair"], values["startair"], around)
     fall = values["start"] - end
+    if fall < -NOISE_KPA:
+        raise SheetError("at one temperature it rose: are start and end swapped?")
     if fall < 0:
-        raise SheetError("at one temperature it rose: read both gauges again")
+        raise SheetError("no leak that these readings can show: wait longer, read cold")
     litres = values["volume"] * values["scale"]
     rate = fall / values["time"]
     lost = free_air_l(litres, rate, around)
+    over = values["end"] - _line_kpa(values)
     figures = [
         Figure("free air lost", lost * 1000, "ml/min", "volume x rate / around"),
         Figure("fall at one temperature", fall, "kPa", "start - end, end corrected"),
         Figure("rate", rate * 14.4, "bar/day", "fall / time"),
+        Figure("end", values["end"], "kPa", "as read"),
     ]
-    if rate > 0:  # in days, for a tyre leaks slowly or is flat
-        left = 0.2 * values["start"] / rate / 1440
-        figures.append(Figure("until a fifth is lost", left, "day", "at this rate"))
+    if rate > 0 and over > 0:  # in days, for a tyre leaks slowly or is flat
+        left, by = over / rate / 1440, "(end - 0.8 x recommended) / rate"
+        figures.append(Figure("until the 80 % line", left, "day", by))
     return figures
+
+
+def _line_kpa(values: Values) -> float:
+    """80 % of the pressure that the tyre should have, or of what it had."""
+    return LINE * values.get("recommended", values["start"])
+
+
+def _leak_limits(values: Values) -> list[Limit]:
+    return [
+        Limit(
+            _line_kpa(values),
+            Side.ABOVE,
+            "80 % of recommended, or else of start: 29 CFR 1910.177(f)",
+            clears=False,
+            of="end",
+            because="fill-again decides",
+            doubt="add no air, see fill-again",
+            do="ADD NO AIR, see fill-again",
+        )
+    ]
 
 
 TYRE_LEAK = Sheet(
@@ -166,6 +199,15 @@ TYRE_LEAK = Sheet(
         Input("time", "min", 1, 600_000, "time between the two", error=1),
         Input("startair", "degC", -60, 80, "air in the tyre at start", 20, error=2),
         Input("endair", "degC", -60, 80, "air in the tyre at the end", 20, error=2),
+        Input(
+            "recommended",
+            "kPa",
+            100,
+            1200,
+            "for load and speed; start if left out",
+            optional=True,
+            error=7,
+        ),
         SCALE,
         AROUND,
     ),
@@ -179,88 +221,146 @@ TYRE_LEAK = Sheet(
     sources=(
         "free air: Boyle's law (law of physics)",
         "1 to 3 psi a month: trade press on truck tyres (seen)",
+        "80 % line: OSHA chart 3401 (seen)",
     ),
     example=("14.00R20", "start=85psi", "end=75psi", "time=10day"),
+    limits=_leak_limits,
     reads=volume_marked,
 )
 
-LINE = 0.80
 SWAPPED = 1.25
 """A tyre found so far over its pressure is a slip of the pen. Our choice."""
 
-SOUND, SUSPECTED, SEEN = 0.0, 1.0, 2.0
+SOUND, SUSPECTED, SEEN, UNKNOWN = 0.0, 1.0, 2.0, 3.0
+COLD, HOT = 0.0, 1.0
+
+HIDDEN_KPA = 15 * PSI_KPA
+"""What the heat of the road adds, at least. Source: 49 CFR 393.75 table 1, for tyres
+of over 4000 lb after an hour at 41 to 55 mph (seen second-hand)."""
 
 
 def _again(values: Values) -> list[Figure]:
     found, wanted = values["found"], values["recommended"]
-    lowest = min(found, values.get("lowest", found))
+    lowest = values.get("lowest", found)
     if found > SWAPPED * wanted:
         raise SheetError("found is far above recommended: are the two swapped?")
+    if lowest > found:
+        raise SheetError("lowest is above found: give the lowest it was driven at")
+    heat = HIDDEN_KPA if values.get("state") == HOT else 0.0
+    lowest = max(0.0, lowest - heat)
     sound = values["damage"] == SOUND
     # rounded, for 68 of 85 psi is 80 % and not a hair more
     counts = round(100 * lowest / wanted, 9) if sound else 0.0
-    by = "lowest of found and driven / recommended" if sound else "damage: as run flat"
-    return [
+    by = "lowest, cold / recommended" if sound else "damaged or not known: as run flat"
+    line, over = LINE * wanted, lowest - LINE * wanted
+    figures = [
         Figure("share that counts", counts, "%", by),
-        Figure("line", LINE * wanted, "kPa", "0.8 x recommended"),
-        Figure("over the line", lowest - LINE * wanted, "kPa", "lowest - line"),
+        Figure("line", line, "kPa", "0.8 x recommended"),
+        Figure("over the line", over, "kPa", "lowest, cold - line"),
     ]
+    return figures if sound else figures[:2]
 
 
 def _again_limits(values: Values) -> list[Limit]:
-    law = "29 CFR 1910.177(f), a US employers' rule: more than that; local law decides"
-    if values["damage"] != SOUND:
-        law = f"damage counts as run flat; {law}"
-    # the rule says more than 80 %, so the line itself is on the wrong side
-    line = math.nextafter(100 * LINE, 100)
-    return [Limit(line, Side.ABOVE, law, doubt="add no air, treat it as run flat")]
+    law = "29 CFR 1910.177(f): fill on the truck only over that; local law decides"
+    flat = ", it is flat" if values["found"] < NOISE_KPA else ""
+    because = _unproven(values)
+    return [
+        Limit(
+            # the rule says more than 80 %, so the line itself is on the wrong side
+            math.nextafter(100 * LINE, 100),
+            Side.ABOVE,
+            law,
+            clears=not because,
+            because=because,
+            doubt="add no air, treat it as run flat",
+            do=f"ADD NO AIR{flat}: treat it as run flat",
+        )
+    ]
+
+
+def _unproven(values: Values) -> str:
+    """Why a share over the line is no leave to fill; nothing when it is."""
+    if values.get("state") == HOT:
+        return "let it cool, read it again and give state=cold"
+    ifs = []
+    if "lowest" not in values:
+        ifs.append("was never driven lower (give lowest)")
+    if "state" not in values:
+        ifs.append("is cold (give state=cold)")
+    return f"only if it {' and '.join(ifs)}" if ifs else ""
 
 
 FILL_AGAIN = Sheet(
     name="fill-again",
     about="Whether a tyre found low may be filled on the truck (80 % rule).",
     inputs=(
-        Input(
-            "found", "kPa", 0, 1200, "gauge as found, cold: heat hides 15 psi", error=7
-        ),
+        Input("found", "kPa", 0, 1200, "gauge as found", error=7),
         Input(
             "recommended",
             "kPa",
             100,
             1200,
             "for the load and speed it was driven at; if unknown, the road figure",
+            error=7,
         ),
         Input(
             "lowest",
             "kPa",
             0,
             1200,
-            "lowest it may have been driven at, if lower than found",
+            "lowest it was driven at, no higher than found; if nobody knows, "
+            "damage=unknown",
             optional=True,
             error=7,
+        ),
+        Input(
+            "state",
+            "",
+            0,
+            1,
+            "cold: stood for hours; hot: 15 psi is taken off, for heat hides that",
+            optional=True,
+            choices={"cold": COLD, "hot": HOT},
         ),
         Input(
             "damage",
             "",
             0,
-            2,
-            "none, suspected or seen: cuts, bulges, ripples, rim or ring bent, cracked "
-            "or out of place; suspected too when nobody knows how it was run",
-            choices={"none": SOUND, "suspected": SUSPECTED, "seen": SEEN},
+            3,
+            "cuts, bulges, ripples, rim or ring bent, cracked or out of place; unknown "
+            "when nobody knows how it was run",
+            choices={
+                "none": SOUND,
+                "suspected": SUSPECTED,
+                "seen": SEEN,
+                "unknown": UNKNOWN,
+            },
         ),
     ),
     work=_again,
-    formula=("share = lower of found and lowest / recommended; more than 80 % passes",),
+    formula=(
+        "share = lowest it was driven at, cold / recommended; more than 80 % passes",
+    ),
     holds="A pass is no proof: look at the inside after any run flat. Central "
     "inflation does not waive it: run low and pumped up again is still run low. Not "
     "within the limit or too close to call: do not add air. Core out, all air out, "
     "then off the truck, apart, inspected, and filled in a cage.",
     sources=(
-        "80 % line, core out and deflated before removal: 29 CFR 1910.177(f), as "
-        "reproduced in service manuals and state rules (seen second-hand)",
+        "80 % line, core out before the wheel comes off, over it filled from a "
+        "distance: OSHA chart 3401 and an army manual that reprints 29 CFR "
+        "1910.177(f), a US employers' rule (seen)",
+        "15 psi off a hot tyre: 49 CFR 393.75 table 1, over 4000 lb, after an hour at "
+        "41 to 55 mph (seen second-hand)",
         "which pressure is 'recommended' on a truck with several (our choice)",
     ),
-    example=("found=62psi", "recommended=85psi", "damage=none"),
+    example=(
+        "found=62psi",
+        "recommended=85psi",
+        "lowest=62psi",
+        "state=cold",
+        "damage=none",
+    ),
     limits=_again_limits,
     cautions=(
         "DANGER: a tyre run low can burst its sidewall while it is filled, without "
@@ -275,9 +375,10 @@ SHEETS = (
     *tyre_size.SHEETS,
     *tyre_fill.SHEETS,
     TYRE_TEMPERATURE,
-    BUILD_UP,
+    TYRE_BUILD_UP,
     TYRE_ALTITUDE,
     TYRE_LEAK,
     FILL_AGAIN,
+    *tyre_marks.SHEETS,
     *tyre_load.SHEETS,
 )

@@ -56,7 +56,13 @@ def counted(values: Values, name: str) -> int:
 
 
 SURE = Input("sure", "%", 50, 99.99, "how sure you want to be", 95)
-ONE_IN = Input("onein", "", 1, 1000, "without a repair it shows one time in this many")
+ONE_IN = Input(
+    "onein",
+    "",
+    1,
+    1000,
+    "without a repair it shows one time in this many: 3 for one in three",
+)
 TRIALS = Input("trials", "", 1, MOST_TRIALS, "trials made, clean ones too")
 FAILED = Input("failed", "", 0, MOST_TRIALS, "trials in which the fault showed")
 
@@ -67,9 +73,23 @@ SAME_CONDITIONS = (
 SUCCESS_RUN = "success-run theorem: (1 - share)^n = 1 - sure (definition)"
 
 
+def _stays_away(values: Values) -> float:
+    """The chance that one trial is clean although the fault is there.
+
+    Raises:
+        SheetError: none at all, so that one trial would prove the cure.
+    """
+    if values["onein"] == 1:
+        raise SheetError(
+            "count it first: a fault that always shows needs one clean trial and "
+            "proves little"
+        )
+    return 1 - 1 / values["onein"]
+
+
 def _clean_trials(values: Values) -> list[Figure]:
-    sure, away = values["sure"] / 100, 1 - 1 / values["onein"]
-    exact_count = clean_needed(away, sure) if away else 1.0
+    sure, away = values["sure"] / 100, _stays_away(values)
+    exact_count = clean_needed(away, sure)
     count = whole_up(exact_count)
     luck = 100 * away**count
     return [
@@ -240,11 +260,11 @@ BY_CHANCE = Sheet(
 
 def _cure_chance(values: Values) -> list[Figure]:
     clean, before = counted(values, "clean"), values["before"] / 100
-    away, sure = 1 - 1 / values["onein"], values["sure"] / 100
+    away, sure = _stays_away(values), values["sure"] / 100
     luck = away**clean
     cured = before / (before + (1 - before) * luck)
     odds = before * (1 - sure) / ((1 - before) * sure)
-    needed = max(0.0, math.log(odds) / math.log(away)) if away else float(before < sure)
+    needed = max(0.0, math.log(odds) / math.log(away))
     return [
         Figure("cured", 100 * cured, "%", "before / (before + (1 - before) x luck)"),
         Figure("luck", 100 * luck, "%", "(1 - 1/onein)^clean: not cured, yet clean"),
@@ -266,8 +286,7 @@ CURE_CHANCE = Sheet(
     holds=f"{SAME_CONDITIONS} It takes 'one in so many' as known. The proof stage of a "
     "job in chock does not: it works with the beta-binomial formula, which allows for "
     "the doubt in that share and mostly asks for more clean trials. Where the two "
-    "differ, the proof stage counts. A fault that always showed (one in 1) is cured "
-    "here by one clean trial: that is the formula, not proof.",
+    "differ, the proof stage counts.",
     sources=("Bayes' theorem (definition)", "50 % and 95 % unless said (our choice)"),
     example=("before=50%", "onein=5", "clean=10"),
     cautions=NEVER_CLEARED,
