@@ -15,7 +15,7 @@ from fluids import piping
 from scipy.interpolate import interp1d
 from scipy.optimize import brentq
 
-from bot.calc import battery, cranking, electrics, sensors
+from bot.calc import acid, battery, copper, cranking, electrics, sensors
 from bot.calc.sheet import Figure, Sheet, SheetError, Worked, work_out
 from bot.calc.typed import typed
 
@@ -77,9 +77,12 @@ def test_heat_of_a_joint_is_what_pint_reckons() -> None:
     unit: pint.UnitRegistry[float] = pint.UnitRegistry()
     for draw in draws(2):
         extra_mv, current = round(draw.uniform(1, 3000)), round(draw.uniform(1, 900), 2)
-        run = {"area": 35.0, "length": 6.0, "current": current}
-        drop = plain("volt-drop", **run)["drop"]
-        found = plain("volt-drop", **run, measured=drop + extra_mv / 1000)
+        run = {"area": 35.0, "length": 6.0, "current": current, "supply": 24.0}
+        most = plain("volt-drop", **run)["drop"]
+        bare = plain("volt-drop", **run, core=copper.SOLID)["drop"]
+        measured = bare + extra_mv / 1000
+        found = plain("volt-drop", **run, measured=measured)
+        assert found["extra drop at least"] == close(measured - most)
         lost, flow = unit.Quantity(extra_mv, "mV"), unit.Quantity(current, "A")
         assert found["extra resistance"] == close((lost / flow).to("ohm").magnitude)
         assert found["heat in the joint"] == close((lost * flow).to("W").magnitude)
@@ -88,21 +91,21 @@ def test_heat_of_a_joint_is_what_pint_reckons() -> None:
 def test_wire_gauges_are_those_of_another_library() -> None:
     across_m = dict(zip(piping.AWG_gauges, piping.AWG_SI, strict=True))
     thick = {"1/0": 0.0, "2/0": 0.5, "3/0": 0.33, "4/0": 0.25}
-    for word, gauge in electrics.GAUGES.items():
+    for word, gauge in copper.GAUGES.items():
         area = math.pi * (across_m[thick.get(word, gauge)] * 1000) ** 2 / 4
-        assert electrics.gauge_mm2(gauge) == close(area, rel=3e-3)
+        assert copper.gauge_mm2(gauge) == close(area, rel=3e-3)
 
 
 def test_six_gauge_steps_are_four_times_the_copper() -> None:
     for gauge in range(-3, 15):
-        ratio = electrics.gauge_mm2(gauge) / electrics.gauge_mm2(gauge + 6)
+        ratio = copper.gauge_mm2(gauge) / copper.gauge_mm2(gauge + 6)
         assert ratio == pytest.approx(4, rel=0.01)
 
 
 def test_drop_grows_with_length_and_current_and_falls_with_area() -> None:
     for draw in draws(3):
         area, length = draw.uniform(0.5, 120), draw.uniform(0.5, 60)
-        core = draw.choice(list(electrics.CORES.values()))
+        core = draw.choice(list(copper.CORES.values()))
         run = {"area": area, "length": length, "current": draw.uniform(1, 500)}
         drop = plain("volt-drop", **run, core=core)["drop"]
         twice = plain("volt-drop", **run | {"length": 2 * length}, core=core)
@@ -113,10 +116,10 @@ def test_drop_grows_with_length_and_current_and_falls_with_area() -> None:
 
 
 def test_table_cable_never_beats_bare_copper() -> None:
-    for size in electrics.OHM_KM:
-        bare = electrics.ohm_m(size, electrics.SOLID)
-        for core in (electrics.STRANDED, electrics.FLEXIBLE):
-            assert bare < electrics.ohm_m(size, core) < 1.17 * bare
+    for size in copper.OHM_KM:
+        bare = copper.ohm_m(size, copper.SOLID)
+        for core in (copper.STRANDED, copper.FLEXIBLE):
+            assert bare < copper.ohm_m(size, core) < 1.17 * bare
 
 
 def test_least_area_gives_back_the_permitted_drop() -> None:
@@ -131,27 +134,31 @@ def test_least_area_gives_back_the_permitted_drop() -> None:
         if not 0.2 <= least <= 300:
             continue
         run = {name: ask[name] for name in ("length", "current", "temperature")}
-        back = plain("volt-drop", area=least, core=electrics.SOLID, **run)
+        back = plain("volt-drop", area=least, core=copper.SOLID, **run)
         assert back["drop"] == close(ask["drop"])
 
 
 def test_size_to_fit_keeps_the_drop_and_the_size_below_it_does_not() -> None:
-    sizes = list(electrics.OHM_KM)
+    sizes = list(copper.OHM_KM)
     for draw in draws(5):
         ask = {
             "drop": 0.7,
             "length": draw.uniform(1, 40),
             "current": draw.uniform(1, 90),
         }
-        run = {"length": ask["length"], "current": ask["current"]}
+        run = {"length": ask["length"], "current": ask["current"], "temperature": 60}
         size = plain("cable-area", **ask).get("size to fit")
         if size is None:
             assert plain("volt-drop", area=120, **run)["drop"] > 0.7
             continue
-        assert plain("volt-drop", area=size, **run)["drop"] <= 0.7
+        found = plain("volt-drop", area=size, **run)
+        assert found["drop"] <= 0.7
+        assert found["amperes a mm2"] <= copper.densest(size, copper.STEADY)
         if size > sizes[0]:
             below = sizes[sizes.index(size) - 1]
-            assert plain("volt-drop", area=below, **run)["drop"] > 0.7
+            thin = plain("volt-drop", area=below, **run)
+            most = copper.densest(below, copper.STEADY)
+            assert thin["drop"] > 0.7 or thin["amperes a mm2"] > most
 
 
 def test_cables_reckoned_out_before_come_out_alike() -> None:
@@ -165,16 +172,27 @@ def test_cables_reckoned_out_before_come_out_alike() -> None:
     assert awg["drop"] == pytest.approx(0.9205, abs=5e-5)
     lamp = figures("volt-drop area=2.5 length=16m current=10A supply=24V")
     assert lamp["share of supply"] == pytest.approx(5.320, abs=5e-4)
-    least = figures("cable-area drop=0.72V length=20m current=20A core=solid")
+    twenty = "temperature=20degC"
+    least = figures(f"cable-area drop=0.72V length=20m current=20A core=solid {twenty}")
     assert least["least area"] == pytest.approx(9.578, abs=5e-4)
     assert least["size to fit"] == 10
-    assert figures("cable-area drop=0.5V length=6m current=400A")["size to fit"] == 95
+    line = f"cable-area drop=0.5V length=6m current=400A {twenty}"
+    assert figures(line)["size to fit"] == 95
 
 
-def test_good_joint_shows_no_extra_drop() -> None:
-    found = figures("volt-drop area=35 length=6m current=100A measured=0.31V")
-    assert found["extra drop"] == 0
-    assert found["heat in the joint"] == 0
+def test_extra_drop_lies_between_bare_copper_and_the_table() -> None:
+    """16 m of 2.5 mm2 lose 1.10 V as bare copper: a poor joint once showed as none."""
+    found = figures("volt-drop area=2.5 length=16m current=10A measured=1.25V")
+    assert found["extra drop at most"] == pytest.approx(0.1466, abs=5e-5)
+    assert found["extra drop at least"] == pytest.approx(-0.0268, abs=5e-5)
+    assert found["heat in the joint"] == pytest.approx(1.466, abs=5e-4)
+
+
+def test_cable_area_names_no_size_that_burns() -> None:
+    """For the drop alone 2.5 mm2 would do, at 80 A a mm2."""
+    line = "cable-area drop=2V length=1m current=200A"
+    assert figures(line)["size to fit"] == 50
+    assert figures(f"{line} flow=cranking")["size to fit"] == 16
 
 
 # coils, fuses, cranking
@@ -217,23 +235,73 @@ def test_cranking_limit_grows_with_current_and_the_verdict_turns_with_it() -> No
     assert "NOT within" in worked("cranking-drop drop=1.1V current=300A").verdicts[0]
 
 
-def test_earth_side_has_a_limit_only_where_a_source_gives_one() -> None:
-    line = "cranking-drop drop=0.5V current=300A part=earth"
-    assert worked(line).verdicts == ()
-    assert "NOT within" in worked(f"{line} system=12").verdicts[0]
-
-
 def test_load_test_asks_less_of_a_cold_battery() -> None:
     assert "NOT within" in worked("load-test volts=9.2V temperature=21degC").verdicts[0]
-    assert "Within" in worked("load-test volts=9.2V temperature=-12degC").verdicts[0]
+    assert "Not under" in worked("load-test volts=9.2V temperature=-12degC").verdicts[0]
 
 
-def test_twenty_four_volt_charging_is_never_cleared_by_a_borrowed_window() -> None:
-    assert (
-        "clears nothing" in worked("charging-volts volts=28 temperature=25").verdicts[0]
-    )
-    assert "NOT within" in worked("charging-volts volts=25 temperature=25").verdicts[0]
-    assert worked("charging-volts volts=28 temperature=-10").verdicts == ()
+BAD, CLEARS_NOTHING, GOOD = "NOT within", "clears nothing", "Within"
+
+
+@pytest.mark.parametrize(
+    ("line", "first", "says"),
+    [
+        ("cranking-drop drop=0.3V current=100A part=feed", BAD, "whole circuit"),
+        ("cranking-drop drop=0.3V current=600A part=feed", CLEARS_NOTHING, "12 or 24"),
+        ("cranking-drop drop=0.3V current=100A", BAD, "whole circuit"),
+        ("cranking-drop drop=0.05V current=60A", CLEARS_NOTHING, "so few amperes"),
+        ("cranking-drop drop=0.7V current=300A part=earth", BAD, "24 V"),
+        ("cranking-drop drop=0.2V current=300A part=earth", CLEARS_NOTHING, "24 V"),
+        ("cranking-drop drop=0.5V current=300A part=earth system=12", BAD, "earth"),
+        ("cranking-drop drop=0.15V current=300A part=earth system=12", GOOD, "earth"),
+        ("starter-parts long=1 solenoid=1 measured=2V", BAD, "bad joint"),
+        ("starter-parts long=1 solenoid=1 measured=0.3V", CLEARS_NOTHING, "for 12 V"),
+        ("starter-parts long=1 solenoid=1 measured=0.3V system=12", GOOD, "0.4 V"),
+        ("load-test volts=9.9V temperature=10degC", CLEARS_NOTHING, "from memory"),
+        ("charging-volts volts=29.8V temperature=35", BAD, "boils"),
+        ("charging-volts volts=30.0V temperature=60", BAD, "boils"),
+        ("charging-volts volts=30.5V temperature=10", BAD, "boils"),
+        ("charging-volts volts=35V temperature=-10", BAD, "boils"),
+        ("charging-volts volts=26.2V temperature=20", BAD, "do not fill"),
+        ("charging-volts volts=28.8V temperature=25", CLEARS_NOTHING, "doubled"),
+        ("charging-volts volts=14.7V temperature=5 system=12", CLEARS_NOTHING, "ends"),
+        ("charging-volts volts=14.4V temperature=25 system=12", GOOD, "13.99 V"),
+        ("volt-drop area=1 length=8m current=30A", BAD, "may burn"),
+        ("volt-drop-awg gauge=18 length=4m current=20A", BAD, "may burn"),
+        ("volt-drop area=2.5 length=8m current=10A", CLEARS_NOTHING, "maker's table"),
+        ("cable-area drop=2V length=1m current=200A", BAD, "may burn"),
+        ("cell-spread highest=1.150 lowest=1.140", BAD, "1.15 kg/L"),
+        ("cell-spread highest=1.280 lowest=1.250", BAD, "0.025"),
+        ("cell-spread highest=1.265 lowest=1.250", CLEARS_NOTHING, "temperature"),
+        ("cell-spread highest=1.265 lowest=1.250 temperature=-20degC", CLEARS_NOTHING,
+         "charge it"),
+        ("acid-density density=1.150 temperature=-20degC", BAD, "as frozen"),
+        ("acid-density density=1.17 temperature=-12degC", BAD, "as frozen"),
+        ("acid-density density=1.235 temperature=5degC", CLEARS_NOTHING, "night"),
+        ("rested-volts volts=24.0V", BAD, "hardly start and may freeze"),
+        ("rested-volts volts=12.0V system=12", BAD, "hardly start"),
+        ("rested-volts volts=25.9V", BAD, "reads high"),
+        ("rested-volts volts=24.7V", CLEARS_NOTHING, "load test"),
+        ("pressure-sensor volts=0.2V span=10bar", BAD, "wiring fault"),
+        ("pressure-sensor volts=4.85V span=10bar", BAD, "wiring fault"),
+        ("pressure-sensor volts=2.9V span=10bar", CLEARS_NOTHING, "gauge beside"),
+        ("bus-ends measured=0ohm", BAD, "short between the wires"),
+        ("pair-imbalance first=12.0V second=12.0V", CLEARS_NOTHING, "alike"),
+    ],
+)  # fmt: skip
+def test_verdict_is_no_better_than_the_test_was(
+    line: str, first: str, says: str
+) -> None:
+    """The worst stands first; only a sourced limit and a right test call it within."""
+    verdicts = worked(line).verdicts
+    assert first in verdicts[0]
+    assert any(says in verdict for verdict in verdicts)
+    assert first == GOOD or "Within" not in "".join(verdicts)
+
+
+def test_full_battery_with_even_cells_is_cleared_of_spread() -> None:
+    line = "cell-spread highest=1.265 lowest=1.250 temperature=27degC"
+    assert any(said.startswith(GOOD) for said in worked(line).verdicts)
 
 
 def test_charging_line_reckoned_out_before_comes_out_alike() -> None:
@@ -249,8 +317,8 @@ def test_charging_line_reckoned_out_before_comes_out_alike() -> None:
 TABLES = (
     battery.RESTED_V,
     battery.OTHER_RESTED_V,
-    battery.FREEZES,
-    *battery.DENSITY.values(),
+    acid.FREEZES,
+    *acid.DENSITY.values(),
     cranking.LOAD_TEST_V,
     cranking.WINDOW_V,
 )
@@ -262,7 +330,7 @@ def test_tables_are_read_as_scipy_reads_them() -> None:
         read = interp1d(x, y, bounds_error=False, fill_value=(y[0], y[-1]))
         for draw in draws(number):
             at = draw.uniform(x[0] - 1, x[-1] + 1)
-            assert electrics.between(table, at) == close(float(read(at)))
+            assert copper.between(table, at) == close(float(read(at)))
 
 
 def test_charge_never_falls_as_volts_or_density_rise() -> None:
@@ -270,10 +338,11 @@ def test_charge_never_falls_as_volts_or_density_rise() -> None:
         low, high = sorted(draw.uniform(10, 13) for _ in range(2))
         less, more = (plain("rested-volts", volts=v, system=12) for v in (low, high))
         assert 0 <= less["charge"] <= more["charge"] <= 100
-        thin, dense = sorted(draw.uniform(1.05, 1.3) for _ in range(2))
-        for full in battery.DENSITY:
+        thin, dense = sorted(draw.uniform(1.05, 1.299) for _ in range(2))
+        for full in acid.DENSITY:
             less, more = (
-                plain("acid-density", density=d, full=full) for d in (thin, dense)
+                plain("acid-density", density=d, full=full, temperature=27)
+                for d in (thin, dense)
             )
             assert 0 <= less["charge"] <= more["charge"] <= 100
             assert less["freezes at"] >= more["freezes at"]
@@ -290,7 +359,7 @@ def test_density_correction_is_what_pint_reckons_in_fahrenheit() -> None:
     unit: pint.UnitRegistry[float] = pint.UnitRegistry()
     for draw in draws(9):
         read, celsius = (
-            round(draw.uniform(1.1, 1.3), 4),
+            round(draw.uniform(1.1, 1.28), 4),
             round(draw.uniform(-50, 50), 2),
         )
         degf = unit.Quantity(celsius, "degC").to("degF").magnitude
@@ -304,27 +373,38 @@ def test_days_left_are_what_pint_reckons() -> None:
         hours, drain = round(draw.uniform(40, 225)), round(draw.uniform(5, 3000))
         charge, rest = round(draw.uniform(50, 100)), round(draw.uniform(0, 49))
         spend = unit.Quantity(hours, "A * h") * (charge - rest) / 100
-        days = (spend / unit.Quantity(drain, "mA")).to("day").magnitude
+        alone = (spend / unit.Quantity(drain, "mA")).to("day").magnitude
         found = figures(
             f"standing-drain capacity={hours}Ah drain={drain}mA charge={charge}% "
             f"rest={rest}%"
         )
-        assert found["days left"] == close(days)
+        assert found["days by drain alone"] == close(alone)
+        itself = (charge - rest) / battery.SELF_LOSS
+        assert 1 / found["days left"] == close(1 / alone + 1 / itself)
         assert found["days to flat"] >= found["days left"]
+
+
+def test_small_drain_leaves_no_longer_than_the_battery_lasts_by_itself() -> None:
+    """0.001 kg/L a day takes 100 to 60 % in 61 days by the table; it once said 1667."""
+    line = "standing-drain capacity=100Ah drain=1mA"
+    assert figures(line)["days left"] == pytest.approx(57, abs=4)
+    hours = figures("standing-drain capacity=100Ah drain=10A")["hours left"]
+    assert hours == pytest.approx(3.99, abs=5e-3)
 
 
 def test_drains_reckoned_out_before_come_out_alike() -> None:
     line = "standing-drain capacity=100Ah drain=80mA"
-    assert figures(line)["days left"] == pytest.approx(20.83, abs=5e-3)
-    assert figures(f"{line} charge=90%")["days left"] == pytest.approx(15.63, abs=6e-3)
-    assert figures(line)["days to flat"] == pytest.approx(52.08, abs=5e-3)
+    alone = "days by drain alone"
+    assert figures(line)[alone] == pytest.approx(20.83, abs=5e-3)
+    assert figures(f"{line} charge=90%")[alone] == pytest.approx(15.63, abs=6e-3)
+    assert figures(f"{line} rest=0%")[alone] == pytest.approx(52.08, abs=5e-3)
     reserve = figures("reserve-capacity reserve=130min")
     assert reserve["capacity"] == pytest.approx(54.17, abs=5e-3)
     for hours, days in (
         (reserve["capacity"], 9.03),
         (reserve["at a slow drain"], 13.0),
     ):
-        left = plain("standing-drain", capacity=hours, drain=0.1)["days left"]
+        left = plain("standing-drain", capacity=hours, drain=0.1)[alone]
         assert left == pytest.approx(days, abs=5e-3)
 
 
@@ -496,7 +576,19 @@ def test_random_inputs_give_finite_figures_or_one_plain_sentence(name: str) -> N
     ("line", "says"),
     [
         ("volt-drop area=35 length=6m current=600A measured=0.5V", "far below"),
+        ("volt-drop area=2.5 length=16m current=10A measured=0.9V", "far below"),
+        ("volt-drop area=2.5 length=8m current=10A supply=24V measured=23.1V", "lamp"),
+        ("volt-drop area=2.5 length=8m current=10A measured=23.1V", "lamp"),
         ("volt-drop area=0.5 length=60m current=100A supply=24V", "whole supply"),
+        ("cranking-drop drop=0V current=500A", "lead of the meter"),
+        ("cranking-drop drop=0.03V current=500A", "lead of the meter"),
+        ("cranking-drop drop=24.1V current=500A", "no drop along"),
+        ("starter-parts measured=2V", "no part is given"),
+        ("load-test volts=12.6V temperature=10degC", "load was off"),
+        ("acid-density density=1.15", "needs temperature"),
+        ("acid-density density=1.35 temperature=25degC", "acid was added"),
+        ("ntc-ohms temperature=20 nominal=10kohm beta=3950 measured=0.5", "a short"),
+        ("standing-drain capacity=100Ah drain=35", "cannot be right"),
         ("volt-drop-awg gauge=13 length=6m current=10A", "gauge is one of"),
         ("volt-drop area=-1 length=6m current=10A", "cannot be right"),
         ("rested-volts volts=12.6V", "check system"),

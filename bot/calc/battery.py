@@ -1,12 +1,14 @@
-"""Lead-acid batteries: charge, frost, drain, the balance of a pair, and charging.
+"""Lead-acid batteries: charge by rested volts, drain, and the balance of a pair.
 
 All functions take and give plain floats in the units that their names end in; tables
-are for flooded batteries, one of 12 V, and an acid at 80 degF (26.7 degC).
+are for flooded batteries, one of 12 V.
 """
 
 from types import MappingProxyType
 
-from bot.calc.electrics import between
+from bot.calc import acid
+from bot.calc.acid import BATTERY_CAUTION, DENSITY, FULL_1265
+from bot.calc.copper import between
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
 TWELVE, TWENTY_FOUR = 12.0, 24.0
@@ -19,76 +21,12 @@ SYSTEM = Input(
     TWENTY_FOUR,
     choices=MappingProxyType({"12": TWELVE, "24": TWENTY_FOUR}),
 )
-BATTERY_CAUTION = (
-    "WARNING: batteries give off explosive gas, hold acid, and weld what bridges their "
-    "posts. No flame or spark, fresh air, loads off first, goggles and gloves, rings "
-    "off; flood acid splashes with water. Never charge or jump a frozen battery."
-)
 
 RESTED_V = ((11.89, 0.0), (12.06, 25.0), (12.24, 50.0), (12.45, 75.0), (12.65, 100.0))
 """Charge in % by rested volts, full at 1.265. Source: a maker's service text (seen)."""
 
 OTHER_RESTED_V = ((12.15, 25.0), (12.30, 50.0), (12.45, 75.0), (12.66, 100.0))
 """The same by another table, which does not go lower. Source: trade press (seen)."""
-
-FULL_1265, FULL_1280 = 1.265, 1.280
-DENSITY = MappingProxyType(
-    {
-        FULL_1265: (
-            (1.120, 0.0),
-            (1.155, 25.0),
-            (1.190, 50.0),
-            (1.225, 75.0),
-            (1.265, 100.0),
-        ),
-        FULL_1280: (
-            (1.130, 0.0),
-            (1.190, 25.0),
-            (1.220, 50.0),
-            (1.250, 75.0),
-            (1.280, 100.0),
-        ),
-    }
-)
-"""Charge in % by acid density in kg/L at 80 degF, by the density of a full battery.
-
-Sources: a maker's service text (1.265, seen); US Army TM 5-1185 (1.280, seen).
-"""
-
-FREEZES = (
-    (1.000, 0.0),
-    (1.050, -2.8),
-    (1.100, -7.2),
-    (1.150, -15.0),
-    (1.200, -26.7),
-    (1.225, -37.2),
-    (1.250, -52.2),
-    (1.265, -59.4),
-    (1.280, -67.8),
-)
-"""Where acid freezes, degC by density in kg/L, from plain water up.
-
-Sources: US Army TM 5-1185; 1.050, 1.225 and 1.265 from an owner's handbook;
-both seen.
-"""
-
-PER_DEGREE, AT_C = 0.004 * 9 / 50, (80 - 32) * 5 / 9
-"""Density gained a kelvin over 80 degF: 0.004 each 10 degF.
-
-Source: US Army TM 5-1185 table IV (seen).
-"""
-
-
-def true_density(read: float, celsius: float) -> float:
-    """A hydrometer's reading put to 80 degF, in the same unit (kg/L).
-
-    Cold acid is denser, so a cold reading is lowered. Source: TM 5-1185 (seen); its
-    table runs from -54 to 49 degC.
-
-    >>> round(true_density(1.304, -6.667), 3)
-    1.28
-    """
-    return read + PER_DEGREE * (celsius - AT_C)
 
 
 def rested_charge(volts: float) -> float:
@@ -121,13 +59,34 @@ def _one_battery(volts: float) -> float:
 def _rested(values: Values) -> list[Figure]:
     each = _one_battery(values["volts"] * TWELVE / values["system"])
     figures = [
-        Figure("charge", rested_charge(each), "%", "table, full at 12.65 V"),
+        Figure("charge", rested_charge(each), "%", "one table; others an eighth off"),
         Figure("volts each", each, "V", "for one 12 V battery"),
     ]
     if each >= OTHER_RESTED_V[0][0]:
         other = between(OTHER_RESTED_V, each)
         figures.append(Figure("by another table", other, "%", "full at 12.66 V"))
     return figures
+
+
+def _rested_limits(values: Values) -> list[Limit]:
+    """A quarter charge by the more careful table, and, over full, a word on that."""
+    quarter, full = OTHER_RESTED_V[0][0], OTHER_RESTED_V[-1][0]
+    charge = "it will hardly start and may freeze; charge it, but never a frozen one"
+    low = Limit(
+        quarter,
+        Side.ABOVE,
+        "a quarter charge by the more careful table",
+        clears=False,
+        of="volts each",
+        doubt=charge,
+        because="volts tell nothing of capacity; load test it",
+        do=charge,
+    )
+    rest = "a charge just ended reads high: wait hours and measure again"
+    if values["volts"] * TWELVE / values["system"] <= full:
+        return [low]
+    high = Limit(full, Side.BELOW, "full", False, "volts each", rest, do=rest)
+    return [low, high]
 
 
 RESTED_VOLTS = Sheet(
@@ -145,136 +104,61 @@ RESTED_VOLTS = Sheet(
         "refused over 13 V and under 8 V each (our choice)",
     ),
     example=("volts=24.7V",),
-    cautions=(BATTERY_CAUTION,),
-)
-
-_READ = Input("density", "kg/L", 1.0, 1.35, "hydrometer reading", error=0.005)
-_ACID_WARMTH = Input("temperature", "degC", -54, 55, "of the acid", AT_C, error=2)
-
-
-def _acid(values: Values) -> list[Figure]:
-    true = true_density(values["density"], values["temperature"])
-    charge = between(DENSITY[values["full"]], true)
-    return [
-        Figure("charge", charge, "%", "table for this full density"),
-        Figure("true density", true, "kg/L", "reading + 0.00072 (temperature - 26.7)"),
-        Figure("freezes at", between(FREEZES, true), "degC", "table of freezing"),
-    ]
-
-
-def _acid_limits(values: Values) -> list[Limit]:
-    says = "at its own temperature: it may be frozen; never charge or jump it"
-    doubt = "take it as frozen: warm it slowly, never charge or jump it"
-    cold = values["temperature"]
-    of = "freezes at"
-    return [Limit(cold, Side.BELOW, says, clears=False, of=of, doubt=doubt)]
-
-
-ACID_DENSITY = Sheet(
-    name="acid-density",
-    about="State of charge and freezing point from acid density, by hydrometer.",
-    inputs=(
-        _READ,
-        _ACID_WARMTH,
-        Input(
-            "full",
-            "kg/L",
-            1.2,
-            1.3,
-            "density when fully charged: the battery's label or handbook",
-            FULL_1265,
-            choices=MappingProxyType({"1.265": FULL_1265, "1.280": FULL_1280}),
-        ),
-    ),
-    work=_acid,
-    formula=(
-        "true density = reading + 0.004 for each 10 degF over 80 degF (less below)",
-        "charge by table",
-    ),
-    holds="Water not just topped up, battery not just charged or cranked. The tables "
-    "differ by 0.03 at half charge, so the full density matters. Keep a battery well "
-    "above where its acid freezes: -12 degC is given for any discharged one.",
-    sources=(
-        "0.004 each 10 degF from 80 degF, freezing of 1.100 to 1.280, and charge for a "
-        "full density of 1.280: US Army TM 5-1185 tables II to IV (seen)",
-        "charge for 1.265: a maker's service text (seen)",
-        "freezing at 1.050, 1.225, 1.265: an owner's handbook chart (seen)",
-        "a discharged battery can freeze at 10 degF: US Army TM 9-6140-200-14 (seen)",
-    ),
-    example=("density=1.235", "temperature=5degC"),
-    limits=_acid_limits,
+    limits=_rested_limits,
     cautions=(BATTERY_CAUTION,),
 )
 
 
-def _cells(values: Values) -> list[Figure]:
-    spread = values["highest"] - values["lowest"]
-    if spread < 0:
-        raise SheetError("lowest is over highest; give the two the other way round")
-    return [Figure("spread", spread, "kg/L", "highest - lowest")]
+SELF_LOSS = 0.001 / (FULL_1265 - DENSITY[FULL_1265][0][0]) * 100
+"""Charge in % that a wet battery loses a day by itself: 0.001 of density.
 
-
-def _cell_limits(_: Values) -> list[Limit]:
-    return [
-        Limit(0.025, Side.BELOW, "fully charged, TM 9-6140-200-14: else unserviceable"),
-        Limit(0.050, Side.BELOW, "TM 5-3740-214-14: charge, and replace if it stays"),
-    ]
-
-
-CELL_SPREAD = Sheet(
-    name="cell-spread",
-    about="How far the cells of one battery are apart in acid density.",
-    inputs=(
-        Input("highest", "kg/L", 1.0, 1.4, "densest cell", error=0.002),
-        Input("lowest", "kg/L", 1.0, 1.4, "thinnest cell", error=0.002),
-    ),
-    work=_cells,
-    formula=("spread = highest - lowest",),
-    holds="Fully charged, all cells read with one hydrometer at one temperature. A "
-    "battery with any cell under 1.150 is replaced by TM 5-3740-214-14.",
-    sources=(
-        "0.025 between any two cells: US Army TM 9-6140-200-14 para 4-7 (seen)",
-        "0.050, and a cell under 1.150: US Army TM 5-3740-214-14 (seen)",
-    ),
-    example=("highest=1.265", "lowest=1.250"),
-    limits=_cell_limits,
-    cautions=(BATTERY_CAUTION,),
-)
+Source: US Army TM 5-1185 (seen), by the density table of a full battery of 1.265.
+"""
 
 
 def _drain(values: Values) -> list[Figure]:
     left = values["charge"] - values["rest"]
     if left <= 0:
-        raise SheetError("charge is at or under rest already; charge the battery first")
-    a_day = values["drain"] * 24
-    spend = left / 100 * values["capacity"]
-    flat = values["charge"] / 100 * values["capacity"]
-    return [
-        Figure("days left", spend / a_day, "day", "to spend / drain a day"),
+        raise SheetError(
+            "charge is at or under rest already; charge the battery first, or give "
+            "rest=0 for the days to flat"
+        )
+    capacity, a_day = values["capacity"], values["drain"] * 24
+    a_day_share = a_day / capacity * 100 + SELF_LOSS
+    days, spend = left / a_day_share, left / 100 * capacity
+    figures = [
+        Figure("days left", days, "day", "by drain and self-loss"),
         Figure("to spend", spend, "Ah", "(charge - rest) x capacity"),
         Figure("drain a day", a_day, "Ah", "drain x 24 h"),
-        Figure("days to flat", flat / a_day, "day", "charge x capacity / drain a day"),
+        Figure("days by drain alone", spend / a_day, "day", "to spend / drain a day"),
+        Figure("days to flat", values["charge"] / a_day_share, "day", "with rest 0"),
     ]
+    if days < 1:
+        figures.insert(1, Figure("hours left", days * 24, "h", "days left x 24"))
+    return figures
 
 
 STANDING_DRAIN = Sheet(
     name="standing-drain",
     about="Days that a parked truck's batteries last with something left on.",
     inputs=(
-        Input("capacity", "Ah", 1, 2000, "of ONE battery of a series pair"),
-        Input("drain", "A", 0.0005, 100, "standing current, truck asleep", error=0.002),
-        Input("charge", "%", 1, 100, "state of charge now", 100),
+        Input("capacity", "Ah", 1, 2000, "of ONE battery of a series pair", error=10),
+        Input("drain", "A", 0.0005, 20, "standing, A or mA, truck asleep", error=0.002),
+        Input("charge", "%", 1, 100, "state of charge now", 100, error=5),
         Input("rest", "%", 0, 99, "charge that must remain to start", 60),
     ),
     work=_drain,
-    formula=("days = (charge - rest) x capacity / (drain x 24 h)",),
+    formula=(
+        "days = (charge - rest) / (100 x drain x 24 h / capacity + 0.69 % self-loss)",
+    ),
     holds="Steady drain near 25 degC; cold or age take capacity. Two batteries in "
-    "series have the capacity of one, side by side of both. A wet battery also loses "
-    "about 0.001 of density a day by itself.",
+    "series have the capacity of one, side by side of both. The self-loss is that of "
+    "an old wet battery, 0.001 of density a day; newer ones lose less.",
     sources=(
         "days = charge / current (definition)",
         "no start after about 40 % is used, so 60 % rest: a maker's bulletin (seen)",
         "0.001 a day by itself: US Army TM 5-1185 (seen)",
+        "capacity 10 Ah and charge 5 % off unless said (our choice)",
     ),
     example=("capacity=100Ah", "drain=80mA"),
 )
@@ -317,8 +201,16 @@ def _pair(values: Values) -> list[Figure]:
 
 
 def _pair_limits(_: Values) -> list[Limit]:
-    says = "the trade acts from so much, rested: charge each by itself, then load test"
-    return [Limit(0.2, Side.BELOW, says, clears=False)]
+    return [
+        Limit(
+            0.2,
+            Side.BELOW,
+            "rested, common practice",
+            clears=False,
+            because="two bad batteries are alike too; load test each",
+            do="charge each by itself, then load test each",
+        )
+    ]
 
 
 PAIR = Sheet(
@@ -344,8 +236,7 @@ PAIR = Sheet(
 
 SHEETS = (
     RESTED_VOLTS,
-    ACID_DENSITY,
-    CELL_SPREAD,
+    *acid.SHEETS,
     STANDING_DRAIN,
     RESERVE,
     PAIR,

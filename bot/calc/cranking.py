@@ -1,18 +1,41 @@
 """Cranking and charging: volts that are lost, held, and given back."""
 
+from dataclasses import replace
 from types import MappingProxyType
 
-from bot.calc.battery import BATTERY_CAUTION, SYSTEM, TWELVE, TWENTY_FOUR
-from bot.calc.electrics import COUNTS, between
-from bot.calc.sheet import Figure, Input, Limit, Sheet, Side, Values
+from bot.calc.acid import BATTERY_CAUTION
+from bot.calc.battery import SYSTEM, TWELVE
+from bot.calc.copper import between
+from bot.calc.electrics import COUNTS
+from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
 WHOLE, FEED, EARTH = 0.0, 1.0, 2.0
 CRANKING_OHM = 0.002
 """0.20 V each 100 A for the whole circuit. Source: US Army TM 10-3930-671-24 (seen)."""
 
+LEAST_WHOLE_OHM, LEAST_PART_OHM, STARTER_A = 0.0002, 0.00005, 100.0
+"""No real circuit has less, as a metre of thick cable, no part of it less than a hand's
+breadth; no heavy starter draws less. Our choice."""
+
+
+def _refuse_no_drop(volts: float, least: float, system: float) -> None:
+    """Refuse what no part of a cranking circuit loses."""
+    if volts < least:
+        raise SheetError(
+            "no real part loses so little: a lead of the meter is off, or it did not "
+            "crank"
+        )
+    if volts > system / 2:
+        raise SheetError(
+            "over half the system's volts is no drop along a part; hold the leads to "
+            "its two ends, not one to earth"
+        )
+
 
 def _cranking(values: Values) -> list[Figure]:
     drop, current = values["drop"], values["current"]
+    least = LEAST_WHOLE_OHM if values["part"] == WHOLE else LEAST_PART_OHM
+    _refuse_no_drop(drop, least * current, values["system"])
     return [
         Figure("drop", drop, "V", "as measured"),
         Figure("resistance", drop / current, "ohm", "drop / current"),
@@ -21,16 +44,40 @@ def _cranking(values: Values) -> list[Figure]:
     ]
 
 
+_HALVE = "halve the circuit and measure again until the bad joint is found"
+_FEED = Limit(
+    0.4,
+    Side.BELOW,
+    "battery + to stud, TM 10-3930-671-24",
+    clears=False,
+    because="it does not say for 12 or 24 V; measure the whole circuit too",
+    do=_HALVE,
+)
+_EARTH_12 = Limit(0.2, Side.BELOW, "earth side, 12 V, TM 5-3820-256-24-4", do=_HALVE)
+_EARTH_24 = Limit(
+    0.5,
+    Side.BELOW,
+    "a side of a 24 V circuit, common practice",
+    clears=False,
+    because="no source gives one; measure the whole circuit too",
+    do=_HALVE,
+)
+_WHOLE = "whole circuit, 0.20 V each 100 A, TM 10-3930-671-24"
+
+
 def _cranking_limits(values: Values) -> list[Limit]:
-    part = values["part"]
-    if part == FEED:
-        whose = "TM 10-3930-671-24, which does not say for 12 or 24 V"
-        return [Limit(0.4, Side.BELOW, whose)]
-    if part == EARTH:
-        whose = "TM 5-3820-256-24-4, 12 V; no source was found for 24 V"
-        return [Limit(0.2, Side.BELOW, whose)] if values["system"] == TWELVE else []
-    whose = "0.20 V each 100 A, TM 10-3930-671-24"
-    return [Limit(CRANKING_OHM * values["current"], Side.BELOW, whose)]
+    """The tightest that holds: no part may lose more than the whole may."""
+    most = CRANKING_OHM * values["current"]
+    whole = Limit(most, Side.BELOW, _WHOLE, do=_HALVE)
+    if values["part"] == WHOLE:
+        few = "so few amperes turn no heavy starter"
+        small = values["current"] < STARTER_A
+        return [replace(whole, clears=False, because=few) if small else whole]
+    far = "a part must lose far less than the whole"
+    whole = replace(whole, clears=False, because=far)
+    earth = _EARTH_12 if values["system"] == TWELVE else _EARTH_24
+    part = _FEED if values["part"] == FEED else earth
+    return [min(part, whole, key=lambda limit: limit.value)]
 
 
 _STARTER_CAUTION = (
@@ -65,6 +112,8 @@ CRANKING_DROP = Sheet(
         "0.20 V each 100 A; 0.4 V battery to stud; post to clamp 0 V; 30 s on, 2 min "
         "rest, reading within 15 s: US Army TM 10-3930-671-24 (seen)",
         "0.2 V earth side, 12 V: US Army TM 5-3820-256-24-4 (seen)",
+        "0.5 V a side at 24 V (common practice, no source)",
+        "under 0.2 mohm (a part 0.05) refused, under 100 A no clearing (our choice)",
     ),
     example=("drop=0.9V", "current=600A"),
     limits=_cranking_limits,
@@ -79,13 +128,43 @@ PARTS = MappingProxyType(
 Source: US Army TM 5-3820-256-24-4 (seen)."""
 
 
+LEAST_DROP_V = 0.02
+"""Less than any part's drop as it cranks: a meter that is not connected. Our choice."""
+
+
+def _allowed(values: Values) -> float:
+    return sum(PARTS[name] * values[name] for name in PARTS)
+
+
 def _parts(values: Values) -> list[Figure]:
-    allowed = sum(PARTS[name] * values[name] for name in PARTS)
+    allowed = _allowed(values)
+    if not allowed:
+        raise SheetError("no part is given; write what is fitted, such as long=2")
     figures = [Figure("allowed drop", allowed, "V", "sum over the parts fitted")]
     if "measured" in values:
-        over = max(0.0, values["measured"] - allowed)
-        figures.append(Figure("over", over, "V", "measured - allowed, not under 0"))
+        measured = values["measured"]
+        _refuse_no_drop(measured, LEAST_DROP_V, values["system"])
+        figures += [
+            Figure("measured", measured, "V", "as given"),
+            Figure("in hand", allowed - measured, "V", "allowed - measured"),
+        ]
     return figures
+
+
+def _parts_limits(values: Values) -> list[Limit]:
+    if "measured" not in values:
+        return []
+    return [
+        Limit(
+            _allowed(values),
+            Side.BELOW,
+            "sum of the parts, 12 V, TM 5-3820-256-24-4",
+            clears=values["system"] == TWELVE,
+            of="measured",
+            because="it is for 12 V, and a like starter on 24 V draws half as much",
+            do=_HALVE,
+        )
+    ]
 
 
 STARTER_PARTS = Sheet(
@@ -100,6 +179,7 @@ STARTER_PARTS = Sheet(
         Input("solenoid", "", 0, 9, "solenoid switches", 0, choices=COUNTS),
         Input("magnetic", "", 0, 9, "magnetic switches", 0, choices=COUNTS),
         Input("measured", "V", 0, 12, "drop measured", optional=True, error=0.02),
+        SYSTEM,
     ),
     work=_parts,
     formula=(
@@ -109,6 +189,7 @@ STARTER_PARTS = Sheet(
     "the current, so there this sum is on the generous side.",
     sources=("each part's volts: US Army TM 5-3820-256-24-4 (seen)",),
     example=("short=1", "long=1", "switch=1", "solenoid=1", "magnetic=1"),
+    limits=_parts_limits,
     cautions=(_STARTER_CAUTION,),
 )
 
@@ -128,8 +209,15 @@ LOAD_TEST_V = (
 Source: US Army TM 5-4210-230-14&P-1 table 5 (seen).
 """
 
+UNLOADED_V = 11.5
+"""Over this a 12 V battery was not loaded as it should be. Our choice."""
+
 
 def _load_test(values: Values) -> list[Figure]:
+    if values["volts"] > UNLOADED_V:
+        raise SheetError(
+            "no loaded battery holds over 11.5 V: the load was off or far too small"
+        )
     least = between(LOAD_TEST_V, values["temperature"])
     return [
         Figure("volts under load", values["volts"], "V", "as measured"),
@@ -152,7 +240,7 @@ LOAD_TEST = Sheet(
     sources=(
         "least volts by temperature: US Army TM 5-4210-230-14&P-1 table 5 (seen)",
         "half the cold cranking amperes for 15 s (from memory)",
-        "between its rows in straight lines (our choice)",
+        "between its rows in straight lines; over 11.5 V refused (our choice)",
     ),
     example=("volts=9.9V", "temperature=10degC"),
     limits=lambda values: [
@@ -160,6 +248,10 @@ LOAD_TEST = Sheet(
             between(LOAD_TEST_V, values["temperature"]),
             Side.ABOVE,
             "TM 5-4210-230-14&P-1 table 5",
+            clears=False,
+            because="the load is from memory: go by the tester's own handbook",
+            doubt="charge it fully and test again",
+            do="charge it fully and test again; replace it if it fails again",
         )
     ],
     cautions=(BATTERY_CAUTION,),
@@ -180,47 +272,68 @@ AT_FROST_V, A_KELVIN_V = 14.782, -0.01628
 """Straight line through the middle of that window, best fit, from 0 degC."""
 
 
-def _charging(values: Values) -> list[Figure]:
+def _in_table(celsius: float) -> bool:
+    return WINDOW_V[0][0] <= celsius <= WINDOW_V[-1][0]
+
+
+def _middle(values: Values) -> float:
+    pairs = values["system"] / TWELVE
+    return pairs * (AT_FROST_V + A_KELVIN_V * values["temperature"])
+
+
+def _window(values: Values) -> tuple[float, float]:
+    """Least and most volts by the table, and where it ends by the straight line."""
     celsius, pairs = values["temperature"], values["system"] / TWELVE
-    middle = pairs * (AT_FROST_V + A_KELVIN_V * celsius)
-    figures = [
-        Figure("volts", values["volts"], "V", "as measured"),
-        Figure("middle setting", middle, "V", "14.782 V - 0.01628 V x degC, x 2 at 24"),
-    ]
-    if WINDOW_V[0][0] <= celsius <= WINDOW_V[-1][0]:
+    if _in_table(celsius):
         low = pairs * between(WINDOW_V, celsius)
-        high = low + pairs * WIDTH_V
-        figures += [
-            Figure("window low", low, "V", "table, doubled for 24 V"),
-            Figure("window high", high, "V", "table, doubled for 24 V"),
-        ]
-    return figures
+    else:
+        low = _middle(values) - pairs * WIDTH_V / 2
+    return low, low + pairs * WIDTH_V
 
 
-SEEN_24_V = (
-    Limit(26.5, Side.ABOVE, "least of three 24 V settings seen", clears=False),
-    Limit(30.1, Side.BELOW, "most of three 24 V settings seen", clears=False),
-)
-"""Ends of what 24 V chargers are set to at 15 to 35 degC.
-
-Sources: US Army TM 5-3895-383-24, TM 5-3825-213-35, a maker's service text (seen).
-"""
+def _charging(values: Values) -> list[Figure]:
+    low, high = _window(values)
+    table = _in_table(values["temperature"])
+    by = "table, doubled for 24 V" if table else "straight line, a guide only"
+    line = "14.782 V - 0.01628 V x degC, x 2 at 24"
+    return [
+        Figure("volts", values["volts"], "V", "as measured"),
+        Figure("middle setting", _middle(values), "V", line),
+        Figure("window low", low, "V", by),
+        Figure("window high", high, "V", by),
+    ]
 
 
 def _charging_limits(values: Values) -> list[Limit]:
-    celsius = values["temperature"]
-    if values["system"] == TWENTY_FOUR:
-        return list(SEEN_24_V) if 15 <= celsius <= 35 else []
-    if not WINDOW_V[0][0] <= celsius <= WINDOW_V[-1][0]:
-        return []
-    low = between(WINDOW_V, celsius)
-    whose = "TM 10-3930-621-12, one regulator"
-    return [Limit(low, Side.ABOVE, whose), Limit(low + WIDTH_V, Side.BELOW, whose)]
+    """The window that is shown, which clears only a 12 V set within its table."""
+    twelve, table = values["system"] == TWELVE, _in_table(values["temperature"])
+    why = "a 12 V window was doubled" if table else "the table ends at 18 and 63 degC"
+    rest = "the vehicle's own setting comes first"
+    whole = Limit(
+        0.0,
+        Side.ABOVE,
+        "window of one regulator, TM 10-3930-621-12",
+        clears=twelve and table,
+        because=f"{why}; {rest}",
+    )
+    low, high = _window(values)
+    weak = f"the batteries do not fill; {rest}"
+    boils = f"it boils the batteries; {rest}"
+    least = replace(whole, value=low, do=weak)
+    if not twelve:
+        says = "least that a 24 V alternator is allowed, TM 5-3895-383-24"
+        least = replace(least, value=LEAST_24_V, says=says, because=rest)
+    return [least, replace(whole, value=high, side=Side.BELOW, do=boils)]
+
+
+LEAST_24_V = 26.5
+"""Under any setting seen for 24 V: 27.5 +- 1.0 V at 25 degC, and the low step of
+another's three. Sources: US Army TM 5-3895-383-24; a maker's service text (seen)."""
 
 
 CHARGING_VOLTS = Sheet(
     name="charging-volts",
-    about="Charging voltage against what a regulator gives at its temperature.",
+    about="Charging voltage of an alternator against its regulator's temperature.",
     inputs=(
         Input("volts", "V", 0, 40, "at the battery, engine fast, charged", error=0.05),
         Input("temperature", "degC", -40, 65, "of the regulator's body", error=5),
@@ -228,8 +341,8 @@ CHARGING_VOLTS = Sheet(
     ),
     work=_charging,
     formula=("window by table, in straight lines; doubled for 24 V",),
-    holds="Charged battery, light load, 1000 rpm or more. The window is read from 18 "
-    "to 63 degC; below, the straight line is a guide only. The vehicle's own setting "
+    holds="Charged battery, light load, 1000 rpm or more. The table runs from 18 to 63 "
+    "degC; beyond it the straight line is a guide only. The vehicle's own setting "
     "comes first: 24 V ones are seen from 26.5 V to 30.1 V (winter step).",
     sources=(
         "12 V window by temperature: US Army TM 10-3930-621-12 (seen)",

@@ -1,115 +1,49 @@
 """Cables, coils and fuses: where volts are lost and how to find the place.
 
-All functions take and give plain floats in the units that their names end in; the
-length of a cable run is always counted out and back.
+The length of a cable run is always counted out and back.
 """
 
-import math
-from collections.abc import Sequence
 from types import MappingProxyType
 
+from bot.calc.copper import (
+    COPPER,
+    CORES,
+    CRANKING,
+    FLEXIBLE,
+    GAUGES,
+    OHM_KM,
+    SOLID,
+    STEADY,
+    densest,
+    gauge_mm2,
+    ohm_m,
+    warmed,
+)
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
-COPPER = 0.017241
-"""Annealed copper at 20 degC, ohm mm2/m. Source: IEC 60028 (seen second-hand)."""
 
-PER_KELVIN = 0.00393
-"""Rise of copper's resistance a kelvin, from 20 degC. Source: as COPPER."""
-
-SOLID, STRANDED, FLEXIBLE = 1.0, 2.0, 5.0
-"""What a cable is made of; the last two are the classes of IEC 60228."""
-
-CORES = MappingProxyType({"solid": SOLID, "stranded": STRANDED, "flexible": FLEXIBLE})
-
-OHM_KM = MappingProxyType(
-    {
-        0.75: (24.5, 26.0),
-        1.0: (18.1, 19.5),
-        1.5: (12.1, 13.3),
-        2.5: (7.41, 7.98),
-        4.0: (4.61, 4.95),
-        6.0: (3.08, 3.30),
-        10.0: (1.83, 1.91),
-        16.0: (1.15, 1.21),
-        25.0: (0.727, 0.780),
-        35.0: (0.524, 0.554),
-        50.0: (0.387, 0.386),
-        70.0: (0.268, 0.272),
-        95.0: (0.193, 0.206),
-        120.0: (0.153, 0.161),
-    }
-)
-"""Most ohm/km at 20 degC, plain copper, class 2 and class 5, by nominal mm2.
-
-Source: IEC 60228, three cable makers' copies that agree (seen).
-"""
-
-GAUGES = MappingProxyType(
-    {str(number): float(number) for number in (20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1)}
-    | {"1/0": 0.0, "2/0": -1.0, "3/0": -2.0, "4/0": -3.0}
-)
-"""American wire gauge numbers as they are written; 1/0 counts as 0, 2/0 as -1."""
+def _density(values: Values, area: float) -> Figure:
+    return Figure("amperes a mm2", values["current"] / area, "", "current / area")
 
 
-def between(points: Sequence[tuple[float, float]], at: float) -> float:
-    """A table read in straight lines; its end values hold beyond its ends.
-
-    Args:
-        points: pairs that rise in their first number.
-        at: where to read.
-
-    >>> between(((0, 10), (2, 20)), 1), between(((0, 10), (2, 20)), 9)
-    (15.0, 20)
-    """
-    if at <= points[0][0]:
-        return points[0][1]
-    for number in range(1, len(points)):
-        (left, low), (right, high) = points[number - 1], points[number]
-        if at <= right:
-            return low + (high - low) * (at - left) / (right - left)
-    return points[-1][1]
+def _heat_limits(values: Values, area: float) -> list[Limit]:
+    """What keeps a cable from burning, which no drop tells."""
+    return [
+        Limit(
+            densest(area, values["flow"]),
+            Side.BELOW,
+            "our choice, from common practice",
+            clears=False,
+            of="amperes a mm2",
+            doubt="take thicker cable",
+            because="heat depends on where it lies: see the maker's table",
+            do="it overheats and may burn; take thicker cable, or say flow=cranking "
+            "for a starter's seconds",
+        )
+    ]
 
 
-def warmed(celsius: float) -> float:
-    """Copper's resistance at a temperature, as a multiple of that at 20 degC.
-
-    Source: IEC 60028 (seen second-hand); good from -50 to 150 degC.
-
-    >>> round(warmed(80), 4)
-    1.2358
-    """
-    return 1 + PER_KELVIN * (celsius - 20)
-
-
-def gauge_mm2(gauge: float) -> float:
-    """Copper area of a gauge number: d = 0.127 mm x 92^((36 - n) / 39).
-
-    Source: ASTM B258 (seen second-hand).
-
-    >>> round(gauge_mm2(12), 3)
-    3.309
-    """
-    across = 0.127 * math.pow(92, (36 - gauge) / 39)
-    return math.pi * across**2 / 4
-
-
-def ohm_m(area_mm2: float, core: float) -> float:
-    """Resistance of one metre of cable at 20 degC.
-
-    Solid is copper alone; the other cores are read from `OHM_KM` as resistance times
-    area, which moves little from size to size.
-
-    >>> round(ohm_m(35, FLEXIBLE), 6)
-    0.000554
-    """
-    if core == SOLID:
-        return COPPER / area_mm2
-    column = 0 if core == STRANDED else 1
-    products = [(size, size * row[column] / 1000) for size, row in OHM_KM.items()]
-    return between(products, area_mm2) / area_mm2
-
-
-def _drop(values: Values, ohm_each_m: float) -> list[Figure]:
+def _drop(values: Values, ohm_each_m: float, area: float) -> list[Figure]:
     """Figures of a cable run, the drop first."""
     loop = ohm_each_m * warmed(values["temperature"]) * values["length"]
     drop = loop * values["current"]
@@ -117,6 +51,7 @@ def _drop(values: Values, ohm_each_m: float) -> list[Figure]:
         Figure("drop", drop, "V", "current x loop resistance"),
         Figure("loop resistance", loop, "ohm", "cable at its temperature"),
         Figure("heat in the cable", drop * values["current"], "W", "drop x current"),
+        _density(values, area),
     ]
     if "supply" in values:
         if drop >= values["supply"]:
@@ -125,39 +60,53 @@ def _drop(values: Values, ohm_each_m: float) -> list[Figure]:
             )
         share = drop / values["supply"] * 100
         figures.append(Figure("share of supply", share, "%", "drop / supply"))
-    return figures + _joint(values, drop)
+    return figures + _joint(values, drop, drop * ohm_m(area, SOLID) / ohm_each_m)
 
 
-FAR_BELOW = 0.6
-"""A measured drop under this share of the computed one is a wrong input: a table's most
-ohms lie up to 16 % over bare copper, and a hard frost takes 24 %. Our choice."""
+FAR_BELOW = 0.9
+"""A measured drop under this share of bare copper's is a wrong input. Our choice."""
+
+UNSAID_V = 12.0
+"""A supply that was not given is taken so low, to ask rather than to believe."""
 
 
-def _joint(values: Values, drop: float) -> list[Figure]:
-    """What a joint loses: the measured drop less that of the cable."""
+def _joint(values: Values, drop: float, bare: float) -> list[Figure]:
+    """What a joint loses: the measured drop less that of the cable.
+
+    A sound cable's own drop lies between that of bare copper and the table's.
+    """
     if "measured" not in values:
         return []
-    if values["measured"] < FAR_BELOW * drop:
+    measured, current = values["measured"], values["current"]
+    if measured > values.get("supply", UNSAID_V) / 2:
         raise SheetError(
-            "the measured drop is far below what the cable alone must lose; check "
-            "current, length and size, and measure again under load"
+            "so large a drop looks like the volts at the lamp; give measured as supply "
+            "less those, and give supply too"
         )
-    extra = max(0.0, values["measured"] - drop)
-    current = values["current"]
-    return [
-        Figure("extra drop", extra, "V", "measured - drop, not under 0"),
-        Figure("extra resistance", extra / current, "ohm", "extra drop / current"),
-        Figure("heat in the joint", extra * current, "W", "extra drop x current"),
+    if measured < FAR_BELOW * bare:
+        raise SheetError(
+            "the measured drop is far below what bare copper must lose; check current, "
+            "length, size and temperature, and measure again under load"
+        )
+    extra = measured - bare
+    figures = [
+        Figure("extra drop at most", extra, "V", "measured - bare copper's drop"),
+        Figure("extra resistance", extra / current, "ohm", "the most / current"),
+        Figure("heat in the joint", extra * current, "W", "the most x current"),
     ]
+    if drop > bare:
+        least = Figure("extra drop at least", measured - drop, "V", "measured - drop")
+        figures.insert(1, least)
+    return figures
 
 
 def _volt_drop(values: Values) -> list[Figure]:
-    return _drop(values, ohm_m(values["area"], values["core"]))
+    return _drop(values, ohm_m(values["area"], values["core"]), values["area"])
 
 
 def _volt_drop_awg(values: Values) -> list[Figure]:
     area = gauge_mm2(values["gauge"])
-    figures = _drop(values, COPPER / area)
+    figures = _drop(values, ohm_m(area, SOLID), area)
     return [*figures, Figure("area", area, "mm2", "from the gauge number")]
 
 
@@ -173,17 +122,31 @@ CORE = Input(
     FLEXIBLE,
     choices=CORES,
 )
+_FLOW = Input(
+    "flow",
+    "",
+    0,
+    1,
+    "steady, or cranking for a starter's seconds",
+    STEADY,
+    choices=MappingProxyType({"steady": STEADY, "cranking": CRANKING}),
+)
 _RUN = (
     LENGTH,
+    _FLOW,
     CURRENT,
     WARMTH,
     Input("supply", "V", 1, 60, "supply, for the share", optional=True),
-    Input("measured", "V", 0, 60, "drop measured", optional=True, error=0.02),
+    Input("measured", "V", 0, 60, "drop, end to end", optional=True, error=0.02),
 )
 _COPPER_SOURCES = (
     "copper 0.017241 ohm mm2/m at 20 degC, 0.00393 a kelvin: IEC 60028 as restated in "
     "several texts (seen second-hand)",
     "drop = current x resistance: Ohm's law (law of physics)",
+)
+_HEAT_SOURCE = (
+    "10 A a mm2 to 2.5 mm2, 5 from 16 mm2, steady (common practice, no source); 15 for "
+    "a starter's 30 s (our choice)"
 )
 _TABLE_SOURCE = "most ohm/km of each size: IEC 60228 in three agreeing copies (seen)"
 
@@ -194,17 +157,19 @@ VOLT_DROP = Sheet(
     work=_volt_drop,
     formula=(
         "drop = current x length x ohm a metre x [1 + 0.00393 (temperature - 20)]",
-        "extra resistance = (measured - drop) / current",
+        "extra drop = measured - drop, from bare copper's to the table's",
     ),
     holds="Direct current, one size of cable all the way, length out AND back. The "
-    "table gives the most ohms that a sound cable may have, so the true drop is a "
-    "little lower; where the frame is the return, give the cable's length alone.",
+    "table gives the most ohms that a sound cable may have, up to 16 % over bare "
+    "copper; where the frame is the return, give the cable's length alone.",
     sources=(
         *_COPPER_SOURCES,
         _TABLE_SOURCE,
+        _HEAT_SOURCE,
         "other sizes by straight lines of ohm times area, ends held (our choice)",
     ),
     example=("area=2.5", "length=16m", "current=10A", "supply=24V", "measured=1.8V"),
+    limits=lambda values: _heat_limits(values, values["area"]),
 )
 
 VOLT_DROP_AWG = Sheet(
@@ -221,27 +186,45 @@ VOLT_DROP_AWG = Sheet(
     ),
     holds="Solid copper of the full gauge area; a stranded cable has a few percent "
     "more resistance. Direct current, length out AND back.",
-    sources=(*_COPPER_SOURCES, "gauge rule: ASTM B258 (seen second-hand)"),
-    example=("gauge=2/0", "length=6m", "current=600A"),
+    sources=(
+        *_COPPER_SOURCES,
+        "gauge rule: ASTM B258 (seen second-hand)",
+        _HEAT_SOURCE,
+    ),
+    example=("gauge=2/0", "length=6m", "current=600A", "flow=cranking"),
+    limits=lambda values: _heat_limits(values, gauge_mm2(values["gauge"])),
 )
 
 
+def _ampere_m(values: Values) -> float:
+    return values["current"] * values["length"] * warmed(values["temperature"])
+
+
+def _least_area(values: Values) -> float:
+    return COPPER * _ampere_m(values) / values["drop"]
+
+
+def _table_drop(values: Values, size: float) -> float:
+    return ohm_m(size, values["core"]) * _ampere_m(values)
+
+
+def _fits(values: Values, size: float) -> bool:
+    cool = values["current"] <= size * densest(size, values["flow"])
+    return cool and _table_drop(values, size) <= values["drop"]
+
+
 def _cable_area(values: Values) -> list[Figure]:
-    ampere_m = values["current"] * values["length"] * warmed(values["temperature"])
-    least = COPPER * ampere_m / values["drop"]
-    figures = [Figure("least area", least, "mm2", "copper alone")]
-    enough = (
-        size
-        for size in OHM_KM
-        if ohm_m(size, values["core"]) * ampere_m <= values["drop"]
-    )
-    size = next(enough, None)
+    least = _least_area(values)
+    figures = [
+        Figure("least area", least, "mm2", "copper alone, for the drop alone"),
+        _density(values, least),
+    ]
+    size = next((size for size in OHM_KM if _fits(values, size)), None)
     if size is not None:
+        drop = _table_drop(values, size)
         figures += [
-            Figure("size to fit", size, "mm2", "least table size that keeps the drop"),
-            Figure(
-                "its drop", ohm_m(size, values["core"]) * ampere_m, "V", "by the table"
-            ),
+            Figure("size to fit", size, "mm2", "least of the table for drop and heat"),
+            Figure("its drop", drop, "V", "by the table"),
         ]
     return figures
 
@@ -253,19 +236,25 @@ CABLE_AREA = Sheet(
         Input("drop", "V", 0.005, 12, "volts that may be lost, out and back"),
         Input("length", "m", 0.05, 200, "cable run, out and back together"),
         Input("current", "A", 0.01, 3000, "most current that flows"),
-        Input("temperature", "degC", -50, 150, "hottest the copper gets", 20),
+        Input("temperature", "degC", -50, 150, "hottest the copper gets", 60),
         CORE,
+        _FLOW,
     ),
     work=_cable_area,
     formula=(
         "least area = 0.017241 x length x current x [1 + 0.00393 (temperature - 20)] "
         "/ drop",
     ),
-    holds="For the drop alone: whether the cable stays cool and its fuse protects it "
-    "is another question, which the cable maker's table answers. No size to fit is "
-    "named past 120 mm2.",
-    sources=(*_COPPER_SOURCES, _TABLE_SOURCE),
-    example=("drop=0.5V", "length=6m", "current=400A"),
+    holds="The least area is for the drop alone; the size to fit keeps a rough bound "
+    "on heat too, but the cable maker's table comes first, and the fuse must protect "
+    "the cable. No size to fit is named past 120 mm2.",
+    sources=(*_COPPER_SOURCES, _TABLE_SOURCE, _HEAT_SOURCE),
+    example=("drop=0.5V", "length=6m", "current=400A", "flow=cranking"),
+    limits=lambda values: _heat_limits(values, _least_area(values)),
+    cautions=(
+        "WARNING: a cable that is too thin, or not fused for its size, sets the truck "
+        "on fire. Battery off before you touch a cable.",
+    ),
 )
 
 

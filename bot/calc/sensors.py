@@ -6,6 +6,7 @@ All functions take and give plain floats in the units that their names end in.
 import math
 from types import MappingProxyType
 
+from bot.calc.airflow import ZERO_C_K as KELVIN
 from bot.calc.electrics import COUNTS
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
@@ -14,8 +15,6 @@ PT_A, PT_B, PT_C = 3.9083e-3, -5.775e-7, -4.183e-12
 
 PT_LEAST_C, PT_MOST_C = -200.1, 850.1
 """Ends of the standard's range, with room for a table's rounded ohms."""
-
-KELVIN = 273.15
 
 
 def pt_ratio(celsius: float) -> float:
@@ -155,12 +154,23 @@ PT_TEMPERATURE = Sheet(
 )
 
 
+def _ntc_reads(ohm: float, values: Values) -> float:
+    """What a thermistor says, refused where none works."""
+    celsius = ntc_celsius(ohm, values["nominal"], values["beta"])
+    if not NTC_LEAST_C <= celsius <= NTC_MOST_C:
+        raise SheetError(
+            "that would be outside -60 to 300 degC; check nominal and beta, or look "
+            "for a short or a break"
+        )
+    return celsius
+
+
 def _ntc_ohms(values: Values) -> list[Figure]:
     celsius, nominal, beta = values["temperature"], values["nominal"], values["beta"]
     ohm = ntc_ohm(celsius, nominal, beta)
     figures = [Figure("resistance", ohm, "ohm", "by the B value")]
     if "measured" in values:
-        shown = ntc_celsius(values["measured"], nominal, beta)
+        shown = _ntc_reads(values["measured"], values)
         figures += [
             Figure("sensor says", shown, "degC", "measured, by the B value"),
             Figure("sensor is off", shown - celsius, "K", "sensor says - temperature"),
@@ -169,12 +179,7 @@ def _ntc_ohms(values: Values) -> list[Figure]:
 
 
 def _ntc_temperature(values: Values) -> list[Figure]:
-    celsius = ntc_celsius(values["resistance"], values["nominal"], values["beta"])
-    if not NTC_LEAST_C <= celsius <= NTC_MOST_C:
-        raise SheetError(
-            "that would be outside -60 to 300 degC; check nominal and beta, or look "
-            "for a short or a break"
-        )
+    celsius = _ntc_reads(values["resistance"], values)
     return [Figure("temperature", celsius, "degC", "by the B value")]
 
 
@@ -240,6 +245,7 @@ def _pressure(values: Values) -> list[Figure]:
     figures = [
         Figure("pressure", pressure, "kPa", "span x share"),
         Figure("share of span", share * 100, "%", "(volts / supply - 0.1) / 0.8"),
+        Figure("signal", values["volts"], "V", "as measured"),
     ]
     if "gauge" in values:
         part = ZERO_SHARE + SPAN_SHARE * values["gauge"] / values["span"]
@@ -251,6 +257,29 @@ def _pressure(values: Values) -> list[Figure]:
             Figure("sensor is off", off, "kPa", "pressure - gauge"),
         ]
     return figures
+
+
+FAULT_SHARE = 0.05
+"""A signal nearer than this share of the supply to either end is a fault of the wiring,
+0.25 and 4.75 V on 5 V. Common practice, no source."""
+
+
+def _signal_limits(values: Values) -> list[Limit]:
+    """The nearer of the two ends of what a sound signal can be."""
+    supply = values["supply"]
+    low = values["volts"] < supply / 2
+    return [
+        Limit(
+            supply * (FAULT_SHARE if low else 1 - FAULT_SHARE),
+            Side.ABOVE if low else Side.BELOW,
+            "5 % from an end of the supply, common practice",
+            clears=False,
+            of="signal",
+            because="a bad sensor reads here too: set a gauge beside it",
+            do="a wiring fault in most systems: believe no pressure from it, look for "
+            "an open or shorted wire",
+        )
+    ]
 
 
 PRESSURE_SENSOR = Sheet(
@@ -265,12 +294,14 @@ PRESSURE_SENSOR = Sheet(
     work=_pressure,
     formula=("pressure = span x (volts / supply - 0.1) / 0.8",),
     holds="Sensors of the 10 to 90 % kind whose signal follows the supply; others have "
-    "other ends. Signals under 0.25 or over 4.75 V are a wiring fault in most systems.",
+    "other ends. Signals under 5 or over 95 % of the supply (0.25 and 4.75 V on 5 V) "
+    "are a wiring fault in most systems.",
     sources=(
         "10 and 90 % of the supply (common practice, no source)",
         "0.25 and 4.75 V as wiring fault (common practice, no source)",
     ),
     example=("volts=2.90V", "span=10bar", "supply=4.90V"),
+    limits=_signal_limits,
 )
 
 
@@ -284,14 +315,18 @@ def _terminators(values: Values) -> list[Figure]:
 
 def _bus_ends(values: Values) -> list[Figure]:
     measured = values["measured"]
-    return [
-        Figure("resistance", measured, "ohm", "as measured"),
-        Figure("terminators seen", END_OHM / measured, "", "120 ohm / measured"),
-    ]
+    figures = [Figure("resistance", measured, "ohm", "as measured")]
+    if measured >= DEAD_SHORT_OHM:
+        ends = END_OHM / measured
+        figures.append(Figure("terminators seen", ends, "", "120 ohm / measured"))
+    return figures
 
 
 END_OHM = 120.0
 """One end of a two-wire data bus. Source: copies of ISO 11898-2 (seen)."""
+
+DEAD_SHORT_OHM = 5.0
+"""Under this no number of terminators is meant. Our choice."""
 
 _BUS_SOURCES = (
     "60 ohm with both ends, 120 with one missing, about 40 with one too many: copies "
@@ -316,9 +351,7 @@ TERMINATORS = Sheet(
 BUS_ENDS = Sheet(
     name="bus-ends",
     about="How many 120 ohm terminators a data bus has, from its resistance.",
-    inputs=(
-        Input("measured", "ohm", 0.1, 100_000, "between the two wires", error=0.5),
-    ),
+    inputs=(Input("measured", "ohm", 0, 100_000, "between the two wires", error=0.5),),
     work=_bus_ends,
     formula=("terminators = 120 ohm / measured",),
     holds="Battery off and the bus at rest: on a live bus a meter shows nonsense. Near "
@@ -326,8 +359,18 @@ BUS_ENDS = Sheet(
     sources=(*_BUS_SOURCES, "54 to 66 ohm accepted: the same copies (seen)"),
     example=("measured=60.5ohm",),
     limits=lambda _: (
-        Limit(54, Side.ABOVE, "copies of ISO 11898-2 guidance"),
-        Limit(66, Side.BELOW, "copies of ISO 11898-2 guidance"),
+        Limit(
+            54,
+            Side.ABOVE,
+            "copies of ISO 11898-2 guidance",
+            do="near nought is a short between the wires, about 40 one end too many",
+        ),
+        Limit(
+            66,
+            Side.BELOW,
+            "copies of ISO 11898-2 guidance",
+            do="about 120 is one end missing, far more a broken wire",
+        ),
     ),
 )
 
