@@ -7,6 +7,7 @@ from bot.calc import (
     airflow,
     atmosphere,
     battery,
+    build_up,
     chassis,
     cooling,
     cranking,
@@ -26,6 +27,7 @@ DRAWERS = MappingProxyType(
     {
         "air": (
             *air.SHEETS,
+            *build_up.SHEETS,
             *reserve.SHEETS,
             *airflow.SHEETS,
             *atmosphere.SHEETS,

@@ -7,15 +7,21 @@ import math
 
 from bot.calc.air import (
     CHARGED,
+    CHARGED_KPA,
     CHOCK,
+    CUT_OUT_KPA,
     GAUGE_ERROR_KPA,
     TANK_SHARE,
     fallen_kpa,
+    refuse_low,
 )
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+from bot.units import PSI_KPA
 
-TANKS = Input("tanks", "L", 1, 1000, "tanks of the circuit, together")
-CHAMBERS = Input("chambers", "L", 0.1, 60, "their brake chambers, full stroke")
+TANKS = Input("tanks", "L", 1, 1000, "tanks of the circuit, together", error=2)
+CHAMBERS = Input(
+    "chambers", "L", 0.1, 60, "their brake chambers, full stroke", error=0.3
+)
 
 
 def after_applications_kpa(start_kpa: float, ratio: float, count: float) -> float:
@@ -33,6 +39,7 @@ def after_applications_kpa(start_kpa: float, ratio: float, count: float) -> floa
 
 def _brakes_left(values: Values) -> list[Figure]:
     start, low = values["start"], values["low"]
+    refuse_low(start)
     if low > start:
         raise SheetError("the pressure is under low already; let it build up first")
     ratio = values["tanks"] / values["chambers"]
@@ -46,16 +53,26 @@ def _brakes_left(values: Values) -> list[Figure]:
         Figure("whole brakings", count, "", "whole ones that end at low or above"),
         Figure("pressure after them", after, "kPa", "start x (k / (k + 1)) ^ brakings"),
         Figure("after one more", after * kept, "kPa", "the first one that ends below"),
+        Figure("to half of start", math.log(0.5) / math.log(kept), "", "brakings"),
         Figure("k", ratio, "", "tanks / chambers"),
         Figure("kept by each", 100 * kept, "%", "k / (k + 1)"),
     ]
 
 
-def _brakes_left_limits(values: Values) -> list[Limit]:
-    if values["low"] < values["start"] / 2:
-        return []
+def _brakes_left_limits(_: Values) -> list[Limit]:
     says = "Western Australia r. 334: 5 from cut-out before half of it; local law rules"
-    return [Limit(5, Side.ABOVE, says)]
+    because = "a sum, no proof; make the test and work out brake-reserve"
+    return [
+        Limit(
+            5,
+            Side.ABOVE,
+            says,
+            clears=False,
+            of="to half of start",
+            doubt="make the test and work out brake-reserve",
+            because=because,
+        )
+    ]
 
 
 BRAKES_LEFT = Sheet(
@@ -86,27 +103,41 @@ def _reserve(values: Values) -> list[Figure]:
     count = values["count"]
     if count != math.floor(count):
         raise SheetError("count must be a whole number of full applications")
-    fallen_kpa(values)
+    refuse_low(values["start"])
+    if fallen_kpa(values) <= GAUGE_ERROR_KPA:
+        raise SheetError(
+            "brakings must cost air: see that the engine is off, the pedal went right "
+            "down and the gauge moves"
+        )
     kept = values["end"] / values["start"]
     each = math.pow(kept, 1 / count)
     figures = [
         Figure("kept", 100 * kept, "%", "end / start"),
         Figure("kept by each", 100 * each, "%", "(end / start) ^ (1 / count)"),
     ]
-    if each < 1:
-        by = "tanks / chambers that would give this: each / (1 - each)"
-        figures.append(Figure("k", each / (1 - each), "", by))
-    return figures
+    by = "tanks / chambers that would give this: each / (1 - each)"
+    return [*figures, Figure("k", each / (1 - each), "", by)]
+
+
+MOST_RATIO = 25.0
+"""Over this few trucks go: so small a loss hints that no air reached the chambers. Our
+choice, about twice the least by `TANK_SHARE`."""
 
 
 def _reserve_limits(values: Values) -> list[Limit]:
-    if values["count"] == 1:
-        says = "393.50 older text, one full application, engine off; local law rules"
-        return [Limit(70, Side.ABOVE, says)]
-    if values["count"] == 5:
-        says = "Western Australia r. 334, 5 applications from cut-out; local law rules"
-        return [Limit(50, Side.ABOVE, says)]
-    return []
+    one = "393.50 older text, one full application, engine off; local law rules"
+    five = "Western Australia r. 334, 5 applications from cut-out; local law rules"
+    rules = {1: (70, one, CHARGED_KPA), 5: (50, five, CUT_OUT_KPA)}
+    if values["count"] not in rules:
+        return []
+    least, says, full = rules[int(values["count"])]
+    because = ""
+    if values["start"] < full:
+        because = f"start again from cut-out, {full / PSI_KPA:.0f} psi or more"
+    elif _reserve(values)[-1].value > MOST_RATIO:
+        because = "so small a loss: did full brakings reach every chamber?"
+    do = "do not drive: too little is kept"
+    return [Limit(least, Side.ABOVE, says, clears=not because, because=because, do=do)]
 
 
 BRAKE_RESERVE = Sheet(
@@ -144,7 +175,8 @@ def _tank_ratio(values: Values) -> list[Figure]:
 
 def _tank_limits(_: Values) -> list[Limit]:
     says = "FMVSS 121 S5.1.2.1, trucks and buses built to it; local law rules"
-    return [Limit(TANK_SHARE, Side.ABOVE, says)]
+    doubt = "read the plates of tanks and chambers, and give them as exact (+-0)"
+    return [Limit(TANK_SHARE, Side.ABOVE, says, doubt=doubt)]
 
 
 TANK_RATIO = Sheet(
