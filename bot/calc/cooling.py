@@ -22,12 +22,13 @@ pure liquids (from memory)."""
 _FREEZES = MappingProxyType(
     {
         ETHYLENE: (0.0, -3.4, -7.9, -15.0, -24.0, -36.7, -57.0),
-        PROPYLENE: (0.0, -2.9, -7.2, -12.8, -20.6, -32.2, -50.0),
+        PROPYLENE: (0.0, -2.2, -6.7, -12.8, -20.6, -32.2, -50.0),
     }
 )
 """Freeze point in degC at each 10 % from 0 to 60 %. Source: ethylene 30, 40 and 60 % a
-military coolant chart, 50 % the data of a coolant to ASTM D3306 (seen); all others the
-Melinder correlation for the pure glycol at that share by mass (seen second-hand)."""
+military coolant chart, 50 % the data of a coolant to ASTM D3306; propylene 10 to 40 % a
+handbook's table, pure glycol by volume (seen); all others the Melinder correlation for
+the pure glycol at that share by mass (seen second-hand)."""
 
 _SATURATION = (
     0.11670521452767e4,
@@ -41,8 +42,8 @@ _SATURATION = (
     -0.23855557567849,
     0.65017534844798e3,
 )
-"""Coefficients of the saturation line. Source: IAPWS-IF97, region 4 (from memory; its
-check values, seen, come out to the last digit)."""
+"""Coefficients of the saturation line. Source: IAPWS-IF97, region 4, as open programs
+print them (seen second-hand); its check values come out to the last digit."""
 
 
 def water_boils_c(pressure_kpa_abs: float) -> float:
@@ -125,20 +126,32 @@ HOT_CAP = (
 CHART = "military glycol chart, open at sea level"
 
 
+def _around(values: Values) -> tuple[float, str]:
+    """Air pressure outside in kPa, and how it is known."""
+    if "height" in values and "around" in values:
+        raise SheetError("give the height or the air pressure around, not both")
+    if "around" in values:
+        return values["around"], "as given"
+    if "reading" in values and "height" not in values:
+        raise SheetError(
+            "coolant boils sooner the higher you are: give height=, 0m at the sea, or "
+            "around="
+        )
+    by = "standard air at the height" if "height" in values else "sea level taken"
+    return standard_abs_kpa(geopotential_m(values.get("height", 0.0))), by
+
+
 def _boiling(values: Values) -> list[Figure]:
     if values["glycol"] > 70:
         raise SheetError("this sum holds to 70 % glycol; thin the coolant, then test")
-    if "height" in values and "around" in values:
-        raise SheetError("give the height or the air pressure around, not both")
-    standard = standard_abs_kpa(geopotential_m(values.get("height", 0.0)))
-    around = values.get("around", standard)
+    around, by = _around(values)
     moles = water_moles(values["glycol"], values["kind"])
     under = around + values["cap"]
     boils = water_boils_c(under / moles)
     figures = [
         Figure("boiling point", boils, "degC", "water at pressure / water's moles"),
         Figure("pressure on the coolant", under, "kPa abs", "around + cap"),
-        Figure("air pressure", around, "kPa abs", "standard air at the height"),
+        Figure("air pressure", around, "kPa abs", by),
         Figure("water's moles", 100 * moles, "%", "water / (water + glycol)"),
         Figure("water alone", water_boils_c(under), "degC", "same pressure"),
     ]
@@ -162,7 +175,15 @@ BOILING_POINT = Sheet(
     inputs=(
         GLYCOL,
         Input("cap", "kPa", 0, 250, "pressure cap's rating; 0 when open", 0, error=7),
-        Input("height", "m", -430, 6000, "above the sea", optional=True, error=50),
+        Input(
+            "height",
+            "m",
+            -430,
+            6000,
+            "above the sea; asked for with a reading",
+            optional=True,
+            error=50,
+        ),
         Input(
             "around",
             "kPa abs",
@@ -233,14 +254,17 @@ FREEZE_POINT = Sheet(
     work=_freezing,
     formula=("freeze point = between the chart's points, by water's moles",),
     holds="0 to 60 % of concentrate by volume, good to about 2 K, to 6 K past 55 %; "
-    "coldest of all is near 68 %, neat concentrate freezes near -22 degC. Brands "
+    "coldest of all is near 68 %; neat concentrate freezes near -22 degC, pure ethylene "
+    "glycol at -13 degC. Propylene of 10 to 25 % may freeze up to 1 K sooner. Brands "
     "differ, and old coolant: a refractometer for that glycol decides.",
     sources=(
         f"ethylene 30, 40, 60 %: {CHART} (seen)",
         "ethylene 50 %: data of a coolant to ASTM D3306 (seen)",
-        "below 30 %, and propylene: Melinder correlation, share taken by mass, which "
-        "is warmer than by volume and than the chart (seen second-hand)",
+        "propylene 10 to 40 %: table of a chemical handbook, by volume (seen)",
+        "ethylene below 30 %, propylene past 40 %: Melinder correlation, share taken by "
+        "mass, which is warmer than by volume and than the chart (seen second-hand)",
         "turn near 68 %, neat -22 degC: makers' texts (seen second-hand)",
+        "pure ethylene glycol -13 degC: tables of pure liquids (seen)",
         "errors (our choice)",
     ),
     example=("glycol=45", "coldest=-25degC"),
@@ -249,18 +273,48 @@ FREEZE_POINT = Sheet(
 )
 
 
-def _mix(values: Values) -> list[Figure]:
-    volume, now, wanted = values["volume"], values["now"], values["wanted"]
-    fill = values["fill"] if wanted > now else 0.0
+LEAN_PC, RICH_PC = 30.0, 67.0
+
+
+def _poured(values: Values) -> float:
+    """Share of glycol in what goes in: as given, or concentrate or water by need."""
+    now, wanted = values["now"], values["wanted"]
+    fill = values.get("fill", 100.0 if wanted > now else 0.0)
     if wanted > now and fill <= wanted:
         raise SheetError("what goes in is no stronger than what is wanted; use neat")
+    if wanted < now and fill > wanted:
+        raise SheetError("what goes in is stronger than what is wanted; use water")
+    return fill
+
+
+def _mix(values: Values) -> list[Figure]:
+    volume, now, wanted = values["volume"], values["now"], values["wanted"]
+    fill = _poured(values)
     swap = 0.0 if wanted == now else volume * (wanted - now) / (fill - now)
-    word = "concentrate" if wanted > now else "water"
-    return [
+    word = {100.0: "concentrate", 0.0: "water"}.get(fill, f"a mix of {fill:g} %")
+    figures = [
         Figure("drain and refill", swap, "L", f"with {word}: volume x change / gap"),
         Figure("glycol put in", swap * fill / 100, "L", "refill x its share"),
         Figure("glycol then", volume * wanted / 100, "L", "volume x wanted"),
+        Figure("share then", wanted, "%", "as wanted"),
     ]
+    if "have" in values:
+        share = now + (fill - now) * min(values["have"], swap) / volume
+        by = "drain and refill with that much, at most what is needed"
+        figures.append(Figure("share with what you have", share, "%", by))
+    return figures
+
+
+def _mix_limits(values: Values) -> list[Limit]:
+    """Nothing is said of a mix inside the band: it clears no coolant."""
+    says, name = "30 to 67 %, military coolant instructions", "share then"
+    if values["wanted"] < LEAN_PC:
+        do = "it freezes and rusts sooner; only to flush"
+        return [Limit(LEAN_PC, Side.ABOVE, says, clears=False, of=name, do=do)]
+    if values["wanted"] > RICH_PC:
+        do = "it carries less heat and freezes sooner again"
+        return [Limit(RICH_PC, Side.BELOW, says, clears=False, of=name, do=do)]
+    return []
 
 
 COOLANT_MIX = Sheet(
@@ -270,7 +324,15 @@ COOLANT_MIX = Sheet(
         Input("volume", "L", 1, 200, "whole cooling system", error=0.5),
         Input("now", "%", 0, 100, "share of glycol now", error=2),
         Input("wanted", "%", 0, 70, "share wanted"),
-        Input("fill", "%", 20, 100, "share in what is poured in", 100),
+        Input(
+            "fill",
+            "%",
+            0,
+            100,
+            "share in what is poured in: 100 concentrate, 0 water; by need unless said",
+            optional=True,
+        ),
+        Input("have", "L", 0, 200, "all that is in hand to pour in", optional=True),
     ),
     work=_mix,
     formula=("drained = volume x (wanted - now) / (fill - now); fill = 0 for water",),
@@ -281,6 +343,7 @@ COOLANT_MIX = Sheet(
         "band of 30 or 33 to 67 %: military coolant instructions (seen)",
     ),
     example=("volume=40", "now=30", "wanted=50"),
+    limits=_mix_limits,
     cautions=HOT_CAP,
 )
 

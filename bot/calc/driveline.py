@@ -121,12 +121,13 @@ def _hubs(values: Values) -> list[Figure]:
 
 
 def _hub_limits(values: Values) -> list[Limit]:
-    says = "20 to 30 K is common practice: stop and find out"
-    doubt = "stop, let it cool, find out"
-    hot = "trade press: inspect at so much, whichever hub; stop, let it cool"
+    says = "20 to 30 K is common practice"
+    hot = "most for a road hub, whichever side: trade press, which inspects at 121 degC"
+    do = "stop, let it cool, find out"
+    alike = "both may run hot, or stand cold, alike"
     return [
-        Limit(20, Side.BELOW, says, clears=False, doubt=doubt),
-        Limit(121, Side.BELOW, hot, clears=False, of="hotter hub", doubt=doubt),
+        Limit(20, Side.BELOW, says, False, doubt=do, because=alike, do=do),
+        Limit(107, Side.BELOW, hot, False, "hotter hub", doubt=do, do=do),
     ]
 
 
@@ -243,6 +244,10 @@ def _pair(values: Values) -> list[Figure]:
 
 def _pair_limits(values: Values) -> list[Limit]:
     """Ends within 1 deg, as an equivalent angle: one^2 - other^2 = sum x difference."""
+    if values["yokes"] == CROSSED:
+        says = "none: yokes of one shaft stand in line, military manual"
+        do = "set them in line, unless the maker has them crossed"
+        return [Limit(0, Side.BELOW, says, clears=False, doubt=do, do=do)]
     alike = math.sqrt(values["front"] + values["rear"])
     says = "ends within 1 deg of each other, suppliers' driveline guides"
     return [Limit(alike, Side.BELOW, says, clears=False)]
@@ -271,6 +276,7 @@ JOINT_PAIR = Sheet(
     holds="One shaft with two cross joints, both angles in one plane, to 15 deg.",
     sources=(
         "equal within 1 deg: suppliers' guides (seen)",
+        "yokes in line unless the manual says otherwise: military manual (seen)",
         "equivalent angle: kinematics of two cross joints (law of physics)",
         "errors of the angle gauge (our choice)",
     ),

@@ -81,16 +81,19 @@ def _suction(values: Values) -> list[Figure]:
     return figures
 
 
+_DRAWS_AIR = (
+    "a line that draws air, a shut gauge or an engine off full flow reads low too; "
+    "look for bubbles in a clear hose"
+)
+
+
 def _suction_limits(values: Values) -> list[Limit]:
+    """Little suction may be a leak, so none of them clears."""
+    most, says = 6 * INHG_KPA, "6 inHg clean, military manual for one engine family"
+    do = "that manual changes the filters at 12 inHg (41 kPa); ask your maker's figure"
     if "most" in values:
-        return [Limit(values["most"], Side.BELOW, "the maker's limit, as you gave it")]
-    family = "military manual for one engine family, full flow; ask your maker's figure"
-    return [
-        Limit(6 * INHG_KPA, Side.BELOW, f"6 inHg clean, {family}", clears=False),
-        Limit(
-            12 * INHG_KPA, Side.BELOW, f"12 inHg change filters, {family}", clears=False
-        ),
-    ]
+        most, says, do = values["most"], "the maker's limit, as you gave it", ""
+    return [Limit(most, Side.BELOW, says, clears=False, because=_DRAWS_AIR, do=do)]
 
 
 FUEL_SUCTION = Sheet(

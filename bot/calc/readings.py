@@ -186,9 +186,10 @@ def _by_sheet(
         worked = work_out(found, _inputs(found, readings, given, minutes))
     except SheetError as error:
         raise ReadingError(f"{error}.") from error
-    units = [readings.unit, *(value.unit for value in readings.values)]
-    first, *rest = (preferred(figure, units) for figure in worked.figures)
-    said = "; ".join(f"{figure.name} {amount(figure)}" for figure in (first, *rest))
+    units = [*(value.unit for value in readings.values), readings.unit]
+    first = preferred(worked.result, [readings.unit])
+    told = (preferred(figure, units) for figure in worked.figures)
+    said = "; ".join(f"{figure.name} {amount(figure)}" for figure in told)
     working = " ".join((f"{said[0].upper()}{said[1:]}.", *verdicts(worked, units)))
     return Measured(first.value, first.unit, first.error, working)
 

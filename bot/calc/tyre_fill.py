@@ -14,17 +14,14 @@ from bot.calc.airflow import (
     GAMMA,
     GAS_CONSTANT,
     ZERO_C_K,
-    filling_share,
     flow_factor,
     hole_flow_l_min,
 )
+from bot.calc.compressor import CLEARANCE, filling_share
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 from bot.calc.tyre_size import FILL_CAUTIONS, volume_marked
 from bot.calc.workshop import counted
 from bot.units import PSI_KPA
-
-CLEARANCE = 0.06
-"""Dead space over swept volume of a truck's compressor. Common practice, no source."""
 
 
 def volumetric_efficiency(head_kpa: float, around_kpa: float, intake: float) -> float:
