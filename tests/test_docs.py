@@ -8,6 +8,7 @@ from types import ModuleType
 
 import pytest
 
+from bot.calc.book import SHEETS
 from bot.cards.template import fresh_card
 from bot.cli.main import _COMMANDS, main
 from bot.model.card import Distribution, Drive, Often, Price, Signal, Strength, Sum
@@ -37,6 +38,10 @@ def test_transcript_is_what_chock_says_now() -> None:
 def test_readme_names_every_command() -> None:
     for name in set(_COMMANDS) - {"screen"}:
         assert f"`chock {name}" in README, name
+
+
+def test_readme_counts_the_sums() -> None:
+    assert f"stand beside the cards: {len(SHEETS)} of them" in README
 
 
 def test_map_names_every_room_and_every_tool() -> None:
