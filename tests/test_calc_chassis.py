@@ -44,9 +44,9 @@ def test_push_grows_with_the_type_and_with_the_pressure() -> None:
 
 
 def test_only_a_limit_read_from_the_local_table_clears_a_stroke() -> None:
-    remembered = worked(f"{STROKE} applied=80mm type=30 rated=64mm").verdicts
-    assert len(remembered) == 2
-    assert all(said.startswith("Not over") for said in remembered)
+    for basis in ("type=30", "rated=64mm", "type=30 limit=66mm", "type=16 limit=44mm"):
+        (said,) = worked(f"{STROKE} applied=80mm {basis}").verdicts
+        assert said.startswith("Within" if "44" in basis else "Not over"), basis
     own = worked(f"{STROKE} applied=80mm limit=51mm").verdicts
     assert own[0].startswith("Within the limit: under 51 mm")
     with pytest.raises(SheetError, match="nothing to hold it against"):
@@ -59,12 +59,32 @@ def test_a_long_stroke_is_rejected_by_any_limit(basis: str) -> None:
     assert said[0].startswith("NOT within the limit")
 
 
+@pytest.mark.parametrize(
+    ("line", "starts"),
+    [
+        ("released=60mm applied=120mm limit=66mm type=16", "NOT within"),
+        ("released=62mm applied=70mm limit=2in", "Not over"),
+        ("released=6mm applied=18mm limit=2in", "Not over"),
+        ("released=60mm applied=100mm limit=2in", "Within"),
+        ("released=60mm applied=100mm type=T30", "Not over"),
+        ("released=60mm applied=112mm type=30/30", "Too close"),
+        ("released=60mm applied=112mm type=24l", "Too close"),
+        ("released=60mm applied=115mm type=24-long3", "Not over"),
+    ],
+)
+def test_stroke_has_one_verdict_and_a_seized_brake_is_no_pass(
+    line: str, starts: str
+) -> None:
+    (said,) = worked(f"push-rod-stroke pressure=6bar {line}").verdicts
+    assert said.startswith(starts)
+    stroke = worked(f"push-rod-stroke pressure=6bar {line}").result.value
+    assert ("hardly moves" in said) is (stroke < 12.7)
+
+
 def test_a_long_stroke_chamber_is_never_allowed_less_than_the_standard_one() -> None:
-    for size in (12, 16, 30):
+    for size in (12, 16, 20, 24, 30):
         at = {
-            kind: SHEETS["push-rod-stroke"].limits(
-                typed(SHEETS["push-rod-stroke"], [f"type={kind}"])[0]
-            )[0]
+            kind: worked(f"{STROKE} applied=80mm type={kind}").limits[0]
             for kind in (f"{size}", f"{size}-long")
         }
         assert at[f"{size}-long"].value > at[f"{size}"].value
@@ -93,6 +113,15 @@ def test_steering_is_judged_by_the_row_of_its_wheel(play: int, says: str) -> Non
     assert said[0].startswith(says)
 
 
+@pytest.mark.parametrize(("play", "says"), [(50, "Within"), (80, "NOT"), (160, "NOT")])
+def test_powered_steering_has_one_verdict_by_the_strictest_rule(
+    play: int, says: str
+) -> None:
+    line = f"steering-play play={play}mm wheel=508mm steering=powered"
+    (said,) = worked(line).verdicts
+    assert said.startswith(says)
+
+
 def test_the_same_angle_on_a_larger_wheel_is_more_at_the_rim() -> None:
     angles = [
         result(f"steering-play play=40mm wheel={w}mm steering=manual")
@@ -118,6 +147,18 @@ def test_hubs_compare_the_same_from_either_side() -> None:
     assert cool[0].startswith("Not over")
     hot = worked("hub-heat left=90 right=55").verdicts
     assert hot[0].startswith("NOT within")
+
+
+def test_two_hubs_that_are_hot_alike_are_told() -> None:
+    said = worked("hub-heat left=115 right=112").verdicts
+    assert said[0].startswith("NOT within the limit: over 107 degC")
+
+
+@pytest.mark.parametrize("angles", ["front=0.4 rear=0.4", "front=5 rear=4.5"])
+def test_crossed_yokes_are_told_at_any_angle(angles: str) -> None:
+    (said,) = worked(f"joint-pair {angles} yokes=crossed").verdicts
+    assert said.startswith("NOT within the limit")
+    assert "set them in line" in said
 
 
 def test_the_joint_angle_is_that_of_two_lines_in_space() -> None:
@@ -246,6 +287,40 @@ def test_no_bolt_sum_clears_and_a_bolt_past_proof_is_told() -> None:
     assert over[0].startswith("NOT within the limit")
 
 
+@pytest.mark.parametrize(
+    ("line", "starts"),
+    [
+        ("torque=20Nm", "NOT within the limit: under 67 %"),
+        ("torque=300Nm", "NOT within the limit: under 67 %"),
+        ("torque=610Nm", "Not under 67 %"),
+        ("torque=655Nm maker=600Nm", "Too close to call against 110 %"),
+        ("torque=655Nm maker=600Nm wrench=5+-1%", "NOT within the limit: over 110 %"),
+        ("torque=600Nm maker=600Nm", "Not "),
+        ("torque=450Nm maker=600Nm", "NOT within the limit: under 90 %"),
+    ],
+)
+def test_a_loose_nut_is_told_with_or_without_the_makers_torque(
+    line: str, starts: str
+) -> None:
+    said = worked(f"wheel-nut {line} class=10.9").verdicts
+    assert said[0].startswith(starts)
+    assert not any(word.startswith("Within") for word in said)
+
+
+def test_a_thread_is_read_as_it_is_written() -> None:
+    spelt = worked("wheel-nut torque=400Nm size=20 pitch=1.5 class=10.9")
+    assert worked("wheel-nut torque=400Nm M20x1.5 class=10.9") == spelt
+    assert result("bolt-strength M12 class=8.8") == result(
+        "bolt-strength size=12 class=8.8"
+    )
+
+
+def test_a_bolt_torque_says_what_it_does_on_paste() -> None:
+    (said,) = worked("bolt-torque size=12 class=8.8").verdicts
+    assert "threads as dry as" in said
+    assert "longer" not in said
+
+
 def test_a_wheel_nut_sum_warns_before_all_else_that_the_maker_rules() -> None:
     first = SHEETS["wheel-nut"].cautions[0]
     assert first.startswith("DANGER")
@@ -257,9 +332,17 @@ def test_a_wheel_nut_sum_warns_before_all_else_that_the_maker_rules() -> None:
     [
         (f"{STROKE} applied=40mm", "swap the two readings"),
         (
-            "push-rod-stroke released=50mm applied=90mm pressure=60psi",
-            "pressure must be",
+            "push-rod-stroke released=50mm applied=90mm pressure=60psi type=30",
+            "build up to 6 bar",
         ),
+        (
+            "push-rod-stroke released=50mm applied=90mm pressure=8bar type=30",
+            "pump the pedal down to 6 bar",
+        ),
+        (f"{STROKE} applied=56mm type=30", "hardly moves"),
+        (f"{STROKE} applied=90mm", "or type= or rated= as stamped"),
+        ("wheel-nut torque=600Nm maker=60Nm class=10.9", "check it, its unit"),
+        ("wheel-nut torque=600Nm M22xx class=10.9", "such as M22x1.5"),
         (f"{STROKE} applied=90mm type=31", "type is one of"),
         ("push-rod-force type=30 pressure=-20psi", "pressure must be"),
         ("steering-play play=700mm wheel=508mm steering=electric", "steering is one"),

@@ -129,9 +129,12 @@ def test_a_freeze_point_is_even_across_the_points_of_its_table() -> None:
 
 def test_no_chart_of_cooling_or_fuel_ever_clears_a_truck() -> None:
     for line in (
-        "boiling-point glycol=50 reading=60degC",
+        "boiling-point glycol=50 reading=60degC height=0m",
         "freeze-point glycol=50 coldest=10degC",
         "fuel-suction reading=1kPa",
+        "fuel-suction reading=0inHg most=20kPa",
+        "fuel-suction reading=30kPa most=50kPa",
+        "coolant-mix volume=40L now=30 wanted=50",
     ):
         assert not any(v.startswith("Within") for v in worked(line).verdicts), line
 
@@ -144,7 +147,17 @@ def test_a_gauge_past_the_boiling_point_is_told() -> None:
 def test_the_makers_suction_limit_takes_the_place_of_the_family_figures() -> None:
     said = worked("fuel-suction reading=30kPa most=50kPa").verdicts
     assert len(said) == 1
-    assert said[0].startswith("Within the limit: under 50 kPa")
+    assert said[0].startswith("Not over 50 kPa")
+    assert "draws air" in said[0]
+    assert worked("fuel-suction reading=60kPa most=50kPa").verdicts[0][:3] == "NOT"
+
+
+@pytest.mark.parametrize(
+    ("reading", "starts"), [("3inHg", "Not over"), ("9inHg", "NOT"), ("14inHg", "NOT")]
+)
+def test_suction_has_one_verdict(reading: str, starts: str) -> None:
+    (said,) = worked(f"fuel-suction reading={reading}").verdicts
+    assert said.startswith(starts)
 
 
 def test_suction_is_lift_and_loss_together() -> None:
@@ -163,13 +176,32 @@ def test_mixing_by_the_sheet_gives_the_share_that_was_wanted() -> None:
     draw = random.Random(7)
     for _ in range(LOTS):
         volume, now = draw.uniform(5, 100), draw.uniform(0, 95)
-        wanted, fill = draw.uniform(0, 69), draw.uniform(70, 100)
+        wanted = draw.uniform(0, 69)
+        fill = draw.uniform(70, 100) if wanted > now else draw.uniform(0, wanted)
         found = of("coolant-mix", volume=volume, now=now, wanted=wanted, fill=fill)
         swap = found["drain and refill"]
-        poured = fill if wanted > now else 0
-        glycol = (volume - swap) * now + swap * poured
-        assert 0 <= swap <= volume
+        glycol = (volume - swap) * now + swap * fill
+        assert 0 <= swap <= volume * 1.000001
         assert glycol == pytest.approx(volume * wanted)
+
+
+def test_what_is_in_hand_brings_the_mix_as_far_as_it_goes() -> None:
+    line = "coolant-mix volume=40L now=30 wanted=50"
+    for have, share in (("2L", 33.5), ("5L", 38.75), ("90L", 50)):
+        figures = {f.name: f.value for f in worked(f"{line} have={have}").figures}
+        assert figures["share with what you have"] == pytest.approx(share)
+
+
+def test_no_share_given_is_concentrate_or_water_by_need() -> None:
+    line = "coolant-mix volume=40L now=40"
+    assert result(f"{line} wanted=50") == result(f"{line} wanted=50 fill=100")
+    assert result(f"{line} wanted=30") == result(f"{line} wanted=30 fill=0")
+
+
+@pytest.mark.parametrize("wanted", [20, 70])
+def test_mix_outside_the_band_is_told(wanted: int) -> None:
+    (said,) = worked(f"coolant-mix volume=40L now=50 wanted={wanted}").verdicts
+    assert said.startswith("NOT within the limit")
 
 
 def test_power_left_scales_with_power_and_falls_with_height() -> None:
@@ -185,9 +217,11 @@ def test_power_left_scales_with_power_and_falls_with_height() -> None:
     ("line", "says"),
     [
         ("boiling-point glycol=80", "holds to 70 %"),
+        ("boiling-point glycol=50 cap=15psi reading=125degC", "give height="),
+        ("coolant-mix volume=40 now=60 wanted=40 fill=50", "use water"),
         ("boiling-point glycol=50 height=100m around=90kPa abs", "not both"),
         ("boiling-point glycol=50 around=-5kPa abs", "around must be 30 to 110"),
-        ("boiling-point glycol=50 around=90kPa", "around is"),
+        ("boiling-point glycol=50 around=90kPa", "around: kPa is"),
         ("freeze-point glycol=65", "past 60 %"),
         ("coolant-mix volume=40 now=30 wanted=60 fill=50", "use neat"),
         ("fuel-suction reading=1kPa lift=3m", "air in the line"),

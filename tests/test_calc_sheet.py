@@ -190,6 +190,8 @@ def test_what_a_wrench_a_label_or_a_meter_says_is_understood() -> None:
     assert typed(drop, ["area=2,5mm²"])[0] == {"area": 2.5}
     assert typed(SHEETS["rested-volts"], ["system=24V"])[0] == {"system": 24}
     assert typed(LEAK_RATE, ["end=0"])[0] == {"end": 0}
+    assert typed(nut, ["size=M22x1.5"])[0] == {"size": 22, "pitch": 1.5}
+    assert typed(SHEETS["coolant-mix"], ["have=0L"])[0] == {"have": 0}
     with pytest.raises(SheetError, match="or 90s"):
         typed(LEAK_RATE, ["time=1:30"])
     with pytest.raises(SheetError, match="write it in mm2"):

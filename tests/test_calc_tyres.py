@@ -10,6 +10,7 @@ from CoolProp import CoolProp
 from scipy.integrate import quad
 
 from bot.calc import tyre_fill, tyre_load, tyre_marks, tyre_size, tyres
+from bot.calc.atmosphere import air_at_kpa
 from bot.calc.sheet import Figure, SheetError, Worked, in_unit, work_out
 from bot.calc.typed import typed
 from bot.calc.tyres import SHEETS
@@ -539,7 +540,7 @@ def test_height_agrees_with_a_library_of_the_standard_atmosphere() -> None:
     """fluids 1.3: 1976 atmosphere, which takes geometric height."""
     for (height,) in draws(11, (-400, 6000)):
         outside = fluids.ATMOSPHERE_1976(height).P / 1e3
-        assert tyres.air_at_kpa(height) == pytest.approx(outside, rel=5e-5)
+        assert air_at_kpa(height) == pytest.approx(outside, rel=5e-5)
 
 
 def test_a_climb_and_the_descent_cancel() -> None:

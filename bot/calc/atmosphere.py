@@ -66,6 +66,15 @@ def air_density_kg_m3(abs_kpa: float, temperature_degc: float) -> float:
     return abs_kpa * 1000 / (GAS_CONSTANT * (temperature_degc + ZERO_C_K))
 
 
+def air_at_kpa(height_m: float) -> float:
+    """Outside pressure at a height read off a map, standard atmosphere, up to 11 km.
+
+    >>> round(air_at_kpa(3000), 2)
+    70.12
+    """
+    return standard_abs_kpa(geopotential_m(height_m))
+
+
 def saturation_hpa(temperature_degc: float) -> float:
     """Pressure of water vapour over water, in hPa; good to 0.5 % from 0 to 50 degC.
 

@@ -276,10 +276,10 @@ def _steering_limits(values: Values) -> list[Limit]:
     """The strictest: inspections may hold powered steering to the manual row."""
     says = "49 CFR 393.209; local law decides"
     if values["steering"] == POWERED:
-        says = "49 CFR 570.60 knows no more for powered steering, 393.209 allows 30 deg"
+        says = "49 CFR 570.60 knows no more for powered steering; 393.209 has 30 deg"
     most = _lash_deg({**values, "steering": MANUAL})
-    do = "find the worn part; local law decides"
-    return [Limit(most, Side.BELOW, says, doubt="treat it as over", do=do)]
+    doubt = "treat it as over"
+    return [Limit(most, Side.BELOW, says, doubt=doubt, do="find the worn part")]
 
 
 STEERING_PLAY = Sheet(
@@ -301,7 +301,8 @@ STEERING_PLAY = Sheet(
     formula=("free play = play along the rim / half the wheel",),
     holds="Wheels straight ahead on hard dry ground; powered steering with its engine "
     "running. From the first to the last movement that a front wheel does not follow. "
-    "Wheels of 16 and 18 to 22 in have their own row; all others 14 or 30 degrees.",
+    "Wheels of 16 and 18 to 22 in have their own row; all others 14 or 30 degrees. "
+    "Powered steering is held to the manual row.",
     sources=(
         "49 CFR 393.209(b), table and 14 or 30 degrees; local law decides (seen)",
         "the manual row for powered steering too: 49 CFR 570.60, public copy (seen)",

@@ -9,7 +9,7 @@ import math
 from types import MappingProxyType
 
 from bot.calc.airflow import ZERO_C_K
-from bot.calc.atmosphere import geopotential_m, standard_abs_kpa
+from bot.calc.atmosphere import air_at_kpa
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 
 ETHYLENE, PROPYLENE = 1.0, 2.0
@@ -138,7 +138,7 @@ def _around(values: Values) -> tuple[float, str]:
             "around="
         )
     by = "standard air at the height" if "height" in values else "sea level taken"
-    return standard_abs_kpa(geopotential_m(values.get("height", 0.0))), by
+    return air_at_kpa(values.get("height", 0.0)), by
 
 
 def _boiling(values: Values) -> list[Figure]:
@@ -254,15 +254,15 @@ FREEZE_POINT = Sheet(
     work=_freezing,
     formula=("freeze point = between the chart's points, by water's moles",),
     holds="0 to 60 % of concentrate by volume, good to about 2 K, to 6 K past 55 %; "
-    "coldest of all is near 68 %; neat concentrate freezes near -22 degC, pure ethylene "
-    "glycol at -13 degC. Propylene of 10 to 25 % may freeze up to 1 K sooner. Brands "
-    "differ, and old coolant: a refractometer for that glycol decides.",
+    "coldest of all is near 68 %; neat concentrate freezes near -22 degC, pure "
+    "ethylene glycol at -13 degC. Propylene of 10 to 25 % may freeze up to 1 K sooner. "
+    "Brands differ, and old coolant: a refractometer for that glycol decides.",
     sources=(
         f"ethylene 30, 40, 60 %: {CHART} (seen)",
         "ethylene 50 %: data of a coolant to ASTM D3306 (seen)",
         "propylene 10 to 40 %: table of a chemical handbook, by volume (seen)",
-        "ethylene below 30 %, propylene past 40 %: Melinder correlation, share taken by "
-        "mass, which is warmer than by volume and than the chart (seen second-hand)",
+        "ethylene below 30 %, propylene past 40 %: Melinder correlation, share taken "
+        "by mass, which is warmer than by volume and than the chart (seen second-hand)",
         "turn near 68 %, neat -22 degC: makers' texts (seen second-hand)",
         "pure ethylene glycol -13 degC: tables of pure liquids (seen)",
         "errors (our choice)",

@@ -126,8 +126,8 @@ def _hub_limits(values: Values) -> list[Limit]:
     do = "stop, let it cool, find out"
     alike = "both may run hot, or stand cold, alike"
     return [
-        Limit(20, Side.BELOW, says, False, doubt=do, because=alike, do=do),
-        Limit(107, Side.BELOW, hot, False, "hotter hub", doubt=do, do=do),
+        Limit(20, Side.BELOW, says, clears=False, doubt=do, because=alike, do=do),
+        Limit(107, Side.BELOW, hot, clears=False, of="hotter hub", doubt=do, do=do),
     ]
 
 

@@ -4,7 +4,7 @@ All functions take and give plain floats in the units that their names end in.
 """
 
 from bot.calc.air import SEA_LEVEL_KPA
-from bot.calc.atmosphere import geopotential_m, standard_abs_kpa
+from bot.calc.atmosphere import air_at_kpa
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 from bot.units import GRAVITY, INHG_KPA
 
@@ -89,7 +89,7 @@ _DRAWS_AIR = (
 
 def _suction_limits(values: Values) -> list[Limit]:
     """Little suction may be a leak, so none of them clears."""
-    most, says = 6 * INHG_KPA, "6 inHg clean, military manual for one engine family"
+    most, says = 6 * INHG_KPA, "clean filters, military manual for one engine family"
     do = "that manual changes the filters at 12 inHg (41 kPa); ask your maker's figure"
     if "most" in values:
         most, says, do = values["most"], "the maker's limit, as you gave it", ""
@@ -150,7 +150,7 @@ def power_left(height_m: float, rate_pc: float, base_m: float) -> float:
 
 def _power(values: Values) -> list[Figure]:
     part = power_left(values["height"], values["rate"], values["base"])
-    thin = standard_abs_kpa(geopotential_m(values["height"])) / SEA_LEVEL_KPA
+    thin = air_at_kpa(values["height"]) / SEA_LEVEL_KPA
     return [
         Figure("power left", values["power"] * part, "kW", "power x (1 - loss)"),
         Figure("loss", 100 * (1 - part), "%", "rate x height above base / 1000 ft"),

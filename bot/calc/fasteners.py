@@ -7,6 +7,7 @@ clamp load second, so every clamp load here is off by a quarter or more.
 
 import math
 import re
+from dataclasses import replace
 from types import MappingProxyType
 
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
@@ -204,11 +205,11 @@ def _nut_limits(values: Values) -> list[Limit]:
         low = _pulled(values) < values["maker"]
         least, side = (90.0, Side.ABOVE) if low else (110.0, Side.BELOW)
         because = ""
-    held = Limit(least, side, says, False, name, again, because, do=again)
-    return [held, *_clamp_limits(values)]
+    held = Limit(least, side, says, clears=False, of=name, doubt=again, do=again)
+    return [replace(held, because=because), *_clamp_limits(values)]
 
 
-_THREAD = re.compile(r"[Mm]?([0-9]+(?:[.,][0-9]+)?)(?:[xX×*]([0-9]+(?:[.,][0-9]+)?))?")
+_THREAD = re.compile(r"[Mm]?([0-9]+(?:[.,][0-9]+)?)(?:[xX*]([0-9]+(?:[.,][0-9]+)?))?")
 
 
 def thread_marked(text: str) -> tuple[Values, Values]:
@@ -289,7 +290,8 @@ def _torque_limits(values: Values) -> list[Limit]:
     _, proof = _area_and_proof(values)
     says, name = "proof load, if this torque is pulled on paste", "anti-seize"
     do = "only on threads as dry as friction= says; on paste the maker's lesser torque"
-    return [Limit(proof, Side.BELOW, says, False, name, doubt=do, because=do, do=do)]
+    paste = Limit(proof, Side.BELOW, says, clears=False, of=name, doubt=do, do=do)
+    return [replace(paste, because=do)]
 
 
 BOLT_TORQUE = Sheet(

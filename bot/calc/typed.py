@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from difflib import get_close_matches
 
 from bot.calc.sheet import Input, Sheet, SheetError, Values
@@ -59,6 +60,11 @@ def typed(
         values.update(found)
         errors.update(off_by)
     for asked, text in said:
+        found, off_by = _by_mark(sheet, asked, text)
+        if found:
+            values.update(found)
+            errors.update(off_by)
+            continue
         value, *off = _OFF_BY.split(text, maxsplit=1)
         own = _units(text) or _lent(asked, value, units, liked)
         values[asked.name] = _value(asked, value, own)
@@ -92,6 +98,16 @@ def _parted(
             marks.append(value.pop())
         said.append((_input(sheet, name), " ".join(value)))
     return marks, said
+
+
+def _by_mark(sheet: Sheet, asked: Input, text: str) -> tuple[Values, Values]:
+    """What a marking typed by its input's name says, such as size=M22x1.5."""
+    if sheet.reads and amount(text) is None and _OFF_BY.search(text) is None:
+        with suppress(SheetError):
+            found, off_by = sheet.reads(text)
+            if asked.name in found:
+                return found, off_by
+    return {}, {}
 
 
 def _mark(sheet: Sheet, mark: str) -> tuple[Values, Values]:
@@ -171,7 +187,8 @@ def _choice(asked: Input, text: str) -> float:
 
 def _amount(asked: Input, text: str, units: Sequence[Unit]) -> tuple[float, Unit]:
     """The number, and its own unit or the one that is meant."""
-    if text.strip().upper() in OPEN_CIRCUIT:
+    electric = SYMBOLS[asked.unit].kind in ("resistance", "voltage", "current")
+    if electric and text.strip().upper() in OPEN_CIRCUIT:
         raise SheetError(f"{asked.name} {text}: an open circuit; find the break first")
     if asked.unit == "mm":
         text = _METRIC.sub("", text)

@@ -10,7 +10,7 @@ import math
 from bot.calc import tyre_fill, tyre_load, tyre_marks, tyre_size
 from bot.calc.air import AROUND, free_air_l
 from bot.calc.airflow import ZERO_C_K
-from bot.calc.atmosphere import geopotential_m, standard_abs_kpa
+from bot.calc.atmosphere import air_at_kpa
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 from bot.calc.tyre_fill import SCALE, VOLUME
 from bot.calc.tyre_size import FILL_CAUTIONS, volume_marked
@@ -25,15 +25,6 @@ def heated_kpa(kpa: float, from_c: float, to_c: float, around_kpa: float) -> flo
     """
     ratio = (to_c + ZERO_C_K) / (from_c + ZERO_C_K)
     return (kpa + around_kpa) * ratio - around_kpa
-
-
-def air_at_kpa(height_m: float) -> float:
-    """Outside pressure at a height read off a map, standard atmosphere, up to 11 km.
-
-    >>> round(air_at_kpa(3000), 2)
-    70.12
-    """
-    return standard_abs_kpa(geopotential_m(height_m))
 
 
 def _temperature(values: Values) -> list[Figure]:
