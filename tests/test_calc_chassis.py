@@ -158,7 +158,7 @@ def test_two_hubs_that_are_hot_alike_are_told() -> None:
 def test_crossed_yokes_are_told_at_any_angle(angles: str) -> None:
     (said,) = worked(f"joint-pair {angles} yokes=crossed").verdicts
     assert said.startswith("NOT within the limit")
-    assert "set them in line" in said
+    assert "Set them in line" in said
 
 
 def test_the_joint_angle_is_that_of_two_lines_in_space() -> None:

@@ -102,7 +102,7 @@ def test_worst_verdict_stands_first_and_no_laxer_limit_passes() -> None:
         Limit(14.0, Side.BELOW, "a strict rule", do="stop"),
     ]
     said = judged([Figure("play", 20.0, "deg")], limits)
-    assert said == ("NOT within the limit: over 14 deg (a strict rule): stop.",)
+    assert said == ("NOT within the limit: over 14 deg (a strict rule). Stop.",)
     said = judged([Figure("play", 14.1, "deg", error=0.5)], limits)
     assert [word[:9] for word in said] == ["Too close", "Within th"]
 
@@ -115,9 +115,9 @@ def test_step_of_an_error_stays_in_the_range_of_its_input() -> None:
 
 def test_limit_from_memory_never_clears() -> None:
     limit = Limit(12.0, Side.BELOW, "from memory", clears=False)
-    assert "clears nothing" in verdict(Figure("x", 1.0, "bar"), limit)
+    assert "No pass" in verdict(Figure("x", 1.0, "bar"), limit)
     assert "NOT within" in verdict(Figure("x", 20.0, "bar"), limit)
-    assert "clears nothing" in verdict(
+    assert "No pass" in verdict(
         Figure("x", 20.0, "bar"), replace(limit, side=Side.ABOVE)
     )
 
@@ -381,7 +381,7 @@ def test_leak_test_from_a_low_system_or_over_a_night_clears_nothing() -> None:
         ("coil-resistance power=18W measured=9ohm", "NOT within"),
         ("fuse-share load=20A fuse=15A", "NOT within"),
         ("pair-imbalance first=12.7V second=12.3V", "NOT within"),
-        ("fill-again found=67psi recommended=85psi damage=none", "add no air"),
+        ("fill-again found=67psi recommended=85psi damage=none", "Add no air"),
         ("push-rod-stroke released=2+-0.1in applied=4.5+-0.1in pressure=87psi "
          "type=30", "NOT within"),
     ],

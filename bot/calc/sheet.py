@@ -299,17 +299,22 @@ def verdict(figure: Figure, limit: Limit) -> str:
     )
     match _standing(figure, limit):
         case Standing.TOO_CLOSE:
-            return f"Too close to call against {bound} ({says}): {limit.doubt}."
+            return (
+                f"Too close to call against {bound} ({says}). {_sentence(limit.doubt)}"
+            )
         case Standing.BEYOND:
-            do = f": {limit.do}" if limit.do else ""
-            return f"NOT within the limit: {here} {bound} ({says}){do}."
+            do = _sentence(limit.do)
+            return f"NOT within the limit: {here} {bound} ({says}). {do}".rstrip()
         case Standing.UNPROVEN:
-            because = f": {limit.because}" if limit.because else ""
-            alone = f"which by itself clears nothing{because}"
-            return f"Not {beyond} {bound} ({says}), {alone}."
+            because = f": {limit.because}" if limit.because else " by itself"
+            return f"Not {beyond} {bound} ({says}). No pass{because}."
         case Standing.WITHIN:
             alone = "It alone clears no truck"
             return f"Within the limit: {here} {bound} ({says}). {alone}."
+
+
+def _sentence(words: str) -> str:
+    return f"{words[0].upper()}{words[1:]}." if words else ""
 
 
 def in_unit(value: float, unit: str, wanted: str) -> float:
