@@ -19,7 +19,7 @@ from bot.talk.follow import follow, still_open
 from bot.talk.hear import hear
 from bot.talk.library import look
 from bot.talk.messages import Ask, Say, ShowStep, Stop, Suspicions, Warn
-from bot.talk.show import show
+from bot.talk.show import LONG_CYCLE_MIN, noted, show
 from tests.fakes import FakeLibrary
 from tests.test_cards_read import RULE
 
@@ -807,3 +807,18 @@ def test_without_a_helper_no_step_that_speaks_of_one_is_left() -> None:
     job = walk(held, "ive no helper", job=job)
     assert job.lacking == ("helper",)
     assert still_open(look(job, held)).checks == ()
+
+
+def test_clean_trial_that_takes_long_is_counted_aloud() -> None:
+    held = library()
+    before = look(proving(held), held)
+    assert before.card is not None
+    minutes = before.card.proof.needs.time.minutes
+    said = noted(e.CycleClean(), before, held)
+    assert bool(said) is (minutes >= LONG_CYCLE_MIN)
+    needs = replace(before.card.proof.needs, time=Duration("12", "h"))
+    proof = replace(before.card.proof, needs=needs)
+    slow = replace(before, card=replace(before.card, proof=proof))
+    (told,) = noted(e.CycleClean(), slow, held)
+    assert isinstance(told, Say)
+    assert "One takes 12 h: if this was not made yet, <" in told.text

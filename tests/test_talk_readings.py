@@ -13,6 +13,7 @@ from bot.talk.ask import ask
 from bot.talk.hear import hear
 from bot.talk.library import look
 from bot.talk.messages import Chart, Say
+from bot.talk.show import noted
 from tests.fakes import FakeLibrary
 from tests.test_talk import feeling, library, reading_check, walk
 
@@ -422,3 +423,11 @@ def test_two_gauges_of_one_moment_are_no_start_and_end(
 
 def test_rate_has_no_minus(held: FakeLibrary, job: Job) -> None:
     assert "without minus" in said(held, job, "-5 psi/min")
+
+
+def test_reading_that_is_taken_back_is_named(held: FakeLibrary, job: Job) -> None:
+    job = walk(held, "8.0 to 6.5 bar", job=job)
+    before = look(job, held)
+    (said,) = noted(e.SteppedBack(), before, held)
+    assert isinstance(said, Say)
+    assert said.text.startswith(f"Taken back: {OVER}. Go against a reading only if")

@@ -179,6 +179,10 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
     match event:
         case e.Found():
             return _noted_finding(event, before)
+        case e.SteppedBack():
+            return (Say(f"Taken back{_overruled(before)}."),)
+        case e.CycleClean():
+            return _counted(before)
         case e.ToolMissing():
             return (Say(f"No {event.tool} here: steps that need it are left out."),)
         case e.CardChosen() | e.LeadFollowed():
@@ -201,12 +205,36 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.CameBack: "Then it was not that, or not only. The job is open again.",
-        e.SteppedBack: "Taken back.",
         e.Paused: "Paused here. Everything is saved.",
         e.HelpCalled: CALLING,
         e.ProofEnded: "Now write down how it ended.",
     }
 )
+
+
+def _overruled(before: View) -> str:
+    """What a reading gave, where that is the answer that is taken back."""
+    now, then = before.job.answers, before.job.earlier
+    if then is None or len(then.answers) >= len(now) or not before.case:
+        return ""
+    card = before.case.card(now[-1].card)
+    finding = finding_of(card, now[-1].check, now[-1].answer) if card else None
+    if finding is None or finding.limit is None:
+        return ""
+    return f": {finding.answer}. Go against a reading only if it was taken wrong"
+
+
+LONG_CYCLE_MIN = 30.0
+"""So long a trial is easily told before it was made. Our choice."""
+
+
+def _counted(before: View) -> tuple[Message, ...]:
+    """A word on a clean trial that takes long, for it is believed at once."""
+    minutes = before.card.proof.needs.time.minutes if before.card else 0.0
+    if minutes < LONG_CYCLE_MIN:
+        return ()
+    made = f"One takes {span(minutes)}: if this was not made yet, < takes it back"
+    return (Say(f"Counted as clean. {made}."),)
 
 
 def _noted_finding(event: e.Found, before: View) -> tuple[Message, ...]:
