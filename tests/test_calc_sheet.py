@@ -115,9 +115,9 @@ def test_step_of_an_error_stays_in_the_range_of_its_input() -> None:
 
 def test_limit_from_memory_never_clears() -> None:
     limit = Limit(12.0, Side.BELOW, "from memory", clears=False)
-    assert "No pass" in verdict(Figure("x", 1.0, "bar"), limit)
+    assert "no pass" in verdict(Figure("x", 1.0, "bar"), limit)
     assert "NOT within" in verdict(Figure("x", 20.0, "bar"), limit)
-    assert "No pass" in verdict(
+    assert "no pass" in verdict(
         Figure("x", 20.0, "bar"), replace(limit, side=Side.ABOVE)
     )
 
@@ -364,7 +364,7 @@ def test_input_that_is_given_twice_is_refused() -> None:
 def test_leak_test_from_a_low_system_or_over_a_night_clears_nothing() -> None:
     for words in ("start=60psi end=59psi time=5min", "start=8bar end=7bar time=500min"):
         (said,) = worked(words.split()).verdicts
-        assert said.startswith("Not over")
+        assert said.startswith("Under")
     (said,) = worked(["start=120psi", "end=119psi", "time=5min"]).verdicts
     assert said.startswith("Within")
     assert said.endswith("It alone clears no truck.")
@@ -408,7 +408,7 @@ def test_figure_on_the_good_side_of_a_least_is_not_under_it() -> None:
     least = Limit(0.03, Side.ABOVE, "the maker's least")
     assert "over 0.03 mm" in verdict(Figure("play", 0.23, "mm"), least)
     weak = replace(least, clears=False)
-    assert "Not under 0.03 mm" in verdict(Figure("play", 0.23, "mm"), weak)
+    assert "Over 0.03 mm" in verdict(Figure("play", 0.23, "mm"), weak)
 
 
 def test_strange_unit_beside_a_bare_number_leaves_it_in_doubt() -> None:

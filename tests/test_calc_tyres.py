@@ -560,7 +560,7 @@ def test_a_tyre_that_only_cooled_has_not_leaked() -> None:
 
 @pytest.mark.parametrize(
     ("hot", "says"),
-    [(110, "Not over"), (115, "Too close"), (120, "NOT within"), (100, "Not over")],
+    [(110, "Under"), (115, "Too close"), (120, "NOT within"), (100, "Under")],
 )
 def test_build_up_is_told_against_15_psi_and_clears_nothing(
     hot: int, says: str
@@ -673,17 +673,17 @@ def test_a_sound_cold_tyre_never_driven_low_passes() -> None:
         ),
         (f"{CARRIED} load=4t", "NOT within the limit: over 2961 kg"),
         (f"{CARRIED} load=2.95t", "Take it as too much"),
-        (f"{CARRIED} load=2t", "No pass: an estimate"),
+        (f"{CARRIED} load=2t", "no pass: an estimate"),
         (f"{HELD} pressure=500", "NOT within the limit: under 532 kPa"),
         (f"{HELD} pressure=535", "Take it as too soft"),
-        (f"{HELD} pressure=700", "No pass: an estimate"),
+        (f"{HELD} pressure=700", "no pass: an estimate"),
         (
             "tyre-leak 14.00R20 start=70psi end=65psi time=5day recommended=85psi",
             "ADD NO AIR",
         ),
-        ("tyre-leak 14.00R20 start=85psi end=84psi time=1day", "No pass"),
+        ("tyre-leak 14.00R20 start=85psi end=84psi time=1day", "no pass"),
         ("soft-tyre-speed pressure=45psi road=100psi speed=30mph", "over 40.23 km/h"),
-        ("soft-tyre-speed pressure=45psi road=100psi speed=10mph", "No pass"),
+        ("soft-tyre-speed pressure=45psi road=100psi speed=10mph", "no pass"),
         ("soft-tyre-speed pressure=64.5psi road=100psi speed=30mph", "Go slower"),
     ],
 )

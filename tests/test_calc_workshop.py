@@ -371,7 +371,7 @@ def test_trend_alone_never_clears() -> None:
     for mean in (100, 500, 620):
         line = f"repairs=12 span=1000h mean={mean}h"
         for said in work_out(sheet, *typed(sheet, line.split())).verdicts:
-            assert "No pass" in said
+            assert "no pass" in said
     line = "repairs=12 span=1000h mean=900h"
     worse = work_out(sheet, *typed(sheet, line.split())).verdicts
     assert worse[0].startswith("NOT within")

@@ -294,9 +294,7 @@ def verdict(figure: Figure, limit: Limit) -> str:
     """One sentence on which side of a limit the figure is, if that can be told."""
     bound = f"{limit.value:.4g} {figure.unit}".rstrip()
     says = f"{limit.of}: {limit.says}" if limit.of else limit.says
-    here, beyond = (
-        ("under", "over") if figure.value < limit.value else ("over", "under")
-    )
+    here = "under" if figure.value < limit.value else "over"
     match _standing(figure, limit):
         case Standing.TOO_CLOSE:
             return (
@@ -307,7 +305,7 @@ def verdict(figure: Figure, limit: Limit) -> str:
             return f"NOT within the limit: {here} {bound} ({says}). {do}".rstrip()
         case Standing.UNPROVEN:
             because = f": {limit.because}" if limit.because else " by itself"
-            return f"Not {beyond} {bound} ({says}). No pass{because}."
+            return f"{here.capitalize()} {bound} ({says}), but no pass{because}."
         case Standing.WITHIN:
             alone = "It alone clears no truck"
             return f"Within the limit: {here} {bound} ({says}). {alone}."
