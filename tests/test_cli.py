@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.cli.lines import columns
 from bot.cli.main import main
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
@@ -226,3 +227,13 @@ def test_links_are_told_by_their_labels_alone() -> None:
 
     caution = Caution(Signal.WARNING, "See [working under](../x/under-load.md).")
     assert list(lines([Warn(caution)])) == ["! WARNING: See working under.", ""]
+
+
+@pytest.mark.parametrize(("told", "width"), [("40", 40), ("200", 72), ("3", 20)])
+def test_lines_are_no_wider_than_a_narrow_terminal(
+    told: str, width: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert columns(72) == 72
+    monkeypatch.setenv("COLUMNS", told)
+    monkeypatch.setattr("sys.stdout.isatty", lambda: True, raising=False)
+    assert columns(72) == width

@@ -2,7 +2,8 @@
 
 import pytest
 
-from bot.calc.readings import ReadingError, in_order, measured, worked_out
+from bot.calc.air import GAUGE_ERROR_KPA
+from bot.calc.readings import GAUGE_ERROR, ReadingError, in_order, measured, worked_out
 from bot.cards.readings import read_readings, write_readings
 from bot.model.card import Duration, Quantity, Readings, Sum
 from bot.model.place import NOWHERE, Fault
@@ -147,3 +148,7 @@ def test_worked_out_change_has_no_minus(typed: str) -> None:
         worked_out(FALL, amounts(typed))
     apart = worked_out(APART, amounts("-9 psi"))
     assert apart == pytest.approx(0.6205, rel=1e-3)
+
+
+def test_one_gauge_errs_alike_at_a_check_and_in_a_sum() -> None:
+    assert GAUGE_ERROR["pressure"] == GAUGE_ERROR_KPA

@@ -1,6 +1,8 @@
 """Messages as plain lines: whole sentences in order, no control codes, narrow."""
 
 import re
+import shutil
+import sys
 import textwrap
 from collections.abc import Iterable, Iterator
 
@@ -32,7 +34,22 @@ MOST_MARKS = 4
 """More moves than this are told when asked for, by the word "keys"."""
 
 
-def lines(messages: Iterable[Message], width: int = 72) -> Iterator[str]:
+WIDTH = 72
+"""Letters a line of talk takes at most, for easy reading. Our choice."""
+
+
+def columns(most: int) -> int:
+    """Letters a line may take: `most`, or fewer where the terminal is narrower."""
+    if not sys.stdout.isatty():
+        return most
+    return max(LEAST, min(most, shutil.get_terminal_size().columns))
+
+
+LEAST = 20
+"""Narrower than this nothing can be read; a terminal that says so is not believed."""
+
+
+def lines(messages: Iterable[Message], width: int = WIDTH) -> Iterator[str]:
     """Messages as lines of at most `width` letters; the question ends them.
 
     Cards that may fit are told with the answers that choose them, not twice.

@@ -10,7 +10,7 @@ from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.sheet import Sheet, SheetError, Worked, work_out
 from bot.calc.shown import explained, preferred, result, verdicts
 from bot.calc.typed import typed, units_typed
-from bot.cli.lines import wrapped
+from bot.cli.lines import columns, wrapped
 from bot.desk.truck import note
 from bot.model.truck import Truck
 from bot.store.folders import home_folder
@@ -108,7 +108,8 @@ def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, obj
 
 
 def _print(lines: Iterable[str]) -> None:
+    width = columns(WIDTH)
     for line in lines:
         indent = " " * (len(line) - len(line.lstrip()))
-        for piece in wrapped(line, WIDTH, indent, indent + "  "):
+        for piece in wrapped(line, width, indent, indent + "  "):
             print(piece)

@@ -5,7 +5,7 @@ from argparse import Namespace
 from collections.abc import Iterable
 from pathlib import Path
 
-from bot.cli.lines import lines, wrapped
+from bot.cli.lines import WIDTH, columns, lines, wrapped
 from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
@@ -27,7 +27,7 @@ def talk(asked: Namespace) -> int:
     entry = entry_of(journal, asked)
     conversation = Conversation(library, journal, now, entry)
     if entry:
-        _print([*wrapped(going_on(entry), 72), ""])
+        _print([*wrapped(going_on(entry), columns(WIDTH)), ""])
     _show(conversation.open())
     while not conversation.is_over:
         typed = _typed()
@@ -76,7 +76,7 @@ def _typed() -> str | None:
 
 
 def _show(messages: Iterable[Message]) -> None:
-    _print(lines(messages))
+    _print(lines(messages, columns(WIDTH)))
 
 
 def _print(out: Iterable[str]) -> None:
