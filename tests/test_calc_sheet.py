@@ -252,6 +252,10 @@ def test_command_lists_explains_works_out_and_refuses(
     monkeypatch.setenv("CHOCK_HOME", str(tmp_path))
     assert main(["sum"]) == 0
     assert "leak-rate: How fast" in capsys.readouterr().out
+    assert main(["sum", "tyres"]) == 0
+    tyres = capsys.readouterr().out
+    assert "fill-again: " in tyres
+    assert "leak-rate" not in tyres
     assert main(["sum", "leak-rate", "--help"]) == 0
     assert "Formula:" in capsys.readouterr().out
     words = ["sum", "leak-rate", "start=8bar", "end=7bar", "time=2min"]

@@ -26,6 +26,10 @@ def sums(asked: Namespace) -> int:
         return 0
     name, *given = asked.words
     name, wants_help = name.lower(), given in (["help"], ["?"])
+    drawer = next((d for d in DRAWERS if name in re.findall("[a-z]+", d)), None)
+    if drawer and not given:
+        _print(_listed(drawer))
+        return 0
     sheet = _sheet(name, given)
     if asked.explain or wants_help or not given:
         _print(explained(sheet, _preferred_units(home_folder(asked.home))))
@@ -83,13 +87,16 @@ def _preferred_units(home: str) -> tuple[str, ...]:
     return found.units if isinstance(found, Truck) else ()
 
 
-def _listed() -> Iterator[str]:
-    for drawer, sheets in DRAWERS.items():
+def _listed(*drawers: str) -> Iterator[str]:
+    """The sums of some drawers, or of all."""
+    for drawer in drawers or DRAWERS:
         yield f"{drawer.capitalize()}:"
-        for sheet in sheets:
+        for sheet in DRAWERS[drawer]:
             yield f"  {sheet.name}: {sheet.about}"
     yield ""
     yield "chock sum NAME tells what it needs; chock sum NAME name=value ... does it."
+    if not drawers:
+        yield "chock sum tyres lists one drawer alone."
 
 
 def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, object]:
