@@ -209,14 +209,20 @@ def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
     odd = next((name for name in given if name not in names), None)
     if odd is not None:
         raise SheetError(f"{sheet.name} asks no '{odd}'; it asks {', '.join(names)}")
-    values = {}
-    for asked in sheet.inputs:
-        value = given.get(asked.name, asked.usual)
-        if value is not None:
-            values[asked.name] = _in_range(asked, value)
-        elif not asked.optional:
-            raise SheetError(f"{sheet.name} needs {asked.name}: {asked.says}")
-    return values
+    wanted = {asked.name: given.get(asked.name, asked.usual) for asked in sheet.inputs}
+    missing = [
+        f"{asked.name} ({asked.says})"
+        for asked in sheet.inputs
+        if wanted[asked.name] is None and not asked.optional
+    ]
+    if missing:
+        raise SheetError(f"{sheet.name} needs {', and '.join(missing)}")
+    inputs = {asked.name: asked for asked in sheet.inputs}
+    return {
+        name: _in_range(inputs[name], value)
+        for name, value in wanted.items()
+        if value is not None
+    }
 
 
 def _in_range(asked: Input, value: float) -> float:
