@@ -44,9 +44,11 @@ def test_push_grows_with_the_type_and_with_the_pressure() -> None:
 
 
 def test_only_a_limit_read_from_the_local_table_clears_a_stroke() -> None:
-    for basis in ("type=30", "rated=64mm", "type=30 limit=66mm", "type=16 limit=44mm"):
+    for basis in ("type=30", "rated=64mm", "type=30 limit=63mm", "type=16 limit=44mm"):
         (said,) = worked(f"{STROKE} applied=80mm {basis}").verdicts
-        assert said.startswith("Within" if "44" in basis else "Under"), basis
+        assert said.startswith("Within" if "44" in basis else "No fault seen: under"), (
+            basis
+        )
     own = worked(f"{STROKE} applied=80mm limit=51mm").verdicts
     assert own[0].startswith("Within the limit: under 51 mm")
     with pytest.raises(SheetError, match="nothing to hold it against"):
@@ -62,14 +64,14 @@ def test_a_long_stroke_is_rejected_by_any_limit(basis: str) -> None:
 @pytest.mark.parametrize(
     ("line", "starts"),
     [
-        ("released=60mm applied=120mm limit=66mm type=16", "NOT within"),
-        ("released=62mm applied=70mm limit=2in", "Under"),
-        ("released=6mm applied=18mm limit=2in", "Under"),
+        ("released=60mm applied=120mm limit=63mm type=16", "NOT within"),
+        ("released=62mm applied=70mm limit=2in", "No fault seen: under"),
+        ("released=6mm applied=18mm limit=2in", "No fault seen: under"),
         ("released=60mm applied=100mm limit=2in", "Within"),
-        ("released=60mm applied=100mm type=T30", "Under"),
+        ("released=60mm applied=100mm type=T30", "No fault seen: under"),
         ("released=60mm applied=112mm type=30/30", "Too close"),
         ("released=60mm applied=112mm type=24l", "Too close"),
-        ("released=60mm applied=115mm type=24-long3", "Under"),
+        ("released=60mm applied=115mm type=24-long3", "No fault seen: under"),
     ],
 )
 def test_stroke_has_one_verdict_and_a_seized_brake_is_no_pass(
@@ -144,7 +146,7 @@ def test_end_play_does_not_care_where_the_dial_was_set() -> None:
 def test_hubs_compare_the_same_from_either_side() -> None:
     assert result("hub-heat left=90 right=55") == result("hub-heat left=55 right=90")
     cool = worked("hub-heat left=60 right=58").verdicts
-    assert cool[0].startswith("Under")
+    assert cool[0].startswith("No fault seen: under")
     hot = worked("hub-heat left=90 right=55").verdicts
     assert hot[0].startswith("NOT within")
 
@@ -215,7 +217,9 @@ def test_equal_ends_in_line_leave_no_shake_and_crossed_ones_add() -> None:
     assert result("joint-pair front=6 rear=6 yokes=crossed") > 6
 
 
-@pytest.mark.parametrize(("rear", "says"), [(5.2, "Under"), (2, "NOT within")])
+@pytest.mark.parametrize(
+    ("rear", "says"), [(5.2, "No fault seen: under"), (2, "NOT within")]
+)
 def test_ends_are_held_to_one_degree_of_each_other(rear: float, says: str) -> None:
     line = f"joint-pair front=5deg+-0.1deg rear={rear}deg+-0.1deg"
     assert worked(line).verdicts[0].startswith(says)
@@ -281,7 +285,7 @@ def test_a_bolt_sum_says_its_own_large_error() -> None:
 
 def test_no_bolt_sum_clears_and_a_bolt_past_proof_is_told() -> None:
     fine = worked("wheel-nut torque=300 class=10.9 maker=600")
-    assert [said[:3] for said in fine.verdicts] == ["NOT", "Und"]
+    assert [said[:3] for said in fine.verdicts] == ["NOT", "No "]
     assert {f.name: f.value for f in fine.figures}["of the maker's torque"] == 50
     over = worked("bolt-clamp torque=200 size=12 class=8.8").verdicts
     assert over[0].startswith("NOT within the limit")
@@ -292,10 +296,10 @@ def test_no_bolt_sum_clears_and_a_bolt_past_proof_is_told() -> None:
     [
         ("torque=20Nm", "NOT within the limit: under 67 %"),
         ("torque=300Nm", "NOT within the limit: under 67 %"),
-        ("torque=610Nm", "Over 67 %"),
+        ("torque=610Nm", "No fault seen: over 67 %"),
         ("torque=655Nm maker=600Nm", "Too close to call against 110 %"),
         ("torque=655Nm maker=600Nm wrench=5+-1%", "NOT within the limit: over 110 %"),
-        ("torque=600Nm maker=600Nm", "Under"),
+        ("torque=600Nm maker=600Nm", "No fault seen: under"),
         ("torque=450Nm maker=600Nm", "NOT within the limit: under 90 %"),
     ],
 )

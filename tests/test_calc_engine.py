@@ -147,13 +147,14 @@ def test_a_gauge_past_the_boiling_point_is_told() -> None:
 def test_the_makers_suction_limit_takes_the_place_of_the_family_figures() -> None:
     said = worked("fuel-suction reading=30kPa most=50kPa").verdicts
     assert len(said) == 1
-    assert said[0].startswith("Under 50 kPa")
+    assert said[0].startswith("No fault seen: under 50 kPa")
     assert "draws air" in said[0]
     assert worked("fuel-suction reading=60kPa most=50kPa").verdicts[0][:3] == "NOT"
 
 
 @pytest.mark.parametrize(
-    ("reading", "starts"), [("3inHg", "Under"), ("9inHg", "NOT"), ("14inHg", "NOT")]
+    ("reading", "starts"),
+    [("3inHg", "No fault seen: under"), ("9inHg", "NOT"), ("14inHg", "NOT")],
 )
 def test_suction_has_one_verdict(reading: str, starts: str) -> None:
     (said,) = worked(f"fuel-suction reading={reading}").verdicts

@@ -119,6 +119,16 @@ _FROST = Limit(
 )
 
 
+_FLAT = Limit(
+    25.0,
+    Side.ABOVE,
+    "a quarter charge",
+    clears=False,
+    doubt="charge it today, unless it may be frozen",
+    because="test every cell",
+    do="charge it today, unless it may be frozen; about 1.00 is water or a dead cell",
+)
+
 ACID_DENSITY = Sheet(
     name="acid-density",
     about="State of charge and freezing point from acid density, by hydrometer.",
@@ -152,7 +162,7 @@ ACID_DENSITY = Sheet(
         "5 K above freezing, and nothing over 1.300 (our choice)",
     ),
     example=("density=1.235", "temperature=5degC"),
-    limits=lambda _: (_FROST,),
+    limits=lambda _: (_FLAT, _FROST),
     cautions=(BATTERY_CAUTION,),
 )
 

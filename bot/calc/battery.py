@@ -72,21 +72,21 @@ def _rested_limits(values: Values) -> list[Limit]:
     """A quarter charge by the more careful table, and, over full, a word on that."""
     quarter, full = OTHER_RESTED_V[0][0], OTHER_RESTED_V[-1][0]
     charge = "it will hardly start and may freeze; charge it, but never a frozen one"
-    low = Limit(
-        quarter,
-        Side.ABOVE,
-        "a quarter charge by the more careful table",
-        clears=False,
-        of="volts each",
-        doubt=charge,
-        because="volts tell nothing of capacity; load test it",
-        do=charge,
-    )
-    rest = "a charge just ended reads high: wait hours and measure again"
-    if values["volts"] * TWELVE / values["system"] <= full:
-        return [low]
-    high = Limit(full, Side.BELOW, "full", False, "volts each", rest, do=rest)
-    return [low, high]
+    because = "volts tell nothing of capacity; load test it"
+    if values["volts"] * TWELVE / values["system"] > full:
+        because = f"full, or a charge just ended: if so, wait hours; {because}"
+    return [
+        Limit(
+            quarter,
+            Side.ABOVE,
+            "a quarter charge by the more careful table",
+            clears=False,
+            of="volts each",
+            doubt=charge,
+            because=because,
+            do=charge,
+        )
+    ]
 
 
 RESTED_VOLTS = Sheet(

@@ -180,7 +180,7 @@ PUSH_ROD_STROKE = Sheet(
         Input("released", "mm", 0, 400, "chamber face to mark, brake off", error=1),
         Input("applied", "mm", 0, 400, "chamber face to mark, brake on", error=1),
         Input("pressure", "kPa", 100, 1000, "in the tank, engine off, pedal hard down"),
-        Input("limit", "mm", 20, 66, "from your local table", optional=True),
+        Input("limit", "mm", 20, 64, "from your local table", optional=True),
         Input("rated", "mm", 30, 110, "full stroke marked on it", optional=True),
         Input(
             "type",

@@ -164,9 +164,25 @@ def _boiling(values: Values) -> list[Figure]:
 def _boiling_limits(values: Values) -> list[Limit]:
     if "reading" not in values:
         return []
-    says = "below it the coolant boils"
+    says = "our choice: the head is hotter than its gauge"
     doubt = "take it as boiling: less load, let it cool"
-    return [Limit(0, Side.ABOVE, says, clears=False, of="margin", doubt=doubt)]
+    because = "the cause of any heat is not found by this"
+    return [
+        Limit(
+            NEAR_BOILING_K,
+            Side.ABOVE,
+            says,
+            clears=False,
+            of="margin",
+            doubt=doubt,
+            because=because,
+            do=doubt,
+        )
+    ]
+
+
+NEAR_BOILING_K = 10.0
+"""With less to spare the coolant counts as boiling. Our choice."""
 
 
 BOILING_POINT = Sheet(

@@ -44,6 +44,8 @@ def _cranking(values: Values) -> list[Figure]:
     ]
 
 
+_AGAIN = "clean the joints, let all cool, and measure again"
+_HALF = "half of what the whole circuit may lose, our choice"
 _HALVE = "halve the circuit and measure again until the bad joint is found"
 _FEED = Limit(
     0.4,
@@ -51,9 +53,16 @@ _FEED = Limit(
     "battery + to stud, TM 10-3930-671-24",
     clears=False,
     because="it does not say for 12 or 24 V; measure the whole circuit too",
+    doubt=_AGAIN,
     do=_HALVE,
 )
-_EARTH_12 = Limit(0.2, Side.BELOW, "earth side, 12 V, TM 5-3820-256-24-4", do=_HALVE)
+_EARTH_12 = Limit(
+    0.2,
+    Side.BELOW,
+    "earth side, 12 V, TM 5-3820-256-24-4",
+    doubt=_AGAIN,
+    do=_HALVE,
+)
 _EARTH_24 = Limit(
     0.5,
     Side.BELOW,
@@ -68,16 +77,32 @@ _WHOLE = "whole circuit, 0.20 V each 100 A, TM 10-3930-671-24"
 def _cranking_limits(values: Values) -> list[Limit]:
     """The tightest that holds: no part may lose more than the whole may."""
     most = CRANKING_OHM * values["current"]
-    whole = Limit(most, Side.BELOW, _WHOLE, do=_HALVE)
+    whole = Limit(most, Side.BELOW, _WHOLE, doubt=_AGAIN, do=_HALVE)
     if values["part"] == WHOLE:
-        few = "so few amperes turn no heavy starter"
-        small = values["current"] < STARTER_A
-        return [replace(whole, clears=False, because=few) if small else whole]
+        because = _odd_current(values["current"])
+        return [replace(whole, clears=not because, because=because)]
     far = "a part must lose far less than the whole"
     whole = replace(whole, clears=False, because=far)
     earth = _EARTH_12 if values["system"] == TWELVE else _EARTH_24
     part = _FEED if values["part"] == FEED else earth
-    return [min(part, whole, key=lambda limit: limit.value)]
+    least = min(part, whole, key=lambda limit: limit.value)
+    half = replace(whole, value=most / 2, says=_HALF)
+    if part is _EARTH_12 or half.value < least.value:
+        return [least]
+    return [half]
+
+
+def _odd_current(amperes: float) -> str:
+    """Why a current is none of a starter that turns its engine; or ""."""
+    if amperes < STARTER_A:
+        return "so few amperes turn no heavy starter"
+    if amperes > MOST_STARTER_A:
+        return "so many amperes: does the engine turn, or is it jammed or a short?"
+    return ""
+
+
+MOST_STARTER_A = 1200.0
+"""More no sound starter draws once the engine turns. Our choice."""
 
 
 _STARTER_CAUTION = (
@@ -315,6 +340,7 @@ def _charging_limits(values: Values) -> list[Limit]:
         "window of one regulator, TM 10-3930-621-12",
         clears=twelve and table,
         because=f"{why}; {rest}",
+        doubt="measure at the posts with a better meter",
     )
     low, high = _window(values)
     weak = f"the batteries do not fill; {rest}"
@@ -323,8 +349,13 @@ def _charging_limits(values: Values) -> list[Limit]:
     if not twelve:
         says = "least that a 24 V alternator is allowed, TM 5-3895-383-24"
         least = replace(least, value=LEAST_24_V, says=says, because=rest)
-    return [least, replace(whole, value=high, side=Side.BELOW, do=boils)]
+    most = high if twelve else min(high, MOST_24_V)
+    return [least, replace(whole, value=most, side=Side.BELOW, do=boils)]
 
+
+MOST_24_V = 30.1
+"""The winter step of one maker's 24 V regulator, the most seen. Source: a maker's
+service text (seen)."""
 
 LEAST_24_V = 26.5
 """Under any setting seen for 24 V: 27.5 +- 1.0 V at 25 degC, and the low step of

@@ -311,7 +311,7 @@ def verdict(figure: Figure, limit: Limit) -> str:
             return f"NOT within the limit: {here} {bound} ({says}). {do}".rstrip()
         case Standing.UNPROVEN:
             because = f": {limit.because}" if limit.because else " by itself"
-            return f"{here.capitalize()} {bound} ({says}), but no pass{because}."
+            return f"No fault seen: {here} {bound} ({says}), but no pass{because}."
         case Standing.WITHIN:
             alone = "It alone clears no truck"
             return f"Within the limit: {here} {bound} ({says}). {alone}."

@@ -57,6 +57,8 @@ def typed(
     errors: dict[str, float] = {}
     for mark in marks:
         found, off_by = _mark(sheet, mark)
+        if found.keys() & (values.keys() | set(names)):
+            raise SheetError(f"'{mark[:20]}' says what is given already; give it once")
         values.update(found)
         errors.update(off_by)
     for asked, text in said:

@@ -85,6 +85,7 @@ def _as_it_is(values: Values) -> list[Figure]:
 
 def _load_limits(values: Values) -> list[Limit]:
     limits = _overfilled(values)
+    mend = "take load off, no air helps" if limits else _MEND
     if "load" in values:
         limits.append(
             Limit(
@@ -93,9 +94,9 @@ def _load_limits(values: Values) -> list[Limit]:
                 "what that pressure carries",
                 clears=False,
                 of="load now",
-                doubt=f"take it as too much: {_MEND}",
+                doubt=f"take it as too much: {mend}",
                 because=_NO_TABLE,
-                do=_MEND,
+                do=mend,
             )
         )
     return limits
@@ -103,6 +104,9 @@ def _load_limits(values: Values) -> list[Limit]:
 
 _NO_TABLE = "an estimate; the tyre maker's table decides"
 _MEND = "take load off, or add air once fill-again allows it"
+
+
+_OVER = "read the most marked on tyre and rim; over that let out, when cold"
 
 
 def _overfilled(values: Values) -> list[Limit]:
@@ -113,11 +117,11 @@ def _overfilled(values: Values) -> list[Limit]:
         Limit(
             values["ratedpressure"],
             Side.BELOW,
-            "ratedpressure",
+            "the pressure that goes with ratedload",
             clears=False,
             of="pressure now",
-            doubt="over the marking, if the gauge is right: let out, when cold",
-            do="over the marking: let out, when cold",
+            doubt=_OVER,
+            do=_OVER,
         )
     ]
 
