@@ -6,7 +6,7 @@ import pytest
 
 from bot.job import events as e
 from bot.job.job import Job, Stage
-from bot.model.card import Check, Sum
+from bot.model.card import Check, Finding, Quantity, Readings, State, Sum
 from bot.model.truck import Truck
 from bot.talk.aside import lacks
 from bot.talk.ask import ask
@@ -431,3 +431,93 @@ def test_reading_that_is_taken_back_is_named(held: FakeLibrary, job: Job) -> Non
     (said,) = noted(e.SteppedBack(), before, held)
     assert isinstance(said, Say)
     assert said.text.startswith(f"Taken back: {OVER}. Go against a reading only if")
+
+
+VOLTS = Readings((Quantity("voltage of the pair with loads off", "V"),), unit="V")
+
+
+def single(held: FakeLibrary, job: Job, readings: Readings) -> Job:
+    """The same check, asking one value; its bounds become 0.1 of that unit."""
+    card = held.cards[job.card]
+
+    def asks(check: Check) -> Check:
+        if check.readings is None:
+            return check
+        found = tuple(
+            replace(f, limit=f.limit and replace(f.limit, unit=readings.unit))
+            for f in check.findings
+        )
+        return replace(check, findings=found, readings=readings)
+
+    held.cards[job.card] = replace(card, checks=tuple(map(asks, card.checks)))
+    return job
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        ("-24 V", "without the minus"),
+        ("28.1 V with the loads on", "Measure it so"),
+        ("front 25 V rear 24 V", "One value is asked for"),
+    ],
+)
+def test_single_value_taken_the_wrong_way_is_asked_again(
+    held: FakeLibrary, job: Job, words: str, says: str
+) -> None:
+    assert says in said(held, single(held, job, VOLTS), words)
+
+
+def test_rough_value_near_the_bound_takes_the_stricter_answer(
+    held: FakeLibrary, job: Job
+) -> None:
+    gauge = Readings((Quantity("lowest gauge", "bar"),), unit="bar")
+    job = single(held, job, gauge)
+    assert "too close to call" in said(held, job, "about 0.102 bar")
+    assert "too close to call" in said(held, job, "0.101 bar")
+    assert "too close" not in said(held, job, "7 bar")
+
+
+def test_state_that_the_check_needs_is_held_against_the_words(
+    held: FakeLibrary, job: Job
+) -> None:
+    card = held.cards[job.card]
+    off = tuple(
+        replace(c, needs=replace(c.needs, truck=(State("engine off"),)))
+        for c in card.checks
+    )
+    held.cards[job.card] = replace(card, checks=off)
+    assert "engine off. Measure" in said(held, job, "8.2 with the engine running, 8.0")
+
+
+def test_bare_bar_on_a_truck_in_psi_is_asked_for_its_unit(
+    held: FakeLibrary, job: Job
+) -> None:
+    held.lorry = Truck("Heron", units=("psi",))
+    assert "8.2 of what?" in said(held, job, "8.2 7.9")
+    assert "start 118" in said(held, job, "112 now, was 118").lower()
+
+
+def test_number_that_may_be_an_answer_or_a_value_is_read_back(
+    held: FakeLibrary, job: Job
+) -> None:
+    """A reading of 1 V was once taken for the first answer of the list."""
+    job = single(held, job, Readings((Quantity("loss", "V"),), unit="V"))
+    card = held.cards[job.card]
+    wide = tuple(
+        replace(c, findings=tuple(map(tenfold, c.findings))) if c.readings else c
+        for c in card.checks
+    )
+    held.cards[job.card] = replace(card, checks=wide)
+    assert "I take it as" in asked(held, walk(held, "2", job=job))
+    assert walk(held, "1", job=job).answered(CHECK) == OVER
+
+
+def tenfold(finding: Finding) -> Finding:
+    """Its bounds at 1 in place of 0.1."""
+    limit = finding.limit
+    if limit is None:
+        return finding
+    low, high = (
+        10 * end if end is not None else None for end in (limit.low, limit.high)
+    )
+    return replace(finding, limit=replace(limit, low=low, high=high))

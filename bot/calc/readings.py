@@ -60,22 +60,27 @@ def in_units(readings: Readings, symbols: Sequence[str]) -> Readings:
     return replace(readings, values=values)
 
 
-def limit_in(limit: Limit, symbols: Sequence[str]) -> Limit:
-    """The same span in a preferred unit; temperatures stay, they may be differences.
+def limit_in(limit: Limit, symbols: Sequence[str], *, is_change: bool = False) -> Limit:
+    """The same span in a preferred unit; a change of temperature has no offset.
 
     >>> str(limit_in(Limit(0.2, 0.5, "bar"), ["psi"]))
     '2.9 to 7.25 psi'
+    >>> str(limit_in(Limit(20, None, "degC"), ["degF"], is_change=True))
+    '36 degF difference or more'
     """
     from bot.calc.sheet import Figure
     from bot.calc.shown import preferred
 
-    if SYMBOLS[limit.unit].kind == "temperature":
-        return limit
+    given = limit.unit
+    if is_change and SYMBOLS[given].kind == "temperature":
+        given = "degF difference" if given == "degF" else "K"
     low, high = (
-        preferred(Figure("", end, limit.unit), symbols) if end is not None else None
+        preferred(Figure("", end, given), symbols) if end is not None else None
         for end in (limit.low, limit.high)
     )
-    unit = next((end.unit for end in (low, high) if end), limit.unit)
+    unit = next((end.unit for end in (low, high) if end), given)
+    if unit in (given, limit.unit):
+        return limit
     return Limit(low.value if low else None, high.value if high else None, unit)
 
 
@@ -148,9 +153,7 @@ def measured(
     if readings.sum is None:
         if len(typed) != 1:
             raise ReadingError(f"Give one value in {readings.unit}.")
-        asked = readings.values[0]
-        value = _in(typed[0], SYMBOLS[asked.unit], asked.name)
-        return _as_it_is(convert(value, SYMBOLS[asked.unit], wanted), readings)
+        return _alone(readings, typed[0])
     result = typed[0].unit if len(typed) == 1 else None
     if result and result.kind == wanted.kind:
         value = typed[0].value * result.scale / wanted.scale  # a change has no offset
@@ -185,7 +188,7 @@ def _by_sheet(
     try:
         worked = work_out(found, _inputs(found, readings, given, minutes))
     except SheetError as error:
-        raise ReadingError(f"{error}.") from error
+        raise ReadingError(f"{error}".rstrip("?") + ".") from error
     units = [*(value.unit for value in readings.values), readings.unit]
     first = preferred(worked.result, [readings.unit])
     told = (preferred(figure, units) for figure in worked.figures)
@@ -209,6 +212,21 @@ def _inputs(
     if readings.wait:
         values["time"] = minutes if minutes is not None else readings.wait.minutes
     return values
+
+
+def _alone(readings: Readings, typed: Amount) -> Measured:
+    """One value, as it was read; its gauge's error leaves it in doubt at a bound."""
+    asked, wanted = SYMBOLS[readings.values[0].unit], SYMBOLS[readings.unit]
+    value = _in(typed, asked, readings.values[0].name)
+    if value < 0 and asked.kind in MOST_TRUE:
+        raise ReadingError(
+            "Type it without the minus: that only says the leads are swapped."
+            if asked.kind == "voltage"
+            else "No gauge on a truck shows less than nought. Read it again."
+        )
+    error = GAUGE_ERROR.get(asked.kind, 0.0) / wanted.scale
+    got = _as_it_is(convert(value, asked, wanted), readings)
+    return replace(got, error=error)
 
 
 def _change(value: float, readings: Readings) -> Measured:

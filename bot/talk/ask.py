@@ -253,7 +253,8 @@ def _told(finding: Finding, view: View) -> str:
     limit, units = finding.limit, view.truck.units if view.truck else ()
     if limit is None:
         return finding.answer
-    told = limit_in(limit, units)
+    readings = view.check.readings if view.check else None
+    told = limit_in(limit, units, is_change=bool(readings and readings.sum))
     return finding.answer if told == limit else f"{finding.answer} ({told})"
 
 

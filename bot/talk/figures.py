@@ -1,6 +1,7 @@
 """Figures as people type them at a check: values, a time, a loss, whose they are."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
@@ -90,6 +91,9 @@ _TO_FROM = re.compile(
     r"\bto ([0-9][0-9.,]*[^0-9]*?) from "
     r"([0-9][0-9.,]*(?: ?(?:bar|psi|kpa|v)\b)?)"
 )
+_NOW_WAS = re.compile(
+    r"([0-9][0-9.,]*(?: ?(?:bar|psi|kpa|v)\b)?) now,? (?:it )?was ([0-9][0-9.,]*)"
+)
 _VAGUE = re.compile(r"\b(?:few|some|several|many) (?:sec|min|hour|day)|\ba while\b")
 
 
@@ -118,7 +122,7 @@ def figures(readings: Readings, words: str) -> Typed:
         found = [_in_minutes(match) for match in _TIME.finditer(text)]
         minutes = sum(found) if found else None
         text = _TIME.sub(" ", text)
-    text = _TO_FROM.sub(r"from \2 to \1", text)
+    text = _NOW_WAS.sub(r"from \2 to \1", _TO_FROM.sub(r"from \2 to \1", text))
     changed = _CHANGED.search(text)
     change = Change.NONE
     if changed and not _FROM_TO.search(text):
@@ -194,6 +198,10 @@ _OPPOSITES = (
     ("empty", "full"),
     ("cold", "hot"),
     ("open", "shut"),
+    ("released", "on"),
+    ("released", "set"),
+    ("running", "off"),
+    ("running", "stopped"),
 )
 
 
@@ -212,6 +220,34 @@ def contradicts(name: str, words: str) -> bool:
             if state == here and re.search(rf"\b{what}s? (?:is |are )?{there}\b", text):
                 return True
     return False
+
+
+_HEDGED = re.compile(
+    r"\b(?:about|around|roughly|maybe|nearly|almost|just (?:over|under|above|below)|"
+    r"or so|circa|[0-9]ish)\b"
+)
+HEDGED_SHARE = 0.05
+"""How far off a value is that somebody only calls about so much. Our choice."""
+
+
+def is_hedged(words: str) -> bool:
+    """Whether a value is told as a rough one.
+
+    >>> is_hedged("just over 4 bar"), is_hedged("4.3 bar")
+    (True, False)
+    """
+    return bool(_HEDGED.search(words.lower()))
+
+
+LEAST_PSI = 16.0
+"""A bare number under this is more likely meant in bar. Our choice."""
+
+
+def may_be_bar(values: Sequence[Amount], asked: str) -> bool:
+    """Whether bare values asked for in psi look like bar."""
+    return asked == "psi" and any(
+        v.unit is None and 0 < v.value < LEAST_PSI for v in values
+    )
 
 
 def in_doubt(value: Amount, start: Amount, asked: str) -> bool:

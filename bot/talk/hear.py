@@ -40,7 +40,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.outcome import likely_cause, typed_outcome
-from bot.talk.reading import by_reading
+from bot.talk.reading import by_reading, is_reading_too
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 from bot.talk.wording import cause_name
@@ -58,10 +58,10 @@ def hear(view: View, typed: str, library: Library) -> Heard:
         return say("Nothing typed. Type a number, or say it in words.")
     choice = _by_key(question, words) or _by_phrase(question, words)
     if choice:
-        return _chosen(view, choice, library)
+        return _chosen(view, choice, words, library)
     move = _by_phrase_within(question, words)
     if move:
-        heard = _chosen(view, move, library)
+        heard = _chosen(view, move, words, library)
         return Heard((*heard.events, *_stops(view, words, library)), heard.says)
     if plainly(words) in phrases.KEYS:
         return Heard(says=(Say(keys(question)),))
@@ -137,13 +137,16 @@ def _by_phrase_within(question: Ask, words: str) -> Choice | None:
     return None
 
 
-def _chosen(view: View, choice: Choice, library: Library) -> Heard:
+def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
     if choice.act is Aside.WHY:
         return Heard(says=why(view))
     if choice.act is Aside.SUSPECTS:
         return Heard(says=(*suspicions(view), *why_suspected(view)))
     if isinstance(choice.act, e.Found):
-        return Heard(found_events(view, choice.act, library))
+        found = choice.act
+        if view.check and is_reading_too(view.check, words, found.answer):
+            return Heard((e.Guessed(found.check, found.answer, words),))
+        return Heard(found_events(view, found, library))
     assert isinstance(choice.act, e.Event)
     return Heard((choice.act,))
 

@@ -16,6 +16,7 @@ from bot.job import events as e
 from bot.job.job import Taken
 from bot.model.card import Check, Drive, Finding, Readings, Sum
 from bot.talk.figures import (
+    HEDGED_SHARE,
     Change,
     Role,
     Typed,
@@ -24,9 +25,11 @@ from bot.talk.figures import (
     figures,
     in_doubt,
     is_each,
+    is_hedged,
     is_reading,
     is_two_gauges,
     is_vague,
+    may_be_bar,
 )
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
@@ -85,14 +88,28 @@ def _refused(at: _Typing, typed: Typed) -> str:
         return "One value now: what it reads, and the time if you took it yourself."
     if is_each(at.words):
         return "This asks for one value, not one of each. Measure it as it is written."
-    if at.readings.wait and is_two_gauges(at.words):
-        return "Follow one gauge, the one that moves most: type its values alone."
-    if len(at.readings.values) == 1 and contradicts(
-        at.readings.values[0].name, at.words
-    ):
-        return f"This asks for {at.readings.values[0].name}. Measure it so, or pick."
+    told = _at_odds(at, typed)
+    if told:
+        return told
     if typed.minutes is not None and not typed.values and is_reading(at.words):
         return "Type the value together with the time, such as 7.8 after 20 min."
+    return ""
+
+
+def _at_odds(at: _Typing, typed: Typed) -> str:
+    """What speaks against the values: other gauges, another state, another unit."""
+    first = at.readings.values[0]
+    if at.readings.wait and is_two_gauges(at.words):
+        return "Follow one gauge, the one that moves most: type its values alone."
+    if len(at.readings.values) == 1 and is_two_gauges(at.words):
+        return f"One value is asked for, {first.name}: type that one alone."
+    states = [state.name for state in at.check.needs.truck]
+    for asked in (*(value.name for value in at.readings.values), *states):
+        if contradicts(asked, at.words):
+            return f"This asks for {asked}. Measure it so, or pick."
+    is_first = typed.change is Change.NONE and not at.view.job.taken(at.check.id)
+    if is_first and may_be_bar(typed.values, first.unit):
+        return f"{typed.values[0].value:g} of what? Type it with its unit, bar or psi."
     return ""
 
 
@@ -285,6 +302,9 @@ def _started(readings: Readings, value: Amount) -> str:
 def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Heard:
     """The finding that all values pick, or a reading back where that is doubtful."""
     got = measured(at.readings, values, minutes)
+    if is_hedged(at.words):
+        rough = HEDGED_SHARE * abs(got.value)
+        got = replace(got, error=max(got.error, rough))
     finding = _picked(at.check, got.value)
     if finding is None:
         return say(f"No answer of this check holds {got.value:.3g} {got.unit}: pick.")
@@ -322,6 +342,28 @@ def _strictest(check: Check, got: Measured) -> Finding:
 def _picked(check: Check, value: float) -> Finding | None:
     held = (f for f in check.findings if f.limit is not None and f.limit.holds(value))
     return next(held, None)
+
+
+def is_reading_too(check: Check, digit: str, answer: str) -> bool:
+    """Whether the number of an answer may as well be a value that means another one."""
+    readings = check.readings
+    if (
+        readings is None
+        or readings.wait
+        or readings.sum_or_sheet
+        or digit not in DIGITS
+    ):
+        return False
+    limits = [f.limit for f in check.findings if f.limit]
+    ends = [end for one in limits for end in (one.low, one.high) if end is not None]
+    value = measured(readings, [Amount(float(digit), None)]).value
+    if not ends or not min(ends) / 2 <= value <= 2 * max(ends):
+        return False
+    picked = _picked(check, value)
+    return picked is not None and picked.answer != answer
+
+
+DIGITS = "123456789"
 
 
 def _doubtful(check: Check, got: Measured) -> bool:
