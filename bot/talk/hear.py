@@ -189,7 +189,7 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     yes, no = question.choices
     tone = _tone(words)
     if tone is not None and not (tone and _means_another(view, words, library)):
-        return _chosen(view, yes if tone else no, library)
+        return _chosen(view, yes if tone else no, words, library)
     said_again = _said_again(view, words, library)
     if said_again:
         return said_again
