@@ -589,7 +589,7 @@ def verdict_of(line: str) -> str:
         "found=85psi recommended=85psi damage=suspected",
         "found=85psi recommended=85psi damage=seen",
         "found=85psi recommended=85psi lowest=85psi state=cold damage=unknown",
-        "found=75psi recommended=85psi lowest=75psi state=hot damage=none",
+        "found=65psi recommended=85psi lowest=65psi state=hot damage=none",
         "found=85psi recommended=85psi lowest=30psi damage=none",
         "found=0 recommended=85psi damage=none",
         "found=68psi+-0psi recommended=85psi+-0psi damage=none",
@@ -645,6 +645,11 @@ def test_a_sound_cold_tyre_never_driven_low_passes() -> None:
         (
             "fill-again found=75psi lowest=75psi recommended=85psi damage=none",
             "only if it is cold",
+        ),
+        (
+            "fill-again found=2.5bar lowest=2.5bar recommended=2bar damage=none "
+            "state=hot",
+            "add no air yet",
         ),
         (
             "fill-again found=85psi lowest=85psi recommended=85psi state=hot "

@@ -225,10 +225,6 @@ SWAPPED = 1.25
 SOUND, SUSPECTED, SEEN, UNKNOWN = 0.0, 1.0, 2.0, 3.0
 COLD, HOT = 0.0, 1.0
 
-HIDDEN_KPA = 15 * PSI_KPA
-"""What the heat of the road adds, at least. Source: 49 CFR 393.75 table 1, for tyres
-of over 4000 lb after an hour at 41 to 55 mph (seen second-hand)."""
-
 
 def _again(values: Values) -> list[Figure]:
     found, wanted = values["found"], values["recommended"]
@@ -237,17 +233,15 @@ def _again(values: Values) -> list[Figure]:
         raise SheetError("found is far above recommended: are the two swapped?")
     if lowest > found:
         raise SheetError("lowest is above found: give the lowest it was driven at")
-    heat = HIDDEN_KPA if values.get("state") == HOT else 0.0
-    lowest = max(0.0, lowest - heat)
     sound = values["damage"] == SOUND
     # rounded, for 68 of 85 psi is 80 % and not a hair more
     counts = round(100 * lowest / wanted, 9) if sound else 0.0
-    by = "lowest, cold / recommended" if sound else "damaged or not known: as run flat"
+    by = "lowest / recommended" if sound else "damaged or not known: as run flat"
     line, over = LINE * wanted, lowest - LINE * wanted
     figures = [
         Figure("share that counts", counts, "%", by),
         Figure("line", line, "kPa", "0.8 x recommended"),
-        Figure("over the line", over, "kPa", "lowest, cold - line"),
+        Figure("over the line", over, "kPa", "lowest - line"),
     ]
     return figures if sound else figures[:2]
 
@@ -270,10 +264,16 @@ def _again_limits(values: Values) -> list[Limit]:
     ]
 
 
+HOT_AIR = (
+    "add no air yet: heat hides 15 psi (1 bar) or so; let it cool, read it again and "
+    "give state=cold"
+)
+
+
 def _unproven(values: Values) -> str:
     """Why a share over the line is no leave to fill; nothing when it is."""
     if values.get("state") == HOT:
-        return "let it cool, read it again and give state=cold"
+        return HOT_AIR
     ifs = []
     if "lowest" not in values:
         ifs.append("was never driven lower (give lowest)")
@@ -310,7 +310,7 @@ FILL_AGAIN = Sheet(
             "",
             0,
             1,
-            "cold: stood for hours; hot: 15 psi is taken off, for heat hides that",
+            "cold: stood for hours; hot passes nothing, for heat hides low air",
             optional=True,
             choices={"cold": COLD, "hot": HOT},
         ),
@@ -341,7 +341,7 @@ FILL_AGAIN = Sheet(
         "80 % line, core out before the wheel comes off, over it filled from a "
         "distance: OSHA chart 3401 and an army manual that reprints 29 CFR "
         "1910.177(f), a US employers' rule (seen)",
-        "15 psi off a hot tyre: 49 CFR 393.75 table 1, over 4000 lb, after an hour at "
+        "heat hides 15 psi: 49 CFR 393.75 table 1, over 4000 lb, after an hour at "
         "41 to 55 mph (seen second-hand)",
         "which pressure is 'recommended' on a truck with several (our choice)",
     ),
