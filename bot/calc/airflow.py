@@ -13,6 +13,7 @@ from bot.calc.air import (
     VOLUME,
 )
 from bot.calc.sheet import Figure, Input, Sheet, Values
+from bot.calc.workshop import counted
 
 GAMMA = 1.4
 """Ratio of the specific heats of air. Source: NASA Glenn, mass flow choking (seen)."""
@@ -103,7 +104,7 @@ def _inside(values: Values) -> float:
 
 
 def _hole_leak(values: Values) -> list[Figure]:
-    area = math.pi / 4 * values["hole"] ** 2 * values["holes"]
+    area = math.pi / 4 * values["hole"] ** 2 * counted(values, "holes")
     inside, around = _inside(values), values["around"]
     lost = hole_flow_l_min(
         area, inside, around, values["temperature"], values["coefficient"]

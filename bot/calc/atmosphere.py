@@ -6,7 +6,18 @@ are gauge unless the name says `abs`.
 
 import math
 
-from bot.calc.air import AROUND, BOYLE, END, GAUGE_ERROR_KPA, SEA_LEVEL_KPA, START, TIME
+from bot.calc.air import (
+    AROUND,
+    BOYLE,
+    END,
+    GAUGE_ERROR_KPA,
+    SEA_LEVEL_KPA,
+    START,
+    TIME,
+    ends_low,
+    low_end,
+    low_end_limits,
+)
 from bot.calc.airflow import GAS_CONSTANT, ZERO_C_K
 from bot.calc.compressor import filling_share
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
@@ -120,10 +131,11 @@ def _cold_fall(values: Values) -> list[Figure]:
     if "volume" in values:
         lost = rest / values["time"] * values["volume"] / values["around"]
         figures.append(Figure("free air lost", lost, "L/min", "volume x leak / around"))
-    return figures
+    return [*figures, *low_end(values)]
 
 
-def _cold_limits(_: Values) -> list[Limit]:
+def _cold_limits(values: Values) -> list[Limit]:
+    long = "a long test says little of a full system; work out leak-rate"
     return [
         Limit(
             0.0,
@@ -140,9 +152,10 @@ def _cold_limits(_: Values) -> list[Limit]:
             Side.BELOW,
             "2 psi/min off the pedal, model commercial driver manual section 5; no law",
             clears=False,
-            because="a long test says little of a full system; work out leak-rate",
+            because=ends_low(values) or long,
             do="do not drive; find the leak",
         ),
+        *low_end_limits(values),
     ]
 
 

@@ -3,7 +3,13 @@
 Each published allowance has marks of its own; only a test between those may pass.
 """
 
-from bot.calc.air import CHOCK, GAUGE_ERROR_KPA, LOW_AIR_KPA, TANK_SHARE
+from bot.calc.air import (
+    CHOCK,
+    GAUGE_ERROR_KPA,
+    LOW_AIR_KPA,
+    MOST_RATIO,
+    TANK_SHARE,
+)
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
 from bot.units import PSI_KPA
 
@@ -71,15 +77,26 @@ NEAR_KPA = 5 * PSI_KPA
 """So near to a rule's mark the test is still the rule's. Our choice."""
 
 
+LEAST_CUT_OUT_KPA = 85 * PSI_KPA
+"""A lower cut-out passes nothing. Our choice, after the least cut-in of a bus in FMVSS
+121 S5.1.1.1 (seen second-hand)."""
+
+
 def _unlike_the_rule(values: Values) -> str:
     """Why a short time passes nothing, for the marks are not the rule's; or ""."""
     rule, start, end = values["rule"], values["start"], values["end"]
     if rule in _SPANS_PSI:
         low, high = _SPANS_PSI[rule]
         far = max(abs(start - low * PSI_KPA), abs(end - high * PSI_KPA))
-        return f"time it from {low:.0f} to {high:.0f} psi" if far > NEAR_KPA else ""
+        if far > NEAR_KPA:
+            return f"time it from {low:.0f} to {high:.0f} psi"
+        if rule == SCALED and values["tanks"] > MOST_RATIO * values["chambers"]:
+            return "such tanks are rare: see that all chambers are counted"
+        return ""
     if "cutout" not in values:
         return "give cutout, for the rule ends by it"
+    if values["cutout"] < LEAST_CUT_OUT_KPA:
+        return "a cut-out under 85 psi fills no tank as it should"
     if rule == WARNED and not LOW_AIR_KPA / 2 <= start <= LOW_AIR_KPA + 3 * NEAR_KPA:
         return "start where the warning goes off"
     return ""

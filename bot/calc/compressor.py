@@ -16,6 +16,7 @@ from bot.calc.air import (
     free_air_l,
 )
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+from bot.calc.workshop import counted
 from bot.units import PSI_KPA
 
 CLEARANCE = 0.06
@@ -208,7 +209,7 @@ COMPRESSOR_DUTY = Sheet(
 
 def _compressor_output(values: Values) -> list[Figure]:
     bore, stroke = values["bore"], values["stroke"]
-    swept = values["cylinders"] * math.pi / 4 * bore**2 * stroke / 1e6
+    swept = counted(values, "cylinders") * math.pi / 4 * bore**2 * stroke / 1e6
     moved = swept * values["speed"]
     free = moved * values["filling"] / 100
     return [

@@ -11,11 +11,13 @@ from bot.calc.air import (
     CHOCK,
     CUT_OUT_KPA,
     GAUGE_ERROR_KPA,
+    MOST_RATIO,
     TANK_SHARE,
     fallen_kpa,
     refuse_low,
 )
 from bot.calc.sheet import Figure, Input, Limit, Sheet, SheetError, Side, Values
+from bot.calc.workshop import counted
 from bot.units import PSI_KPA
 
 TANKS = Input("tanks", "L", 1, 1000, "tanks of the circuit, together", error=2)
@@ -100,9 +102,7 @@ BRAKES_LEFT = Sheet(
 
 
 def _reserve(values: Values) -> list[Figure]:
-    count = values["count"]
-    if count != math.floor(count):
-        raise SheetError("count must be a whole number of full applications")
+    count = counted(values, "count")
     refuse_low(values["start"])
     if fallen_kpa(values) <= GAUGE_ERROR_KPA:
         raise SheetError(
@@ -115,29 +115,40 @@ def _reserve(values: Values) -> list[Figure]:
         Figure("kept", 100 * kept, "%", "end / start"),
         Figure("kept by each", 100 * each, "%", "(end / start) ^ (1 / count)"),
     ]
+    if count not in _RULED:
+        by = "what five would leave: each ^ 5"
+        figures.append(Figure("kept by five", 100 * each**5, "%", by))
     by = "tanks / chambers that would give this: each / (1 - each)"
     return [*figures, Figure("k", each / (1 - each), "", by)]
 
 
-MOST_RATIO = 25.0
-"""Over this few trucks go: so small a loss hints that no air reached the chambers. Our
-choice, about twice the least by `TANK_SHARE`."""
+_ONE = "393.50 older text, one full application, engine off; local law rules"
+_FIVE = "Western Australia r. 334, 5 applications from cut-out; local law rules"
+_RULED = {1: (70.0, _ONE, CHARGED_KPA), 5: (50.0, _FIVE, CUT_OUT_KPA)}
+"""By the count of applications: the least share kept, whose rule, from what pressure;
+any other count is put to five, and passes nothing."""
 
 
 def _reserve_limits(values: Values) -> list[Limit]:
-    one = "393.50 older text, one full application, engine off; local law rules"
-    five = "Western Australia r. 334, 5 applications from cut-out; local law rules"
-    rules = {1: (70, one, CHARGED_KPA), 5: (50, five, CUT_OUT_KPA)}
-    if values["count"] not in rules:
-        return []
-    least, says, full = rules[int(values["count"])]
-    because = ""
+    count = int(values["count"])
+    least, says, full = _RULED.get(count, _RULED[5])
+    because, of = ("", "") if count in _RULED else ("brake five times", "kept by five")
     if values["start"] < full:
         because = f"start again from cut-out, {full / PSI_KPA:.0f} psi or more"
     elif _reserve(values)[-1].value > MOST_RATIO:
-        because = "so small a loss: did full brakings reach every chamber?"
+        because = "so small a loss: see that the air reaches every chamber"
     do = "do not drive: too little is kept"
-    return [Limit(least, Side.ABOVE, says, clears=not because, because=because, do=do)]
+    return [
+        Limit(
+            least,
+            Side.ABOVE,
+            says,
+            clears=not because,
+            of=of,
+            because=because,
+            do=do,
+        )
+    ]
 
 
 BRAKE_RESERVE = Sheet(
@@ -173,10 +184,21 @@ def _tank_ratio(values: Values) -> list[Figure]:
     ]
 
 
-def _tank_limits(_: Values) -> list[Limit]:
+def _tank_limits(values: Values) -> list[Limit]:
     says = "FMVSS 121 S5.1.2.1, trucks and buses built to it; local law rules"
     doubt = "read the plates of tanks and chambers, and give them as exact (+-0)"
-    return [Limit(TANK_SHARE, Side.ABOVE, says, doubt=doubt)]
+    many = values["tanks"] > MOST_RATIO * values["chambers"]
+    because = "such tanks are rare: see that all chambers are counted" if many else ""
+    return [
+        Limit(
+            TANK_SHARE,
+            Side.ABOVE,
+            says,
+            clears=not many,
+            doubt=doubt,
+            because=because,
+        )
+    ]
 
 
 TANK_RATIO = Sheet(
