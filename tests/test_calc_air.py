@@ -361,7 +361,10 @@ def test_reserve_finds_the_k_that_gave_it() -> None:
 
 def test_seventy_percent_after_one_and_half_after_five_are_held_to() -> None:
     assert "NOT within" in words("brake-reserve", "start=100psi end=68psi")
-    assert "Within" in words("brake-reserve", "start=100psi end=72psi")
+    assert "five like that" in words("brake-reserve", "start=100psi end=72psi")
+    assert "Within" in words("brake-reserve", "start=100psi end=90psi")
+    low = words("brake-reserve", "start=7.25bar end=3.8bar count=5")
+    assert "it ends under 60 psi" in low
     assert "NOT within" in words("brake-reserve", "start=100psi end=48psi count=5")
     assert "Within" in words("brake-reserve", "start=120psi end=75psi count=5")
     assert "NOT within" in words("brake-reserve", "start=100psi end=60psi count=3")
@@ -391,7 +394,7 @@ def test_five_applications_count_down_to_half_whatever_the_mark() -> None:
         ("build-up", "start=7bar end=7.2bar time=2min rule=warned"),
         ("build-up", "start=2bar end=3bar time=30s"),
         ("build-up", "start=10psi end=40psi time=60s"),
-        ("build-up", "start=0bar end=6.4bar time=4min rule=empty cutout=5bar"),
+        ("build-up", "start=0bar end=4.2bar time=4min rule=empty cutout=5bar"),
         ("build-up", "start=85psi end=100psi time=24s rule=scaled tanks=300L "
          "chambers=3L"),
         ("tank-ratio", "tanks=91.3L chambers=7.6L"),
@@ -419,6 +422,7 @@ def test_test_that_was_not_as_the_rule_asks_passes_nothing(
         ("build-up", "start=0psi end=10psi time=100s rule=empty cutout=8bar", "80 %"),
         ("build-up", "start=4bar end=7bar time=100s rule=warned cutout=8bar", "cutout"),
         ("leak-rate", "start=7.9bar end=8bar time=5min", "swapped"),
+        ("build-up", "start=0bar end=12bar time=4min rule=empty cutout=8bar", "over"),
         ("hole-leak", "hole=1mm pressure=8bar holes=2.5", "whole number"),
         ("compressor-output", "bore=75mm stroke=36mm cylinders=1.5 speed=2000rpm",
          "whole number"),
@@ -726,3 +730,10 @@ def test_let_down_air_dries_as_the_reference_has_it() -> None:
     vapour = atmosphere.saturation_hpa(20) * 101.325 / 901.325
     assert vapour == pytest.approx(2.622, abs=5e-4)
     assert atmosphere.dew_point_degc(vapour) == pytest.approx(-11.14, abs=5e-3)
+
+
+def test_truck_that_cuts_out_low_passes_from_its_own_cut_out() -> None:
+    line = "start=7bar end=6.9bar time=5min"
+    assert "start again from cut-out" in words("leak-rate", line)
+    assert "Within" in words("leak-rate", f"{line} cutout=7bar")
+    assert "start again" in words("leak-rate", f"{line} cutout=8bar")

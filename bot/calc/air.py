@@ -225,10 +225,13 @@ def _unlike_the_test(values: Values, most: float) -> str:
     start, end, time = values["start"], values["end"], values["time"]
     pedal_up = values["brakes"] == OFF or values["rule"] == QUEBEC
     least = CUT_OUT_KPA if pedal_up else CHARGED_KPA
+    if "cutout" in values:
+        least = max(values["cutout"] - 2 * GAUGE_ERROR_KPA, CHARGED_KPA)
     if ends_low(values):
         return ends_low(values)
     if start < least:
-        return f"start again from cut-out, {least / PSI_KPA:.0f} psi or more"
+        psi, bar = least / PSI_KPA, least / 100
+        return f"start again from cut-out, {psi:.0f} psi ({bar:.1f} bar) or more"
     longest = SHORT_TEST_MIN if values["rule"] == MANUAL else LAW_TEST_MIN
     if time > longest:
         return f"test for {longest:.0f} min at most"
@@ -275,6 +278,14 @@ LEAK_RATE = Sheet(
             choices={"manual": MANUAL, "ontario": ONTARIO, "quebec": QUEBEC},
         ),
         Input("volume", "L", 1, 3000, VOLUME.says, optional=True),
+        Input(
+            "cutout",
+            "kPa",
+            400,
+            1600,
+            "where the pump stops, if under 105 psi (7.2 bar)",
+            optional=True,
+        ),
         AROUND,
     ),
     work=_leak_rate,

@@ -67,6 +67,8 @@ def _refuse_short(values: Values) -> None:
     rule, cutout = values["rule"], values.get("cutout")
     if cutout is None:
         return
+    if values["end"] > cutout + NEAR_KPA:
+        raise SheetError("end is over cutout, where the pump stops: read both again")
     if rule == EMPTY and values["end"] < 0.8 * cutout - NEAR_KPA:
         raise SheetError("that rule ends at 80 % of cutout: let it build up further")
     if rule == WARNED and values["end"] < cutout - NEAR_KPA:
@@ -97,8 +99,8 @@ def _unlike_the_rule(values: Values) -> str:
         return "give cutout, for the rule ends by it"
     if values["cutout"] < LEAST_CUT_OUT_KPA:
         return "a cut-out under 85 psi fills no tank as it should"
-    if rule == WARNED and not LOW_AIR_KPA / 2 <= start <= LOW_AIR_KPA + 3 * NEAR_KPA:
-        return "start where the warning goes off"
+    if rule == WARNED and not 0.8 * LOW_AIR_KPA <= start <= 1.5 * LOW_AIR_KPA:
+        return "start where the warning goes off, between 50 and 90 psi"
     return ""
 
 

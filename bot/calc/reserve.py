@@ -11,6 +11,7 @@ from bot.calc.air import (
     CHOCK,
     CUT_OUT_KPA,
     GAUGE_ERROR_KPA,
+    LOW_AIR_KPA,
     MOST_RATIO,
     TANK_SHARE,
     fallen_kpa,
@@ -72,6 +73,7 @@ def _brakes_left_limits(_: Values) -> list[Limit]:
             clears=False,
             of="to half of start",
             doubt="make the test and work out brake-reserve",
+            do="do not drive on these tanks",
             because=because,
         )
     ]
@@ -82,7 +84,13 @@ BRAKES_LEFT = Sheet(
     about="Full brake applications left, compressor dead, until a low mark is passed.",
     inputs=(
         Input("start", "kPa", 50, 1600, "gauge now", error=GAUGE_ERROR_KPA),
-        Input("low", "kPa", 50, 1600, "the mark that must not be passed"),
+        Input(
+            "low",
+            "kPa",
+            50,
+            1600,
+            "the mark not to be passed; brakes may fail from 60 psi (4.1 bar) down",
+        ),
         TANKS,
         CHAMBERS,
     ),
@@ -129,6 +137,10 @@ _RULED = {1: (70.0, _ONE, CHARGED_KPA), 5: (50.0, _FIVE, CUT_OUT_KPA)}
 any other count is put to five, and passes nothing."""
 
 
+FIVE_KEEP = 0.5
+"""What five applications must leave, by the rule that asks for them."""
+
+
 def _reserve_limits(values: Values) -> list[Limit]:
     count = int(values["count"])
     least, says, full = _RULED.get(count, _RULED[5])
@@ -137,6 +149,10 @@ def _reserve_limits(values: Values) -> list[Limit]:
         because = f"start again from cut-out, {full / PSI_KPA:.0f} psi or more"
     elif _reserve(values)[-1].value > MOST_RATIO:
         because = "so small a loss: see that the air reaches every chamber"
+    elif values["end"] < LOW_AIR_KPA:
+        because = "it ends under 60 psi (4.1 bar), where brakes may fail"
+    elif count == 1 and _reserve(values)[1].value < 100 * FIVE_KEEP ** (1 / 5):
+        because = "five like that leave less than half: brake five times"
     do = "do not drive: too little is kept"
     return [
         Limit(
