@@ -152,3 +152,17 @@ def test_worked_out_change_has_no_minus(typed: str) -> None:
 
 def test_one_gauge_errs_alike_at_a_check_and_in_a_sum() -> None:
     assert GAUGE_ERROR["pressure"] == GAUGE_ERROR_KPA
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["0.1 by its mate, 0.4 by this one", "its mate 0.1, this one 0.4"],
+)
+def test_value_belongs_to_the_name_on_its_own_side(typed: str) -> None:
+    lost = Readings(
+        (Quantity("loss of this tyre", "bar"), Quantity("loss of its mate", "bar")),
+        None,
+        Sum.EXCESS,
+        "bar",
+    )
+    assert worked_out(lost, in_order(lost, typed)) == pytest.approx(0.3)

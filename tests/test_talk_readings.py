@@ -10,6 +10,7 @@ from bot.model.card import Check, Finding, Quantity, Readings, State, Sum
 from bot.model.truck import Truck
 from bot.talk.aside import lacks
 from bot.talk.ask import ask
+from bot.talk.figures import figures
 from bot.talk.hear import hear
 from bot.talk.library import look
 from bot.talk.messages import Chart, Say
@@ -521,3 +522,26 @@ def tenfold(finding: Finding) -> Finding:
         10 * end if end is not None else None for end in (limit.low, limit.high)
     )
     return replace(finding, limit=replace(limit, low=low, high=high))
+
+
+@pytest.mark.parametrize(
+    ("words", "fall"), [("lost half a bar in 10 min", 0.05), ("8.0 to 7.5 bar", 0.05)]
+)
+def test_half_a_bar_is_half(
+    held: FakeLibrary, job: Job, words: str, fall: float
+) -> None:
+    assert f"{fall:g}" in said(held, job, words)
+
+
+def test_unit_typed_once_serves_both_of_two_values(held: FakeLibrary, job: Job) -> None:
+    assert "Start 120 psi" not in said(held, job, "8.2 bar, end 7.2")
+    typed = figures(TWO, "180F other 95")
+    assert [v.unit.symbol for v in typed.values if v.unit] == ["degF", "degF"]
+
+
+TWO = Readings(
+    (Quantity("this hub", "degC"), Quantity("mate across", "degC")),
+    None,
+    Sum.DIFFERENCE,
+    "degC",
+)

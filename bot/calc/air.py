@@ -39,14 +39,14 @@ def fallen_kpa(values: Values) -> float:
     """How far the pressure fell from start to end, in kPa.
 
     Raises:
-        SheetError: it rose.
+        SheetError: it rose by more than a gauge may err.
     """
     fall = values["start"] - values["end"]
-    if fall < 0:
+    if fall < -GAUGE_ERROR_KPA:
         raise SheetError(
             "the pressure rose: are start and end swapped, or does something fill it?"
         )
-    return fall
+    return max(0.0, fall)
 
 
 START = Input("start", "kPa", 0, 1600, "gauge at the start", error=GAUGE_ERROR_KPA)
@@ -182,8 +182,8 @@ def _decay(high_kpa: float, low_kpa: float, around_kpa: float) -> float:
 def _at_start(values: Values) -> float:
     """How fast the full tanks leak, in kPa/min; the mean of a long fall hides it."""
     absolute = values["start"] + values["around"]
-    decay = _decay(values["start"], values["end"], values["around"])
-    return absolute * decay / values["time"]
+    end = values["start"] - fallen_kpa(values)
+    return absolute * _decay(values["start"], end, values["around"]) / values["time"]
 
 
 def _leak_limits(values: Values) -> list[Limit]:
@@ -319,7 +319,8 @@ LEAK_RATE = Sheet(
 def _supply_loss(values: Values) -> list[Figure]:
     refuse_low(values["start"])
     fall, around = fallen_kpa(values), SEA_LEVEL_KPA
-    decay = _decay(values["start"], values["end"], around) / values["time"]
+    end = values["start"] - fall
+    decay = _decay(values["start"], end, around) / values["time"]
     ten = (values["start"] + around) * (1 - math.exp(-10 * decay))
     return [
         Figure("loss rate", fall / values["time"], "kPa/min", "fall / time"),

@@ -97,8 +97,12 @@ def in_order(readings: Readings, words: str) -> tuple[Amount, ...]:
     if len(names) < 2 or None in places:
         return amounts(words)
     cuts = sorted(place for place in places if place is not None)
-    ends = [*cuts[1:], len(words)]
-    found = {at: amounts(words[at:end]) for at, end in zip(cuts, ends, strict=True)}
+    first = re.search(r"[0-9]", text)
+    if first and first.start() < cuts[0]:  # 0.4 by this one, 0.1 by its mate
+        pieces = zip(cuts, [0, *cuts[:-1]], cuts, strict=True)
+    else:
+        pieces = zip(cuts, cuts, [*cuts[1:], len(words)], strict=True)
+    found = {at: amounts(words[start:end]) for at, start, end in pieces}
     if any(len(parts) != 1 for parts in found.values()):
         return amounts(words)
     units = [part.unit for part in amounts(words) if part.unit]

@@ -42,7 +42,7 @@ SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
 def ask(view: View, library: Library) -> Ask:
     """The question that the job waits on."""
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
-        return _guess(view.job)
+        return _guess(view)
     return _AT[view.job.stage](view, library)
 
 
@@ -80,14 +80,15 @@ def _stopped(view: View, library: Library) -> Ask:
     return Ask("Do this first. Then", (done, call, not_so), (PAUSE,))
 
 
-def _guess(job: Job) -> Ask:
-    assert job.guess is not None
-    guess = job.guess
+def _guess(view: View) -> Ask:
+    job, guess = view.job, view.job.guess
+    assert guess is not None
+    may_type = view.check is not None and view.check.readings is not None
     found = e.Found(guess.check, guess.answer, guess.words)
     yes = Choice("1", "Yes", found, phrases.YES)
     no = Choice("2", "No", e.GuessDenied(), phrases.NO)
     text = f'You said "{guess.words}". I take it as: {guess.answer}. Right?'
-    return Ask(text, (yes, no), (*_back(job), PAUSE))
+    return Ask(text, (yes, no), (*_back(job), PAUSE), numbers=may_type)
 
 
 def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:

@@ -79,6 +79,7 @@ _PLAINER = (
     (r"\b(?:an|one) hour and a half\b|\bone and a half hours\b", "90 min"),
     (r"\b(?:a )?couple of (?=min|hour|sec)", "2 "),
     (r"\b(bar|psi|kpa) (?:a|per|each) min(?:ute)?\b", r"\1/min"),
+    (r"\bhalf an? (bar|psi|volt|v)\b|\b(?:a )?half (bar|psi|volt|v)\b", r"0.5 \1\2"),
     (r"\b(?:a|one) (bar|psi)\b", r"1 \1"),
     (r"\bminus ", "-"),
 )
@@ -127,7 +128,16 @@ def figures(readings: Readings, words: str) -> Typed:
     change = Change.NONE
     if changed and not _FROM_TO.search(text):
         change = Change.LOST if changed["lost"] else Change.GAINED
-    return Typed(in_order(readings, text), minutes, _role(readings, text), change)
+    values = _one_unit(in_order(readings, text))
+    return Typed(values, minutes, _role(readings, text), change)
+
+
+def _one_unit(values: tuple[Amount, ...]) -> tuple[Amount, ...]:
+    """The values with the only unit that was typed: one gauge shows one unit."""
+    units = {value.unit for value in values if value.unit}
+    if len(units) != 1:
+        return values
+    return tuple(Amount(value.value, next(iter(units))) for value in values)
 
 
 def _in_minutes(match: re.Match[str]) -> float:
@@ -172,9 +182,11 @@ def corrects(words: str) -> bool:
 
 def is_each(words: str) -> bool:
     """Whether a value is told for each of several things."""
-    return bool(re.search(r"\beach\b|\bapiece\b", words.lower())) and bool(
-        amounts(words)
-    )
+    return bool(
+        re.search(
+            r"\beach\b|\bapiece\b|\bboth (?:lost|fell|dropped|rose)\b", words.lower()
+        )
+    ) and bool(amounts(words))
 
 
 _GAUGES = re.compile(
