@@ -14,6 +14,7 @@ from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, finding_of, sayable
 from bot.talk.messages import Message, Say
+from bot.units import amounts
 
 SURE = 0.8
 OUTRIGHT = 0.95
@@ -67,13 +68,19 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
         return None
     index, sure = chosen[0]
     denied = (check.id, options[index]) in view.job.denied
-    doubted = denied or is_doubtful(plainly(words))
+    doubted = denied or is_doubtful(plainly(words)) or _tells_figures(words)
     if sure >= SURE and not _guards(check) and not doubted:
         event = e.Found(check.id, options[index], words)
         return Heard(found_events(view, event, library), _only_that(words))
     if sure >= HALF_SURE and not denied:
         return Heard((e.Guessed(check.id, options[index], words),))
     return None
+
+
+def _tells_figures(words: str) -> bool:
+    """Whether two measured values are told, which were meant for another check."""
+    kinds = [found.unit.kind for found in amounts(words) if found.unit]
+    return sum(kind in ("pressure", "voltage", "temperature") for kind in kinds) > 1
 
 
 def _is_bare_yes(words: str) -> bool:
