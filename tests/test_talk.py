@@ -826,12 +826,10 @@ def test_clean_trial_that_takes_long_is_counted_aloud() -> None:
 
 def test_two_figures_where_none_is_asked_are_read_back_not_believed() -> None:
     """A rise timed one check too early was once recorded as "Nobody knows"."""
-    words = {
-        "it went from 5.5 bar to 8.2 bar": ("Loud", 0.99),
-        "it roars": ("Loud", 0.99),
-    }
-    held = library(meant=words)
-    assert walk(held, "it roars", job=checking(held)).guess is None
-    job = walk(held, "it went from 5.5 bar to 8.2 bar", job=checking(held))
+    figures = "it went from 5.5 bar to 8.2 bar"
+    still = ("No, nothing", 0.99)
+    held = library(meant={figures: still, "calm as a pond": still})
+    assert walk(held, "calm as a pond", job=feeling(held)).guess is None
+    job = walk(held, figures, job=feeling(held))
     assert job.guess is not None
-    assert job.answered("listen-to-the-leak") is None
+    assert job.guess.words == figures
