@@ -50,7 +50,6 @@ def in_units(readings: Readings, symbols: Sequence[str]) -> Readings:
     """The same readings, each value asked for in the first unit that fits it.
 
     What is worked out stays in the card's unit, for the card's limits are in it.
-
     """
     kinds = {SYMBOLS[symbol].kind: symbol for symbol in reversed(symbols)}
     values = tuple(

@@ -172,20 +172,20 @@ def judged(figures: Sequence[Figure], limits: Sequence[Limit]) -> tuple[str, ...
     for being under the most, nor a loose wheel for not being past a laxer rule.
     """
     pairs = [(_of(figures, limit), limit) for limit in limits]
-    beyond = {f.name for f, limit in pairs if _standing(f, limit) is Standing.BEYOND}
-    bad = (Standing.BEYOND, Standing.TOO_CLOSE)
+    beyond = {f.name for f, limit in pairs if _call(f, limit) is Call.BEYOND}
+    bad = (Call.BEYOND, Call.TOO_CLOSE)
     told = [
         (f, limit)
         for f, limit in pairs
-        if f.name not in beyond or _standing(f, limit) in bad
+        if f.name not in beyond or _call(f, limit) in bad
     ]
-    order = list(Standing)
-    told.sort(key=lambda pair: order.index(_standing(*pair)))
+    order = list(Call)
+    told.sort(key=lambda pair: order.index(_call(*pair)))
     return tuple(verdict(figure, limit) for figure, limit in told)
 
 
-class Standing(Enum):
-    """How a figure stands to a limit, the worst first."""
+class Call(Enum):
+    """What can be called of a figure against a limit, the worst first."""
 
     BEYOND = "beyond"
     TOO_CLOSE = "too close to call"
@@ -193,14 +193,14 @@ class Standing(Enum):
     WITHIN = "within"
 
 
-def _standing(figure: Figure, limit: Limit) -> Standing:
+def _call(figure: Figure, limit: Limit) -> Call:
     error = figure.error if limit.error is None else limit.error
     over = figure.value - limit.value
     if error and abs(over) <= error:
-        return Standing.TOO_CLOSE
+        return Call.TOO_CLOSE
     if (over < 0.0) is not (limit.side is Side.BELOW):
-        return Standing.BEYOND
-    return Standing.WITHIN if limit.clears else Standing.UNPROVEN
+        return Call.BEYOND
+    return Call.WITHIN if limit.clears else Call.UNPROVEN
 
 
 def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
@@ -301,18 +301,18 @@ def verdict(figure: Figure, limit: Limit) -> str:
     bound = f"{limit.value:.4g} {figure.unit}".rstrip()
     says = f"{limit.of}: {limit.says}" if limit.of else limit.says
     here = "under" if figure.value < limit.value else "over"
-    match _standing(figure, limit):
-        case Standing.TOO_CLOSE:
+    match _call(figure, limit):
+        case Call.TOO_CLOSE:
             return (
                 f"Too close to call against {bound} ({says}). {_sentence(limit.doubt)}"
             )
-        case Standing.BEYOND:
+        case Call.BEYOND:
             do = _sentence(limit.do)
             return f"NOT within the limit: {here} {bound} ({says}). {do}".rstrip()
-        case Standing.UNPROVEN:
+        case Call.UNPROVEN:
             because = f": {limit.because}" if limit.because else " by itself"
             return f"No fault seen: {here} {bound} ({says}), but no pass{because}."
-        case Standing.WITHIN:
+        case Call.WITHIN:
             alone = "It alone clears no truck"
             return f"Within the limit: {here} {bound} ({says}). {alone}."
 
