@@ -6,7 +6,7 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.words import read_words
-from bot.match.thesaurus import Thesaurus, compiled
+from bot.language.thesaurus import Thesaurus, compiled
 from bot.model.card import Card
 from bot.model.words import Words
 

@@ -13,7 +13,7 @@ from bot.cards.rules import read_rule
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.match.stops import raised, stop_record
-from bot.match.thesaurus import Thesaurus
+from bot.language.thesaurus import Thesaurus
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.store.index import MEMORY, CardIndex, Source, Stale, discard

@@ -6,7 +6,7 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.match.choose import Choice, choose, volunteered
-from bot.match.thesaurus import Thesaurus
+from bot.language.thesaurus import Thesaurus
 from bot.model.card import Card
 
 SURE, HALF = 0.8, 0.35

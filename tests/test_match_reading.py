@@ -2,10 +2,10 @@
 
 import pytest
 
-from bot.match.negation import folded
-from bot.match.reading import Reading, read, terms
-from bot.match.text import MOST_WORDS, clean, stem, words_of
-from bot.match.thesaurus import Thesaurus, compiled, from_plain, plain
+from bot.language.negation import folded
+from bot.language.reading import Reading, read, terms
+from bot.language.text import MOST_WORDS, clean, stem, words_of
+from bot.language.thesaurus import Thesaurus, compiled, from_plain, plain
 from bot.model.words import Wording, Words
 
 WORDS = Words(

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.match.spelling import halves, nearest, reach, respelt
-from bot.match.text import clean, stem, words_of
-from bot.match.thesaurus import EMPTY, Thesaurus
+from bot.language.spelling import halves, nearest, reach, respelt
+from bot.language.text import clean, stem, words_of
+from bot.language.thesaurus import EMPTY, Thesaurus
 
 PUBLISHED = Path(__file__).parent / "published" / "matching"
 

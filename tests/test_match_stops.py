@@ -6,10 +6,10 @@ import pytest
 
 from bot.cards.rules import read_rule
 from bot.match import frames
-from bot.match.negation import folded
+from bot.language.negation import folded
 from bot.match.stops import StopRecord, raised, stop_record
-from bot.match.text import clean, words_of
-from bot.match.thesaurus import Thesaurus
+from bot.language.text import clean, words_of
+from bot.language.thesaurus import Thesaurus
 from bot.model.rule import StopRule
 
 

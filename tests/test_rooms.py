@@ -12,19 +12,30 @@ BOT = Path(__file__).parent.parent / "bot"
 
 MAY_IMPORT = {
     "units": "",
+    "language": "units model",
     "model": "units",
     "calc": "units model",
     "cards": "units model calc",
-    "match": "units model",
+    "match": "units model language",
     "diagnose": "units model calc",
     "job": "model diagnose",
-    "talk": "units model calc match diagnose job",
-    "store": "model match job",
-    "desk": "units model calc cards match diagnose job talk store",
+    "talk": "units model language calc match diagnose job",
+    "store": "model language match job",
+    "desk": "units model language calc cards match diagnose job talk store",
     "tui": "model talk desk store",
-    "cli": "units model calc cards match job talk store desk tui",
+    "cli": "units model language calc cards match job talk store desk tui",
 }
-PURE = ("units", "model", "calc", "cards", "match", "diagnose", "job", "talk")
+PURE = (
+    "units",
+    "language",
+    "model",
+    "calc",
+    "cards",
+    "match",
+    "diagnose",
+    "job",
+    "talk",
+)
 OUTSIDE = {
     "asyncio",
     "datetime.now",
@@ -41,6 +52,7 @@ OUTSIDE = {
 }
 THIRD_PARTY = {
     "cards": {"yaml", "markdown_it"},
+    "language": {"rapidfuzz"},
     "match": {"rapidfuzz"},
     "tui": {"textual", "rich", "markdown_it"},
     "store": {"platformdirs"},

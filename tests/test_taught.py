@@ -29,7 +29,7 @@ from bot.match.taught import (
     terms_said,
     z_score,
 )
-from bot.match.thesaurus import EMPTY, Thesaurus
+from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.store.index import CardIndex
 from bot.store.journal import Journal
 

@@ -48,7 +48,7 @@ from bot.match.rank import rank, seen
 from bot.match.records import MemoryIndex, Record, record
 from bot.match.score import look_up, scored
 from bot.match.stops import StopRecord, raised, stop_record
-from bot.match.thesaurus import Thesaurus, compiled
+from bot.language.thesaurus import Thesaurus, compiled
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -17,7 +17,7 @@ from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record_of
 from bot.match.score import by_card, look_up, scored
 from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
-from bot.match.thesaurus import EMPTY, Thesaurus
+from bot.language.thesaurus import EMPTY, Thesaurus
 
 
 def without_wordings(thesaurus: Thesaurus) -> Thesaurus:

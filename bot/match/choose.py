@@ -12,18 +12,18 @@ from __future__ import annotations
 from math import exp
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.match.negation import NOT, folded, scope
-from bot.match.reading import Item, read
+from bot.language.negation import NOT, folded, scope
+from bot.language.reading import Item, read
 from bot.match.score import idf
-from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, clean, stem, words_of, words_set
+from bot.language.spelling import near_in, respelt
+from bot.language.text import GRAMMAR, clean, stem, words_of, words_set
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
-    from bot.match.spelling import Others
-    from bot.match.text import Word
-    from bot.match.thesaurus import Thesaurus
+    from bot.language.spelling import Others
+    from bot.language.text import Word
+    from bot.language.thesaurus import Thesaurus
 
 YES = words_set(
     "yes yep yeah yea yup aye ya ja correct affirmative true indeed definitely sure ok"

@@ -10,10 +10,10 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from bot.match.gauge import figures
-from bot.match.negation import NOT, folded
-from bot.match.reading import Others
-from bot.match.text import CLAUSE, Word, clean, words_of, words_set
-from bot.match.thesaurus import Thesaurus
+from bot.language.negation import NOT, folded
+from bot.language.reading import Others
+from bot.language.text import CLAUSE, Word, clean, words_of, words_set
+from bot.language.thesaurus import Thesaurus
 
 REACH = 14
 """Words over which what a frame puts together may be spread. Source: our choice."""

@@ -5,9 +5,9 @@ A tyre that is spent, brake air at its warning, a hub that burns.
 
 from collections.abc import Iterable, Sequence
 
-from bot.match.negation import NOT
-from bot.match.reading import Item
-from bot.match.text import SENTENCE, Word, words_set
+from bot.language.negation import NOT
+from bot.language.reading import Item
+from bot.language.text import SENTENCE, Word, words_set
 
 PRESSURES = {
     "psi": 1.0,

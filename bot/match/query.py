@@ -7,11 +7,11 @@ it may have meant. For each card only the best of a slot counts, never the sum.
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.match.negation import folded
-from bot.match.reading import Item, read
-from bot.match.spelling import respelt
-from bot.match.text import GRAMMAR, Word, clean, words_of
-from bot.match.thesaurus import Thesaurus
+from bot.language.negation import folded
+from bot.language.reading import Item, read
+from bot.language.spelling import respelt
+from bot.language.text import GRAMMAR, Word, clean, words_of
+from bot.language.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
     from bot.match.records import Index

@@ -15,7 +15,7 @@ from bot.match.score import (
     total_worth,
 )
 from bot.match.taught import Taught, lift, nothing
-from bot.match.text import GRAMMAR, words_set
+from bot.language.text import GRAMMAR, words_set
 
 if TYPE_CHECKING:
     from bot.match.records import Index

@@ -7,10 +7,10 @@ How common a term is on all cards is counted when a question is asked.
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
-from bot.match.reading import terms
-from bot.match.spelling import near_in
-from bot.match.text import GRAMMAR, clean, words_of
-from bot.match.thesaurus import Thesaurus
+from bot.language.reading import terms
+from bot.language.spelling import near_in
+from bot.language.text import GRAMMAR, clean, words_of
+from bot.language.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
     from bot.model.card import Card

@@ -16,11 +16,11 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import frames
 from bot.match.gauge import figures
-from bot.match.negation import NOT, folded
-from bot.match.reading import Item, read
-from bot.match.spelling import near_in, respelt
-from bot.match.text import GRAMMAR, Word, clean, stem, words_of, words_set
-from bot.match.thesaurus import Thesaurus
+from bot.language.negation import NOT, folded
+from bot.language.reading import Item, read
+from bot.language.spelling import near_in, respelt
+from bot.language.text import GRAMMAR, Word, clean, stem, words_of, words_set
+from bot.language.thesaurus import Thesaurus
 
 if TYPE_CHECKING:
     from bot.model.rule import StopRule

@@ -16,7 +16,7 @@ from math import log, prod, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match.query import Slot, ask
-from bot.match.text import GRAMMAR, stem
+from bot.language.text import GRAMMAR, stem
 
 if TYPE_CHECKING:
     from bot.match.records import Index

@@ -15,8 +15,8 @@ from bot.match.records import Posting, Record, Sign
 from bot.match.stops import VERSION as STOPS_VERSION
 from bot.match.stops import StopRecord
 from bot.match.taught import Lessons
-from bot.match.thesaurus import EMPTY, Thesaurus, from_plain, plain
-from bot.match.thesaurus import VERSION as THESAURUS_VERSION
+from bot.language.thesaurus import EMPTY, Thesaurus, from_plain, plain
+from bot.language.thesaurus import VERSION as THESAURUS_VERSION
 
 LAYOUT = 3
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}.{STOPS_VERSION}"

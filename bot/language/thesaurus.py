@@ -3,14 +3,14 @@
 Words that mean the same become one term, on cards and in what is typed. Terms are
 stems; a term of several words stands as each word and as all joined by `_`, so that
 "park brake" meets "brake" and meets "park brake" better. A term that begins with
-"not" joins as `no:`, like a lost function (see `bot.match.negation`).
+"not" joins as `no:`, like a lost function (see `bot.language.negation`).
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.match.negation import NOT, folded
-from bot.match.text import GRAMMAR, clean, stem, words_of
+from bot.language.negation import NOT, folded
+from bot.language.text import GRAMMAR, clean, stem, words_of
 
 if TYPE_CHECKING:
     from bot.model.words import Wording, Words

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bot.match.text import GRAMMAR, Word, stem, words_set
+from bot.language.text import GRAMMAR, Word, stem, words_set
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from bot.match.reading import Item
+    from bot.language.reading import Item
 
 NOT = "not"
 

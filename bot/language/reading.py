@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
-from bot.match.negation import NOT, folded, marked
-from bot.match.text import CLAUSE, SENTENCE, Word, clean, words_of, words_set
-from bot.match.thesaurus import Phrase, Thesaurus
+from bot.language.negation import NOT, folded, marked
+from bot.language.text import CLAUSE, SENTENCE, Word, clean, words_of, words_set
+from bot.language.thesaurus import Phrase, Thesaurus
 
 Others = Mapping[int, tuple[tuple[str, float], ...]]
 """Further readings of a word, each with what it counts, by the word\'s number."""

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Protocol
 from rapidfuzz import process
 from rapidfuzz.distance import OSA, JaroWinkler
 
-from bot.match.text import stem
+from bot.language.text import stem
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
 
-    from bot.match.text import Word
-    from bot.match.thesaurus import Thesaurus
+    from bot.language.text import Word
+    from bot.language.thesaurus import Thesaurus
 
 MOST_READINGS = 4
 WEIGHTS = (0.8, 0.7, 0.6, 0.5)

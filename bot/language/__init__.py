@@ -1,0 +1,1 @@
+"""Typed words read once: words, spelling, clauses, quantities, yes and no."""
