@@ -10,10 +10,10 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
+from bot.language.thesaurus import Thesaurus
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.match.stops import raised, stop_record
-from bot.language.thesaurus import Thesaurus
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.store.index import MEMORY, CardIndex, Source, Stale, discard

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from bot.cards.read import read_card
-from bot.match.choose import Choice, choose, volunteered
 from bot.language.thesaurus import Thesaurus
+from bot.match.choose import Choice, choose, volunteered
 from bot.model.card import Card
 
 SURE, HALF = 0.8, 0.35

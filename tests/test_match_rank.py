@@ -9,9 +9,9 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.words import read_words
+from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.match.rank import AT_LEAST, rank
 from bot.match.records import MemoryIndex, Record, alike, record, record_of
-from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.model.card import Card
 from bot.model.place import Fault
 from bot.model.words import Words

@@ -5,11 +5,11 @@ from pathlib import Path
 import pytest
 
 from bot.cards.rules import read_rule
-from bot.match import frames
 from bot.language.negation import folded
-from bot.match.stops import StopRecord, raised, stop_record
 from bot.language.text import clean, words_of
 from bot.language.thesaurus import Thesaurus
+from bot.match import frames
+from bot.match.stops import StopRecord, raised, stop_record
 from bot.model.rule import StopRule
 
 

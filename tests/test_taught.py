@@ -13,6 +13,7 @@ from bot.desk.lessons import learn
 from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job
+from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
 from bot.match.records import MemoryIndex, Record, record_of
@@ -29,7 +30,6 @@ from bot.match.taught import (
     terms_said,
     z_score,
 )
-from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.store.index import CardIndex
 from bot.store.journal import Journal
 

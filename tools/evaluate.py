@@ -42,13 +42,13 @@ from opensets import off_topic, outside, without_wordings
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
+from bot.language.thesaurus import Thesaurus, compiled
 from bot.match import odds
 from bot.match.query import ask
 from bot.match.rank import rank, seen
 from bot.match.records import MemoryIndex, Record, record
 from bot.match.score import look_up, scored
 from bot.match.stops import StopRecord, raised, stop_record
-from bot.language.thesaurus import Thesaurus, compiled
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

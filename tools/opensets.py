@@ -12,12 +12,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from figures import SEED, graded, share
 
+from bot.language.thesaurus import EMPTY, Thesaurus
 from bot.match.query import Query, Slot, ask
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record_of
 from bot.match.score import by_card, look_up, scored
 from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
-from bot.language.thesaurus import EMPTY, Thesaurus
 
 
 def without_wordings(thesaurus: Thesaurus) -> Thesaurus:

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from bot.match.records import alike, record
 from bot.language.thesaurus import compiled
+from bot.match.records import alike, record
 from bot.model.card import Card
 from bot.model.place import Fault, Place, slug
 from bot.model.words import Words

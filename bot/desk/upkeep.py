@@ -7,9 +7,9 @@ from pathlib import Path
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
+from bot.language.thesaurus import compiled
 from bot.match.records import record
 from bot.match.stops import stop_record
-from bot.language.thesaurus import compiled
 from bot.model.card import Card
 from bot.model.place import Fault
 from bot.model.rule import StopRule

@@ -30,8 +30,8 @@ def in_figures(text: str, numbers: Mapping[str, float]) -> str:
     >>> words = {"one": 1, "six": 6, "eight": 8, "thirty": 30, "hundred": 100}
     >>> in_figures("thirty one and a half volts, eight hundred and six", words)
     '31.5 volts, 806'
-    >>> in_figures("one point eight k, half a bar; no one came, quarter of an hour", words)
-    '1.8 k, 0.5 bar; no one came, 0.25 hour'
+    >>> in_figures("one point eight k, half a bar; no one came", words)
+    '1.8 k, 0.5 bar; no one came'
     """
     tokens = _TOKEN.findall(text.lower())
     out: list[str] = []
@@ -98,8 +98,15 @@ def _number(
         return _decimals(tokens, 0.0, at, numbers)
     if word in ("a", "an") and _is_one_unit(tokens, at):
         return 1.0, at + 1
-    if word not in numbers and not (word in _ARTICLES and _scales(tokens, at, numbers)):
-        return None
+    if word in numbers or (word in _ARTICLES and _scales(tokens, at, numbers)):
+        return _in_words(tokens, at, numbers)
+    return None
+
+
+def _in_words(
+    tokens: Sequence[str], at: int, numbers: Mapping[str, float]
+) -> tuple[float, int] | None:
+    """A number whose first word stands there; None for a "one" that counts nothing."""
     value, last = _whole(tokens, at, numbers)
     if _word(tokens, _next(tokens, last)) == "of" and numbers[tokens[last]] in PAIRS:
         last = _next(tokens, last)
@@ -110,7 +117,7 @@ def _number(
     found = _with_half(tokens, value, last)
     if found:
         return found
-    alone = last == at and word in ("one", "second", *_ARTICLES)
+    alone = last == at and tokens[at] in ("one", "second", *_ARTICLES)
     if alone and not _counts_units(tokens, _next(tokens, last)):
         return None
     return value, last + 1

@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.language.negation import NOT, folded, scope
 from bot.language.reading import Item, read
-from bot.match.score import idf
 from bot.language.spelling import near_in, respelt
 from bot.language.text import GRAMMAR, clean, stem, words_of, words_set
+from bot.match.score import idf
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence

@@ -9,11 +9,11 @@ spelling and exact synonyms do not matter, and a wording that is denied is not m
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from bot.match.gauge import figures
 from bot.language.negation import NOT, folded
 from bot.language.reading import Others
 from bot.language.text import CLAUSE, Word, clean, words_of, words_set
 from bot.language.thesaurus import Thesaurus
+from bot.match.gauge import figures
 
 REACH = 14
 """Words over which what a frame puts together may be spread. Source: our choice."""

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.language.text import GRAMMAR, words_set
 from bot.match import odds
 from bot.match.query import Query, ask
 from bot.match.score import (
@@ -15,7 +16,6 @@ from bot.match.score import (
     total_worth,
 )
 from bot.match.taught import Taught, lift, nothing
-from bot.language.text import GRAMMAR, words_set
 
 if TYPE_CHECKING:
     from bot.match.records import Index

@@ -14,13 +14,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import chain, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.match import frames
-from bot.match.gauge import figures
 from bot.language.negation import NOT, folded
 from bot.language.reading import Item, read
 from bot.language.spelling import near_in, respelt
 from bot.language.text import GRAMMAR, Word, clean, stem, words_of, words_set
 from bot.language.thesaurus import Thesaurus
+from bot.match import frames
+from bot.match.gauge import figures
 
 if TYPE_CHECKING:
     from bot.model.rule import StopRule

@@ -15,8 +15,8 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from math import log, prod, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.match.query import Slot, ask
 from bot.language.text import GRAMMAR, stem
+from bot.match.query import Slot, ask
 
 if TYPE_CHECKING:
     from bot.match.records import Index

@@ -10,13 +10,13 @@ import sqlite3
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from bot.language.thesaurus import EMPTY, Thesaurus, from_plain, plain
+from bot.language.thesaurus import VERSION as THESAURUS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
 from bot.match.stops import VERSION as STOPS_VERSION
 from bot.match.stops import StopRecord
 from bot.match.taught import Lessons
-from bot.language.thesaurus import EMPTY, Thesaurus, from_plain, plain
-from bot.language.thesaurus import VERSION as THESAURUS_VERSION
 
 LAYOUT = 3
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}.{STOPS_VERSION}"
