@@ -194,6 +194,28 @@ _SPOKEN = MappingProxyType(
         "ft lb": "lbf ft",
         "ft lbs": "lbf ft",
         "ftlb": "lbf ft",
+        "atm": "kgf/cm2",
+        "kilo": "kg",
+        "kilos": "kg",
+        "kilopascal": "kPa",
+        "kilopascals": "kPa",
+        "megapascal": "MPa",
+        "megapascals": "MPa",
+        "mpa": "MPa",
+        "degrees": "degC",
+        "degree": "degC",
+        "degrees c": "degC",
+        "degrees f": "degF",
+        "degf": "degF",
+        "degc": "degC",
+        "deg f": "degF",
+        "millimetre": "mm",
+        "millimetres": "mm",
+        "centimetre": "cm",
+        "centimetres": "cm",
+        "revs": "rpm",
+        "tonnes": "t",
+        "tons": "t",
         "cfm": "ft3/min",
         "cc": "cm3",
         "kg/cm2": "kgf/cm2",
@@ -241,6 +263,41 @@ def unit(word: str) -> Unit | None:
     'psi'
     """
     return SYMBOLS.get(word.strip()) or _BY_WORD.get(word.strip().lower())
+
+
+_ALSO = MappingProxyType(
+    {
+        "lb": ("psi", "lb", "lbf"),
+        "lbs": ("psi", "lb", "lbf"),
+        "pound": ("psi", "lb", "lbf"),
+        "pounds": ("psi", "lb", "lbf"),
+        "kg": ("kg", "kgf/cm2"),
+        "kgs": ("kg", "kgf/cm2"),
+        "kilo": ("kg", "kgf/cm2"),
+        "kilos": ("kg", "kgf/cm2"),
+        "degree": ("degC", "deg"),
+        "degrees": ("degC", "deg"),
+        "deg": ("degC", "deg"),
+        "k": ("kohm", "km", "km/h"),
+        "kay": ("kohm", "km", "km/h"),
+        "m": ("m", "min"),
+        "volts dc": ("V",),
+    }
+)
+"""Spoken units that measure one thing or another: the question decides which."""
+
+
+def units_like(word: str) -> tuple[Unit, ...]:
+    """Every unit that a spoken word may stand for, the likeliest first.
+
+    >>> [known.symbol for known in units_like("kilos")]
+    ['kg', 'kgf/cm2']
+    """
+    also = _ALSO.get(word.strip().lower())
+    if also:
+        return tuple(SYMBOLS[symbol] for symbol in also)
+    known = unit(word)
+    return (known,) if known else ()
 
 
 def number(text: str) -> float | None:

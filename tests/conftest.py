@@ -6,11 +6,23 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.words import read_words
-from bot.language.thesaurus import Thesaurus, compiled
+from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon
 from bot.model.card import Card
 from bot.model.words import Words
+from bot.store.scan import WORDS
 
 KB = Path(__file__).parent.parent / "kb"
+
+
+def lexicon_of(kb: Path) -> Lexicon:
+    """The lexicon that the words files of a folder make together."""
+    words = Words()
+    for name in WORDS:
+        found = read_words((kb / name).read_text(), name)
+        assert isinstance(found, Words), found
+        words += found
+    return compiled(words)
 
 
 @pytest.fixture(scope="session")
@@ -29,8 +41,6 @@ def wheel_valve() -> Card:
 
 
 @pytest.fixture(scope="session")
-def thesaurus(kb: Path) -> Thesaurus:
-    """The project's own thesaurus, made ready."""
-    words = read_words((kb / "words.yaml").read_text(), "kb/words.yaml")
-    assert isinstance(words, Words), words
-    return compiled(words)
+def lexicon(kb: Path) -> Lexicon:
+    """The project's own lexicon, made ready."""
+    return lexicon_of(kb)

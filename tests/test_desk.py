@@ -22,7 +22,7 @@ def home(tmp_path: Path) -> str:
 
 @pytest.fixture
 def shelf(tmp_path: Path, kb: Path) -> Path:
-    """A small knowledge base: two cards, the thesaurus and the stop rules."""
+    """A small knowledge base: two cards, the lexicon and the stop rules."""
     folder = tmp_path / "kb"
     shutil.copytree(kb / "stop-rules", folder / "stop-rules")
     shutil.copy(kb / "words.yaml", folder)
@@ -85,14 +85,14 @@ def test_new_and_removed_cards_are_noticed(shelf: Path, home: str) -> None:
     assert "third" not in cards(shelf, home)
 
 
-def test_changed_thesaurus_is_used_at_once(shelf: Path, home: str) -> None:
+def test_changed_lexicon_is_used_at_once(shelf: Path, home: str) -> None:
     cards(shelf, home)
     words = shelf / "words.yaml"
     words.write_text(words.read_text() + "\n# a remark\n")
     assert cards(shelf, home)
 
 
-def test_wrong_thesaurus_is_named_and_the_cards_still_rank(
+def test_wrong_lexicon_is_named_and_the_cards_still_rank(
     shelf: Path, home: str
 ) -> None:
     (shelf / "words.yaml").write_text("nonsense: [")

@@ -10,7 +10,7 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.language.thesaurus import Thesaurus
+from bot.language.lexicon import Lexicon
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.match.stops import raised, stop_record
@@ -31,18 +31,18 @@ def source(path: str, text: str = "x") -> Source:
 
 
 @pytest.fixture(scope="module")
-def records(kb: Path, thesaurus: Thesaurus) -> list[Record]:
+def records(kb: Path, lexicon: Lexicon) -> list[Record]:
     cards = (read_card(p.read_text(), str(p)) for p in sorted(kb.glob("cards/*/*.md")))
-    return [record(card, thesaurus) for card in cards if isinstance(card, Card)]
+    return [record(card, lexicon) for card in cards if isinstance(card, Card)]
 
 
 @pytest.fixture
 def filled(
-    tmp_path: Path, records: list[Record], thesaurus: Thesaurus
+    tmp_path: Path, records: list[Record], lexicon: Lexicon
 ) -> Iterator[CardIndex]:
     index = CardIndex.open(str(tmp_path / "index.db"))
     with index:
-        index.put_words(source("words.yaml"), thesaurus)
+        index.put_words([(source("words.yaml"), ())], lexicon)
         for entry in records:
             index.put_card(source(f"cards/{entry.id}.md"), entry)
     yield index
@@ -51,10 +51,10 @@ def filled(
 
 @pytest.mark.parametrize("story", STORIES)
 def test_the_stored_index_answers_like_the_one_in_memory(
-    story: str, filled: CardIndex, records: list[Record], thesaurus: Thesaurus
+    story: str, filled: CardIndex, records: list[Record], lexicon: Lexicon
 ) -> None:
     there = rank(story, filled)
-    here = rank(story, MemoryIndex(records, thesaurus))
+    here = rank(story, MemoryIndex(records, lexicon))
     assert [c[:2] for c in there.cards] == [c[:2] for c in here.cards]
     assert there.none == pytest.approx(here.none)
     assert there.understood == here.understood
@@ -69,15 +69,15 @@ def test_it_is_there_again_when_opened_again(filled: CardIndex, tmp_path: Path) 
 
 
 def test_replacing_cards_in_any_order_gives_the_same_as_building_afresh(
-    filled: CardIndex, records: list[Record], thesaurus: Thesaurus
+    filled: CardIndex, records: list[Record], lexicon: Lexicon
 ) -> None:
     changed = record_of(
-        (records[0].id, "Another title"), ("a purple hiss",), (), thesaurus
+        (records[0].id, "Another title"), ("a purple hiss",), (), lexicon
     )
     with filled:
         filled.remove(f"cards/{records[1].id}.md")
         filled.put_card(source(f"cards/{changed.id}.md", "new"), changed)
-    fresh = MemoryIndex([changed, *records[2:]], thesaurus)
+    fresh = MemoryIndex([changed, *records[2:]], lexicon)
     for story in (*STORIES, "purple hiss", "purpel"):
         there, here = rank(story, filled), rank(story, fresh)
         assert [c[:2] for c in there.cards] == [c[:2] for c in here.cards]
@@ -120,11 +120,11 @@ def test_a_touched_file_with_the_same_text_is_not_stale_for_long(
     assert filled.stale(files).changed == ()
 
 
-def test_a_new_thesaurus_makes_every_card_stale(
-    filled: CardIndex, records: list[Record], thesaurus: Thesaurus
+def test_a_new_lexicon_makes_every_card_stale(
+    filled: CardIndex, records: list[Record], lexicon: Lexicon
 ) -> None:
     with filled:
-        filled.put_words(source("words.yaml", "new"), thesaurus)
+        filled.put_words([(source("words.yaml", "new"), ())], lexicon)
     files = {f"cards/{r.id}.md": (1, 1) for r in records}
     assert len(filled.stale(files).changed) == len(records)
     assert rank(STORIES[0], filled).cards == ()
@@ -148,15 +148,15 @@ def test_a_card_that_turned_wrong_is_no_longer_found(
 
 
 def test_stop_rules_come_back_as_they_were(
-    filled: CardIndex, kb: Path, thesaurus: Thesaurus
+    filled: CardIndex, kb: Path, lexicon: Lexicon
 ) -> None:
     found = [read_rule(p.read_text(), str(p)) for p in sorted(kb.glob("stop-rules/*"))]
-    rules = [stop_record(r, thesaurus) for r in found if isinstance(r, StopRule)]
+    rules = [stop_record(r, lexicon) for r in found if isinstance(r, StopRule)]
     with filled:
         for rule in rules:
             filled.put_rule(source(f"stop-rules/{rule.id}.md"), rule)
     assert filled.rules() == tuple(rules)
-    assert raised("no brakes", filled.rules(), filled.thesaurus)
+    assert raised("no brakes", filled.rules(), filled.lexicon)
 
 
 def test_a_failed_upkeep_leaves_everything_as_it_was(

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from bot.cards.read import read_card
-from bot.language.thesaurus import Thesaurus
+from bot.language.lexicon import Lexicon
 from bot.match.choose import Choice, choose, volunteered
 from bot.model.card import Card
 
@@ -142,16 +142,16 @@ CASES = [
 
 @pytest.mark.parametrize(("options", "typed", "meant"), CASES)
 def test_own_words_pick_the_finding(
-    options: tuple[str, ...], typed: str, meant: int, thesaurus: Thesaurus
+    options: tuple[str, ...], typed: str, meant: int, lexicon: Lexicon
 ) -> None:
-    first, second, *_ = choose(typed, options, thesaurus)
+    first, second, *_ = choose(typed, options, lexicon)
     assert first.number == meant, (first, second)
     assert first.sureness >= HALF
     assert first.sureness > second.sureness
 
 
-def test_few_of_the_cases_are_only_half_sure(thesaurus: Thesaurus) -> None:
-    sure = sum(choose(t, o, thesaurus)[0].sureness >= SURE for o, t, _ in CASES)
+def test_few_of_the_cases_are_only_half_sure(lexicon: Lexicon) -> None:
+    sure = sum(choose(t, o, lexicon)[0].sureness >= SURE for o, t, _ in CASES)
     assert sure >= 0.8 * len(CASES)
 
 
@@ -161,20 +161,20 @@ def test_few_of_the_cases_are_only_half_sure(thesaurus: Thesaurus) -> None:
 )
 @pytest.mark.parametrize("options", [SOAP, CRANK, GAUGE])
 def test_what_says_nothing_picks_nothing(
-    typed: str, options: tuple[str, ...], thesaurus: Thesaurus
+    typed: str, options: tuple[str, ...], lexicon: Lexicon
 ) -> None:
-    assert choose(typed, options, thesaurus)[0].sureness < HALF
+    assert choose(typed, options, lexicon)[0].sureness < HALF
 
 
-def test_yes_is_no_answer_where_no_finding_says_yes(thesaurus: Thesaurus) -> None:
-    assert choose("yes", CRANK, thesaurus)[0].sureness < HALF
+def test_yes_is_no_answer_where_no_finding_says_yes(lexicon: Lexicon) -> None:
+    assert choose("yes", CRANK, lexicon)[0].sureness < HALF
 
 
-def test_every_option_comes_back_once(thesaurus: Thesaurus) -> None:
-    found = choose("froth", SOAP, thesaurus)
+def test_every_option_comes_back_once(lexicon: Lexicon) -> None:
+    found = choose("froth", SOAP, lexicon)
     assert sorted(choice.number for choice in found) == [0, 1, 2]
     assert sum(choice.sureness for choice in found) <= 1.0
-    assert choose("froth", (), thesaurus) == ()
+    assert choose("froth", (), lexicon) == ()
     assert all(isinstance(choice, Choice) for choice in found)
 
 
@@ -200,10 +200,10 @@ def answers() -> list[Case]:
 
 
 def test_typed_answers_are_taken_or_asked_about_and_rarely_mistaken(
-    thesaurus: Thesaurus,
+    lexicon: Lexicon,
 ) -> None:
     cases = [case for case in answers() if case[2] != "?"]
-    found = [(choose(t, o, thesaurus)[0], int(w) - 1, t) for o, t, w in cases]
+    found = [(choose(t, o, lexicon)[0], int(w) - 1, t) for o, t, w in cases]
     taken = [(c.number == n, t) for c, n, t in found if c.sureness >= SURE]
     asked = [c.number == n for c, n, _ in found if 0.4 <= c.sureness < SURE]
     assert len(cases) >= 300
@@ -213,15 +213,15 @@ def test_typed_answers_are_taken_or_asked_about_and_rarely_mistaken(
     assert sum(asked) >= 0.7 * len(asked)
 
 
-def test_what_nobody_could_tell_is_not_taken(thesaurus: Thesaurus) -> None:
+def test_what_nobody_could_tell_is_not_taken(lexicon: Lexicon) -> None:
     cases = [case for case in answers() if case[2] == "?"]
     assert len(cases) >= 10
     for options, typed, _ in cases:
-        assert choose(typed, options, thesaurus)[0].sureness < 0.4, typed
+        assert choose(typed, options, lexicon)[0].sureness < 0.4, typed
 
 
 def test_a_finding_said_word_for_word_is_that_finding(
-    kb: Path, thesaurus: Thesaurus
+    kb: Path, lexicon: Lexicon
 ) -> None:
     wrong = []
     for path in sorted(kb.glob("cards/*/*.md")):
@@ -229,7 +229,7 @@ def test_a_finding_said_word_for_word_is_that_finding(
         for check in card.checks if isinstance(card, Card) else ():
             options = [finding.answer for finding in check.findings]
             for number, text in enumerate(options):
-                first = choose(text, options, thesaurus)[0]
+                first = choose(text, options, lexicon)[0]
                 if first.number != number or first.sureness < SURE:
                     wrong.append(text)
     assert wrong == []
@@ -248,24 +248,24 @@ def test_a_finding_said_word_for_word_is_that_finding(
     ],
 )
 def test_an_answer_may_be_named_by_its_place(
-    typed: str, number: int, thesaurus: Thesaurus
+    typed: str, number: int, lexicon: Lexicon
 ) -> None:
-    first = choose(typed, HOLE, thesaurus)[0]
+    first = choose(typed, HOLE, lexicon)[0]
     assert (first.number, first.sureness >= SURE) == (number, True)
 
 
 @pytest.mark.parametrize("typed", ["5", "the ninth", "one second", "two nails"])
-def test_not_every_number_is_a_place(typed: str, thesaurus: Thesaurus) -> None:
-    assert choose(typed, GAUGE, thesaurus)[0].sureness < HALF
+def test_not_every_number_is_a_place(typed: str, lexicon: Lexicon) -> None:
+    assert choose(typed, GAUGE, lexicon)[0].sureness < HALF
 
 
-def test_which_word_stands_by_which_matters(thesaurus: Thesaurus) -> None:
+def test_which_word_stands_by_which_matters(lexicon: Lexicon) -> None:
     options = (
         "The front falls and the rear stays",
         "The rear falls and the front stays",
     )
-    assert choose("front goes down, rear stays put", options, thesaurus)[0].number == 0
-    assert choose("rear drops, front one holds", options, thesaurus)[0].number == 1
+    assert choose("front goes down, rear stays put", options, lexicon)[0].number == 0
+    assert choose("rear drops, front one holds", options, lexicon)[0].number == 1
 
 
 @pytest.mark.parametrize(
@@ -278,9 +278,9 @@ def test_which_word_stands_by_which_matters(thesaurus: Thesaurus) -> None:
     ],
 )
 def test_a_fact_stated_outright_is_volunteered(
-    typed: str, options: tuple[str, ...], number: int, thesaurus: Thesaurus
+    typed: str, options: tuple[str, ...], number: int, lexicon: Lexicon
 ) -> None:
-    found = volunteered(typed, options, thesaurus)
+    found = volunteered(typed, options, lexicon)
     assert found is not None
     assert found.number == number
 
@@ -305,13 +305,13 @@ def test_a_fact_stated_outright_is_volunteered(
     ],
 )
 def test_a_mere_likeness_is_not_volunteered(
-    typed: str, options: tuple[str, ...], thesaurus: Thesaurus
+    typed: str, options: tuple[str, ...], lexicon: Lexicon
 ) -> None:
-    assert volunteered(typed, options, thesaurus) is None
+    assert volunteered(typed, options, lexicon) is None
 
 
 def test_clauses_of_the_cards_signs_volunteer_next_to_nothing(
-    kb: Path, thesaurus: Thesaurus
+    kb: Path, lexicon: Lexicon
 ) -> None:
     """Every sign against every check of its own card: a story, not an answer."""
     given = 0
@@ -320,5 +320,5 @@ def test_clauses_of_the_cards_signs_volunteer_next_to_nothing(
         for check in card.checks if isinstance(card, Card) else ():
             options = [finding.answer for finding in check.findings]
             signs = card.signs if isinstance(card, Card) else ()
-            given += sum(volunteered(s, options, thesaurus) is not None for s in signs)
+            given += sum(volunteered(s, options, lexicon) is not None for s in signs)
     assert given <= 3

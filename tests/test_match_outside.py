@@ -53,7 +53,7 @@ def test_ranking_is_as_good_as_plain_bm25_on_open_sets(
 ) -> None:
     """Source: tests/published/matching/README.md; of clinc150
     900 of 4,500 queries, on which hit@1 lies 1 point lower than on all."""
-    bare = opensets.without_wordings(tool("evaluate").load(kb).thesaurus)
+    bare = opensets.without_wordings(tool("evaluate").load(kb).lexicon)
     found = opensets.labelled(PUBLISHED / f"{name}.tsv", bare)
     assert found["hit@1"] >= hit_1
     assert found["hit@3"] >= hit_3
@@ -73,7 +73,7 @@ def test_words_learnt_from_jobs_help_and_dealt_at_random_do_no_harm(
     opensets: ModuleType, kb: Path
 ) -> None:
     """On banking77, whose wordings nobody here made up; 8 phrases to a card."""
-    bare = opensets.without_wordings(tool("evaluate").load(kb).thesaurus)
+    bare = opensets.without_wordings(tool("evaluate").load(kb).lexicon)
     found = opensets.words_learnt(PUBLISHED / "banking77.tsv", bare, 12)
     assert found["learnt, hit@1"] >= found["before, hit@1"]
     assert found["learnt, hit@3"] >= found["before, hit@3"]

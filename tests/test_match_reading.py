@@ -1,11 +1,15 @@
-"""Words, stems, the thesaurus and what a "not" does, each rule as a line."""
+"""Words, stems, the lexicon and what a "not" does, each rule as a line."""
+
+from pathlib import Path
 
 import pytest
 
+from bot.cards.words import read_words
+from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon, from_plain, plain
 from bot.language.negation import folded
 from bot.language.reading import Reading, read, terms
-from bot.language.text import MOST_WORDS, clean, stem, words_of
-from bot.language.thesaurus import Thesaurus, compiled, from_plain, plain
+from bot.language.text import MOST_WORDS, clean, words_of
 from bot.model.words import Wording, Words
 
 WORDS = Words(
@@ -21,24 +25,32 @@ WORDS = Words(
         Wording("not work", loose=("dead", "kaput")),
         Wording("lose", loose=("loose",)),
     ),
-    faults=("leak", "smoke", "hiss", "lose", "noise", "bubble", "knock"),
-    functions=("start", "charge", "hold", "stop", "work", "turn over", "air", "light"),
-    common=("morning",),
+    lists={
+        "faults": ("leak", "smoke", "hiss", "lose", "noise", "bubble", "knock"),
+        "functions": (
+            *("start", "charge", "hold", "stop", "work"),
+            *("turn over", "air", "light"),
+        ),
+        "common": ("morning",),
+    },
 )
 
 
 @pytest.fixture(scope="module")
-def small() -> Thesaurus:
-    return compiled(WORDS)
+def small(kb: Path) -> Lexicon:
+    """A few terms, and how people talk."""
+    speech = read_words((kb / "speech.yaml").read_text(), "speech.yaml")
+    assert isinstance(speech, Words)
+    return compiled(WORDS + speech)
 
 
-def reading(text: str, thesaurus: Thesaurus) -> Reading:
-    return read(folded(words_of(clean(text)[0])), thesaurus)
+def reading(text: str, lexicon: Lexicon) -> Reading:
+    return read(folded(words_of(clean(text)[0], lexicon.forms), lexicon), lexicon)
 
 
-def marks(text: str, thesaurus: Thesaurus) -> list[str]:
+def marks(text: str, lexicon: Lexicon) -> list[str]:
     """The lost functions and absent faults that a text marks."""
-    items = reading(text, thesaurus).items
+    items = reading(text, lexicon).items
     return [i.term for i in items if i.term.startswith(("no:", "abs:"))]
 
 
@@ -59,16 +71,18 @@ def marks(text: str, thesaurus: Thesaurus) -> list[str]:
         "press presses pressed pressing",
     ],
 )
-def test_forms_of_one_word_share_a_stem(forms: str) -> None:
-    assert len({stem(form) for form in forms.split()}) == 1
+def test_forms_of_one_word_share_a_stem(forms: str, small: Lexicon) -> None:
+    assert len({small.stem(form) for form in forms.split()}) == 1
 
 
 @pytest.mark.parametrize(
     ("one", "other"),
     [("tired", "tire"), ("hiss", "his"), ("brake", "break"), ("string", "stre")],
 )
-def test_different_words_keep_different_stems(one: str, other: str) -> None:
-    assert stem(one) != stem(other)
+def test_different_words_keep_different_stems(
+    one: str, other: str, small: Lexicon
+) -> None:
+    assert small.stem(one) != small.stem(other)
 
 
 @pytest.mark.parametrize(
@@ -121,7 +135,7 @@ def test_a_long_text_is_cut_and_says_so() -> None:
     ],
 )
 def test_a_denied_function_is_the_complaint(
-    typed: str, lost: list[str], small: Thesaurus
+    typed: str, lost: list[str], small: Lexicon
 ) -> None:
     assert marks(typed, small) == lost
     assert reading(typed, small).absent == ()
@@ -141,7 +155,7 @@ def test_a_denied_function_is_the_complaint(
     ],
 )
 def test_a_denied_fault_is_absent(
-    typed: str, gone: tuple[str, ...], small: Thesaurus
+    typed: str, gone: tuple[str, ...], small: Lexicon
 ) -> None:
     assert reading(typed, small).absent == gone
     assert all(mark.startswith("abs:") for mark in marks(typed, small))
@@ -161,12 +175,12 @@ def test_a_denied_fault_is_absent(
         "smoke",
     ],
 )
-def test_a_fault_that_is_there_stays(typed: str, small: Thesaurus) -> None:
+def test_a_fault_that_is_there_stays(typed: str, small: Lexicon) -> None:
     assert reading(typed, small).absent == ()
     assert marks(typed, small) == []
 
 
-def test_a_not_ends_at_a_break(small: Thesaurus) -> None:
+def test_a_not_ends_at_a_break(small: Lexicon) -> None:
     assert marks("no, it starts", small) == []
     assert marks("not that but smoke", small) == []
     assert marks("it is not when it leaks", small) == []
@@ -182,30 +196,30 @@ def test_a_not_ends_at_a_break(small: Thesaurus) -> None:
     ],
 )
 def test_the_same_meaning_gives_the_same_terms(
-    one: str, other: str, small: Thesaurus
+    one: str, other: str, small: Lexicon
 ) -> None:
     shared = set(terms(one, small)) & set(terms(other, small))
     assert any("_" in term or term in {"tyr", "lamp"} for term in shared)
 
 
-def test_small_words_may_stand_inside_a_phrase(small: Thesaurus) -> None:
+def test_small_words_may_stand_inside_a_phrase(small: Lexicon) -> None:
     assert "turn_over" in terms("turn it over", small)
     assert "turn_over" not in terms("turn left over there", small)
 
 
-def test_loose_words_only_widen_what_is_typed(small: Thesaurus) -> None:
+def test_loose_words_only_widen_what_is_typed(small: Lexicon) -> None:
     item = reading("wonky", small).items[0]
     assert item.term == "wonky"
     assert dict(item.wide)["erratic"] == pytest.approx(0.6)
     assert "erratic" not in terms("wonky", small)
 
 
-def test_two_loose_words_of_one_entry_meet_in_its_cluster(small: Thesaurus) -> None:
+def test_two_loose_words_of_one_entry_meet_in_its_cluster(small: Lexicon) -> None:
     assert "~erratic" in terms("it is all over the place", small)
     assert "~erratic" in dict(reading("wonky", small).items[0].wide)
 
 
-def test_an_entry_does_not_hold_where_it_never_does(small: Thesaurus) -> None:
+def test_an_entry_does_not_hold_where_it_never_does(small: Lexicon) -> None:
     assert "lamp" in terms("light is out", small)
     assert "lamp" not in terms("at light throttle", small)
     typed = reading("after the lunch break", small).items
@@ -214,24 +228,24 @@ def test_an_entry_does_not_hold_where_it_never_does(small: Thesaurus) -> None:
 
 @pytest.mark.parametrize("typed", ["8 bar", "8bar", "8,5 bar", "120 psi"])
 def test_a_number_with_a_unit_speaks_of_the_quantity(
-    typed: str, small: Thesaurus
+    typed: str, small: Lexicon
 ) -> None:
     wide = {t: w for item in reading(typed, small).items for t, w in item.wide}
     assert wide["pressur"] == pytest.approx(0.3)
 
 
-def test_numbers_never_meet_one_another(small: Thesaurus) -> None:
+def test_numbers_never_meet_one_another(small: Lexicon) -> None:
     assert terms("20", small) == ()
     assert terms("20 apples", small) == ("appl",)
 
 
 @pytest.mark.parametrize("typed", ["24v", "24 V", "27.5 volts", "24,6 v"])
-def test_voltages_fall_into_classes(typed: str, small: Thesaurus) -> None:
+def test_voltages_fall_into_classes(typed: str, small: Lexicon) -> None:
     assert "24v" in terms(typed, small)
     assert "24v" not in terms(typed.replace("2", "1", 1), small)
 
 
-def test_a_thesaurus_survives_being_kept(small: Thesaurus) -> None:
+def test_a_lexicon_survives_being_kept(small: Lexicon) -> None:
     back = from_plain(plain(small))
     for text in ("tires wonky", "hand brake won't hold", "turn it over", "8 bar"):
         assert reading(text, back) == reading(text, small)

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from bot.language.lexicon import EMPTY, Lexicon
 from bot.language.spelling import halves, nearest, reach, respelt
-from bot.language.text import clean, stem, words_of
-from bot.language.thesaurus import EMPTY, Thesaurus
+from bot.language.text import clean, words_of
 
 PUBLISHED = Path(__file__).parent / "published" / "matching"
 
@@ -31,17 +31,17 @@ def test_longer_words_may_hold_more_slips(length: int, slips: int) -> None:
     ],
 )
 def test_the_right_word_is_among_the_nearest(
-    name: str, kind: str, least: float, thesaurus: Thesaurus
+    name: str, kind: str, least: float, lexicon: Lexicon
 ) -> None:
     """Published runs with a vocabulary of 2,943: 0.898, 0.902 and 0.947."""
-    known = set(thesaurus.known.split())
-    trade = thesaurus.trade.split()
+    known = set(lexicon.known.split())
+    trade = lexicon.trade.split()
     pairs = [(r[0], r[1]) for r in rows(name) if not kind or r[-1] == kind]
     pairs = [(w, m) for w, m in pairs if m in known and w not in known and w.isalpha()]
     good = 0
     for written, meant in pairs:
         near = nearest(written, known, trade)
-        good += any(stem(word) == stem(meant) for word in near)
+        good += any(lexicon.stem(word) == lexicon.stem(meant) for word in near)
     assert len(pairs) > 200
     assert good / len(pairs) >= least
 
@@ -60,11 +60,9 @@ def test_the_right_word_is_among_the_nearest(
         ("steerin", "steering"),
     ],
 )
-def test_common_slips_are_read_right(
-    typed: str, meant: str, thesaurus: Thesaurus
-) -> None:
-    near = nearest(typed, thesaurus.known.split(), thesaurus.trade.split())
-    assert thesaurus.single.get(stem(near[0]), stem(near[0])) == stem(meant)
+def test_common_slips_are_read_right(typed: str, meant: str, lexicon: Lexicon) -> None:
+    near = nearest(typed, lexicon.known.split(), lexicon.trade.split())
+    assert lexicon.meant(lexicon.stem(near[0])) == lexicon.stem(meant)
 
 
 def test_words_run_together_are_parted() -> None:
@@ -96,16 +94,16 @@ class Nothing:
         "worried dripped sloshing soaked puddle sputtering crawled",
     ],
 )
-def test_good_words_are_left_alone(typed: str, thesaurus: Thesaurus) -> None:
+def test_good_words_are_left_alone(typed: str, lexicon: Lexicon) -> None:
     words = words_of(clean(typed)[0])
-    _, others, notes = respelt(words, thesaurus, Nothing())
+    _, others, notes = respelt(words, lexicon, Nothing())
     assert notes == []
     assert others == {}
 
 
-def test_every_nearest_word_is_a_reading(thesaurus: Thesaurus) -> None:
+def test_every_nearest_word_is_a_reading(lexicon: Lexicon) -> None:
     words = words_of("the guage flikers")
-    spelt, others, notes = respelt(words, thesaurus, Nothing())
+    spelt, others, notes = respelt(words, lexicon, Nothing())
     assert "guage read as gauge" in notes
-    assert spelt[1].stem == stem("gauge")
+    assert spelt[1].stem == lexicon.stem("gauge")
     assert all(weight <= 0.8 for _, weight in others[1])

@@ -5,21 +5,21 @@ from pathlib import Path
 import pytest
 
 from bot.cards.rules import read_rule
+from bot.language.lexicon import Lexicon
 from bot.language.negation import folded
 from bot.language.text import clean, words_of
-from bot.language.thesaurus import Thesaurus
 from bot.match import frames
 from bot.match.stops import StopRecord, raised, stop_record
 from bot.model.rule import StopRule
 
 
 @pytest.fixture(scope="module")
-def rules(kb: Path, thesaurus: Thesaurus) -> list[StopRecord]:
+def rules(kb: Path, lexicon: Lexicon) -> list[StopRecord]:
     found = []
     for path in sorted(kb.glob("stop-rules/*.md")):
         rule = read_rule(path.read_text(), str(path))
         assert isinstance(rule, StopRule), rule
-        found.append(stop_record(rule, thesaurus))
+        found.append(stop_record(rule, lexicon))
     return found
 
 
@@ -42,9 +42,9 @@ def rules(kb: Path, thesaurus: Thesaurus) -> list[StopRecord]:
     ],
 )
 def test_words_of_danger_raise_their_rule(
-    typed: str, rule: str, rules: list[StopRecord], thesaurus: Thesaurus
+    typed: str, rule: str, rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
-    assert rule in [hit.rule for hit in raised(typed, rules, thesaurus)]
+    assert rule in [hit.rule for hit in raised(typed, rules, lexicon)]
 
 
 @pytest.mark.parametrize(
@@ -63,31 +63,31 @@ def test_words_of_danger_raise_their_rule(
     ],
 )
 def test_ordinary_words_raise_nothing(
-    typed: str, rules: list[StopRecord], thesaurus: Thesaurus
+    typed: str, rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
-    assert raised(typed, rules, thesaurus) == ()
+    assert raised(typed, rules, lexicon) == ()
 
 
 def test_every_sign_raises_its_own_rule(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
     for rule in rules:
         for sign in rule.signs:
-            hits = [hit.rule for hit in raised(sign.text, rules, thesaurus)]
+            hits = [hit.rule for hit in raised(sign.text, rules, lexicon)]
             assert rule.id in hits, sign.text
 
 
 def test_every_unless_keeps_its_rule_down(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
     for rule in rules:
         for phrase in rule.unless:
-            hits = [hit.rule for hit in raised(phrase.text, rules, thesaurus)]
+            hits = [hit.rule for hit in raised(phrase.text, rules, lexicon)]
             assert rule.id not in hits, phrase.text
 
 
-def test_a_rule_says_why(rules: list[StopRecord], thesaurus: Thesaurus) -> None:
-    (hit,) = raised("suddenly I had no brakes", rules, thesaurus)
+def test_a_rule_says_why(rules: list[StopRecord], lexicon: Lexicon) -> None:
+    (hit,) = raised("suddenly I had no brakes", rules, lexicon)
     assert "met the sign" in hit.why
     assert "no brakes" in hit.why
     assert hit.title
@@ -105,13 +105,13 @@ def stories(name: str = "stories") -> list[tuple[set[str], str]]:
 
 @pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.15)])
 def test_frightened_people_are_heard(
-    name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
+    name: str, most: float, rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
     told = [(due, story) for due, story in stories(name) if due]
     missed = [
         story
         for due, story in told
-        if due - {hit.rule for hit in raised(story, rules, thesaurus)}
+        if due - {hit.rule for hit in raised(story, rules, lexicon)}
     ]
     assert len(told) >= 100
     assert len(missed) <= most * len(told), missed
@@ -119,10 +119,10 @@ def test_frightened_people_are_heard(
 
 @pytest.mark.parametrize(("name", "most"), [("stories", 0.05), ("strangers", 0.28)])
 def test_harmless_talk_in_the_same_words_raises_little(
-    name: str, most: float, rules: list[StopRecord], thesaurus: Thesaurus
+    name: str, most: float, rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
     told = [story for due, story in stories(name) if not due]
-    false = [story for story in told if raised(story, rules, thesaurus)]
+    false = [story for story in told if raised(story, rules, lexicon)]
     assert len(told) >= 100
     assert len(false) <= most * len(told), false
 
@@ -144,28 +144,28 @@ FRAME = (("hub", "drum"), ("smoke", "cherry", "burnt my hand"))
     ],
 )
 def test_a_frame_wants_one_of_each_group_close_together(
-    typed: str, met: bool, thesaurus: Thesaurus
+    typed: str, met: bool, lexicon: Lexicon
 ) -> None:
-    words = folded(words_of(clean(typed)[0]))
-    heard = frames.heard(words, thesaurus, {})
-    assert bool(frames.met(frames.compiled(FRAME, thesaurus), heard, 0)) is met
+    words = folded(words_of(clean(typed)[0], lexicon.forms), lexicon)
+    heard = frames.heard(words, lexicon, {})
+    assert bool(frames.met(frames.compiled(FRAME, lexicon), heard, 0)) is met
 
 
-def test_words_that_denied_things_alone_are_no_wording(thesaurus: Thesaurus) -> None:
-    assert frames.compiled([["nothing", "no bite"]], thesaurus) == "not bit"
+def test_words_that_denied_things_alone_are_no_wording(lexicon: Lexicon) -> None:
+    assert frames.compiled([["nothing", "no bite"]], lexicon) == "not bit"
 
 
 def test_a_short_sentence_goes_on_with_the_last(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
-    hits = raised("I looked at the left hub. Smoking.", rules, thesaurus)
+    hits = raised("I looked at the left hub. Smoking.", rules, lexicon)
     assert [hit.rule for hit in hits] == ["hub-too-hot"]
 
 
 def test_a_hit_says_what_to_do_at_once(
-    rules: list[StopRecord], thesaurus: Thesaurus, kb: Path
+    rules: list[StopRecord], lexicon: Lexicon, kb: Path
 ) -> None:
-    (hit,) = raised("no brakes", rules, thesaurus)
+    (hit,) = raised("no brakes", rules, lexicon)
     path = kb / "stop-rules" / "no-brakes.md"
     rule = read_rule(path.read_text(), str(path))
     assert isinstance(rule, StopRule)
@@ -174,11 +174,9 @@ def test_a_hit_says_what_to_do_at_once(
     assert "\n" not in hit.text
 
 
-def test_a_question_denies_nothing(
-    rules: list[StopRecord], thesaurus: Thesaurus
-) -> None:
+def test_a_question_denies_nothing(rules: list[StopRecord], lexicon: Lexicon) -> None:
     text = "can't I just drive it home without brakes"
-    assert "no-brakes" in [h.rule for h in raised(text, rules, thesaurus)]
+    assert "no-brakes" in [h.rule for h in raised(text, rules, lexicon)]
 
 
 def test_a_rule_comes_back_from_plain_texts(rules: list[StopRecord]) -> None:
@@ -186,7 +184,7 @@ def test_a_rule_comes_back_from_plain_texts(rules: list[StopRecord]) -> None:
 
 
 def test_words_far_apart_raise_nothing(
-    rules: list[StopRecord], thesaurus: Thesaurus
+    rules: list[StopRecord], lexicon: Lexicon
 ) -> None:
     text = "Smoke from the stack is normal. The wheel is fine"
-    assert "hub-too-hot" not in [h.rule for h in raised(text, rules, thesaurus)]
+    assert "hub-too-hot" not in [h.rule for h in raised(text, rules, lexicon)]

@@ -13,7 +13,7 @@ from bot.desk.lessons import learn
 from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job
-from bot.language.thesaurus import EMPTY, Thesaurus
+from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
 from bot.match.records import MemoryIndex, Record, record_of
@@ -74,8 +74,8 @@ CARDS = {
 }
 
 
-def records(thesaurus: Thesaurus = EMPTY) -> list[Record]:
-    return [record_of((k, k), v, (), thesaurus) for k, v in CARDS.items()]
+def records(lexicon: Lexicon = EMPTY) -> list[Record]:
+    return [record_of((k, k), v, (), lexicon) for k, v in CARDS.items()]
 
 
 @pytest.fixture

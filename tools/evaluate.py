@@ -42,13 +42,16 @@ from opensets import off_topic, outside, without_wordings
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
-from bot.language.thesaurus import Thesaurus, compiled
+from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon
 from bot.match import odds
 from bot.match.query import ask
 from bot.match.rank import rank, seen
 from bot.match.records import MemoryIndex, Record, record
 from bot.match.score import look_up, scored
 from bot.match.stops import StopRecord, raised, stop_record
+from bot.model.words import Words
+from bot.store.scan import WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -86,21 +89,24 @@ class Outcome:
 class Shelf:
     """A knowledge base ready to be asked."""
 
-    thesaurus: Thesaurus
+    lexicon: Lexicon
     cards: list[Card] = field(default_factory=list)
     rules: list[StopRecord] = field(default_factory=list)
 
     def index(self) -> MemoryIndex:
         """An index of all cards."""
-        kept = (record(card, self.thesaurus) for card in self.cards)
-        return MemoryIndex(kept, self.thesaurus)
+        kept = (record(card, self.lexicon) for card in self.cards)
+        return MemoryIndex(kept, self.lexicon)
 
 
 def load(kb: Path) -> Shelf:
     """The knowledge base in a folder; files with mistakes are named and left out."""
-    words = read_words(_text(kb / "words.yaml"), "words.yaml")
-    if isinstance(words, tuple):
-        raise SystemExit("\n".join(map(str, words)))
+    words = Words()
+    for name in WORDS:
+        found = read_words(_text(kb / name), name)
+        if isinstance(found, tuple):
+            raise SystemExit("\n".join(map(str, found)))
+        words += found
     shelf = Shelf(compiled(words))
     for path in sorted(kb.glob("cards/*/*.md")):
         card = read_card(_text(path), str(path))
@@ -113,7 +119,7 @@ def load(kb: Path) -> Shelf:
         if isinstance(rule, tuple):
             print(f"left out: {rule[0]}", file=sys.stderr)
         else:
-            shelf.rules.append(stop_record(rule, shelf.thesaurus))
+            shelf.rules.append(stop_record(rule, shelf.lexicon))
     return shelf
 
 
@@ -134,7 +140,7 @@ def run(query: Query, shelf: Shelf, index: MemoryIndex) -> Outcome:
     ranking = rank(query.words, index)
     ids = [c.card for c in ranking.cards]
     place = next((n for n, card in enumerate(ids, 1) if card in query.cards), 0)
-    hits = raised(query.words, shelf.rules, shelf.thesaurus)
+    hits = raised(query.words, shelf.rules, shelf.lexicon)
     return Outcome(query, ranking, place, tuple(hit.rule for hit in hits))
 
 
@@ -259,15 +265,15 @@ def mixture(
     shelf: Shelf, queries: Sequence[Query], folder: Path | None
 ) -> Iterator[Sample]:
     """The texts that the odds are fitted to."""
-    whole = {card.id: record(card, shelf.thesaurus) for card in shelf.cards}
-    index = MemoryIndex(whole.values(), shelf.thesaurus)
+    whole = {card.id: record(card, shelf.lexicon) for card in shelf.cards}
+    index = MemoryIndex(whole.values(), shelf.lexicon)
     for query in queries:
         right = frozenset(whole).intersection(query.cards)
         sort = "queries that a card fits" if right else "queries whose card is missing"
         yield sort if query.cards else NONE, query.words, index, right
     yield from left_out(shelf, whole)
     bare = [replace(card, look_alikes=()) for card in shelf.cards]
-    without = MemoryIndex((record(c, shelf.thesaurus) for c in bare), shelf.thesaurus)
+    without = MemoryIndex((record(c, shelf.lexicon) for c in bare), shelf.lexicon)
     for card in shelf.cards:
         for other in card.look_alikes:
             yield "look-alikes", other.phrase, without, frozenset({other.card})
@@ -277,17 +283,17 @@ def mixture(
 
 def left_out(shelf: Shelf, whole: dict[str, Record]) -> Iterator[Sample]:
     """Signs of the cards: without the sign, without its card, and word for word."""
-    index = MemoryIndex(whole.values(), shelf.thesaurus)
+    index = MemoryIndex(whole.values(), shelf.lexicon)
     signs = [(card, sign) for card in shelf.cards for sign in card.signs]
     for number, (card, sign) in enumerate(signs):
         own = frozenset({card.id})
         rest = [kept for name, kept in whole.items() if name != card.id]
         if number % STEP == 0:
             less = replace(card, signs=tuple(s for s in card.signs if s != sign))
-            kept = [*rest, record(less, shelf.thesaurus)]
-            yield "signs left out", sign, MemoryIndex(kept, shelf.thesaurus), own
+            kept = [*rest, record(less, shelf.lexicon)]
+            yield "signs left out", sign, MemoryIndex(kept, shelf.lexicon), own
         elif number % STEP == 1:
-            gone = MemoryIndex(rest, shelf.thesaurus)
+            gone = MemoryIndex(rest, shelf.lexicon)
             yield "signs of a card left out", sign, gone, frozenset()
         elif number % STEP == 2:
             yield "signs word for word", sign, index, own
@@ -380,7 +386,7 @@ def main() -> None:
         if args.misses:
             print("\n".join(lines))
     if args.outside and not args.fit:
-        bare = without_wordings(load(args.kb).thesaurus)
+        bare = without_wordings(load(args.kb).lexicon)
         figures.update(outside(args.outside, args.step, bare))
     show(figures)
     if args.json:

@@ -12,7 +12,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from figures import SEED, graded, share
 
-from bot.language.thesaurus import EMPTY, Thesaurus
+from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.query import Query, Slot, ask
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record_of
@@ -20,12 +20,12 @@ from bot.match.score import by_card, look_up, scored
 from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
 
 
-def without_wordings(thesaurus: Thesaurus) -> Thesaurus:
-    """The thesaurus with its known words alone: the open sets are off the trade."""
-    return EMPTY._replace(known=thesaurus.known, stems=thesaurus.stems)
+def without_wordings(lexicon: Lexicon) -> Lexicon:
+    """The lexicon with its known words alone: the open sets are off the trade."""
+    return EMPTY._replace(known=lexicon.known, stems=lexicon.stems)
 
 
-def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, float]]:
+def outside(folder: Path, step: int, bare: Lexicon) -> dict[str, dict[str, float]]:
     """Figures on the open sets that lie in the folder."""
     figures = {}
     for name in ("clinc150", "banking77"):
@@ -40,7 +40,7 @@ def outside(folder: Path, step: int, bare: Thesaurus) -> dict[str, dict[str, flo
 
 
 def labelled(
-    path: Path, bare: Thesaurus, step: int = 1, phrases: int = 20
+    path: Path, bare: Lexicon, step: int = 1, phrases: int = 20
 ) -> dict[str, float]:
     """hit@1 and hit@3 with a label for a card and its first rows for its signs."""
     train, tests = _split(path)
@@ -64,7 +64,7 @@ def _split(path: Path) -> tuple[dict[str, list[str]], list[tuple[str, str]]]:
     return train, tests
 
 
-def _shelf(train: dict[str, list[str]], bare: Thesaurus, phrases: int) -> MemoryIndex:
+def _shelf(train: dict[str, list[str]], bare: Lexicon, phrases: int) -> MemoryIndex:
     kept = [record_of((k, ""), v[:phrases], (), bare) for k, v in train.items()]
     return MemoryIndex(kept, bare)
 
@@ -77,7 +77,7 @@ def _hits(places: list[int]) -> dict[str, float]:
 
 
 def words_learnt(
-    path: Path, bare: Thesaurus, step: int, phrases: int = 8
+    path: Path, bare: Lexicon, step: int, phrases: int = 8
 ) -> dict[str, float]:
     """hit@1 and hit@3 before and after jobs whose words were not on the cards.
 

@@ -1,12 +1,13 @@
-"""The thesaurus text -> Words, or every fault in it by its line.
+"""The words files of a knowledge base -> Words, or every fault in them by its line.
 
-The layout stands at the head of `kb/words.yaml`; what the entries do to a search is
-decided in `bot.match`.
+The layout stands at the head of each file; what the entries do is decided in
+`bot.language`.
 """
 
 from __future__ import annotations
 
 import re
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
@@ -16,16 +17,43 @@ from bot.model.words import Wording, Words
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-MOST_CHARACTERS = 400_000
+MOST_CHARACTERS = 1_500_000
 
-LISTS = ("faults", "functions", "common")
-KINDS = ("also", "loose", "short", "units", "never")
+TRADE = MappingProxyType({k: k for k in ("also", "loose", "short", "units", "never")})
+SENSES = MappingProxyType(
+    {"said": "also", "maybe": "loose", "against": "against", "so": "so"}
+)
+ENTRIES = MappingProxyType(
+    {"words": TRADE, "senses": SENSES, "acts": MappingProxyType({"said": "also"})}
+)
+"""The lists of entries, and which key of theirs fills which field of a `Wording`."""
 
-_PHRASE = re.compile(r"[a-z0-9][a-z0-9 '/&.%-]{0,58}[a-z0-9.%]|[a-z0-9%]")
+LISTS = (
+    "faults",
+    "functions",
+    "common",
+    "forms",
+    "numbers",
+    "small",
+    "little",
+    "amounts",
+    "negators",
+    "deny",
+    "harmless",
+    "ends",
+    "quitting",
+    "ceasing",
+    "skipped",
+    "splitters",
+    "asking",
+)
+
+_PHRASE = re.compile(r"[a-z0-9%]|[a-z0-9][a-z0-9'/&.%-]{0,58}[a-z0-9.%]")
+_NUMBER = re.compile(r"[a-z]+ [0-9]+(?:\.[0-9]+)?")
 
 
 def read_words(text: str, path: str) -> Words | tuple[Fault, ...]:
-    """The thesaurus that a text holds, or all the faults found in it, by line.
+    """What a words file holds, or all the faults found in it, by line.
 
     Args:
         text: the whole file.
@@ -35,10 +63,11 @@ def read_words(text: str, path: str) -> Words | tuple[Fault, ...]:
     if isinstance(tree, Fault):
         return (tree,)
     if not isinstance(tree, Mapping):
-        return (Fault(tree.place, "not a thesaurus; begin with 'words:'"),)
+        return (Fault(tree.place, "not a words file; begin with 'words:'"),)
     reader = _Reader()
     words = reader.words(tree)
     reader.faults.extend(_clashes(words.wordings))
+    reader.faults.extend(_clashes(words.senses))
     return tuple(sorted(set(reader.faults))) or words
 
 
@@ -49,34 +78,42 @@ class _Reader:
         self.faults: list[Fault] = []
 
     def words(self, tree: Mapping) -> Words:
-        self._known(tree, ("words", *LISTS))
-        entries = self._items(tree.get("words"))
-        wordings = tuple(w for entry in entries if (w := self._wording(entry)))
-        lists = {name: self._listing(tree.get(name)) for name in LISTS}
-        common = tuple(word for line in lists.pop("common") for word in line.split())
-        return Words(wordings, common=common, **lists)
+        self._known(tree, (*ENTRIES, *LISTS))
+        entries = {
+            name: tuple(
+                w
+                for entry in self._items(tree.get(name))
+                if (w := self._entry(entry, k))
+            )
+            for name, k in ENTRIES.items()
+        }
+        lists = {
+            name: self._listing(tree.get(name)) for name in LISTS if tree.get(name)
+        }
+        self._check_numbers(tree.get("numbers"))
+        return Words(entries["words"], entries["senses"], entries["acts"], lists)
 
-    def _wording(self, entry: Node) -> Wording | None:
+    def _entry(self, entry: Node, keys: MappingProxyType[str, str]) -> Wording | None:
         if not isinstance(entry, Mapping):
             self._fault(entry.place, "not an entry; write '- is: term'")
             return None
-        self._known(entry, ("is", *KINDS))
+        self._known(entry, ("is", *keys))
         term = entry.get("is")
         if not isinstance(term, Text):
             self._fault(entry.place, "an entry without its term; begin with '- is: '")
             return None
-        self._phrase(term, 1)
-        kinds = {kind: self._listing(entry.get(kind)) for kind in KINDS}
-        if not any(kinds.values()):
-            says = f"'{term.value}' has no other wording; add 'also' or 'loose'"
+        self._phrase(term)
+        fields = {field: self._listing(entry.get(key)) for key, field in keys.items()}
+        if not any(fields.values()):
+            says = f"'{term.value}' has no other wording; add '{next(iter(keys))}'"
             self._fault(term.place, says)
-        return Wording(term.value, **kinds, place=entry.place)
+        return Wording(term.value, **fields, place=entry.place)
 
     def _listing(self, node: Node | None) -> tuple[str, ...]:
-        """The phrases of a list; a common line may hold many words."""
+        """The phrases of a list; a line of single words may hold many."""
         texts = [item for item in self._items(node) if isinstance(item, Text)]
         for text in texts:
-            self._phrase(text, 2)
+            self._phrase(text)
         return tuple(text.value for text in texts)
 
     def _items(self, node: Node | None) -> tuple[Node, ...]:
@@ -87,9 +124,13 @@ class _Reader:
         self._fault(node.place, "not a list; write '[one, another]' or dashes")
         return ()
 
-    def _phrase(self, text: Text, _level: int) -> None:
-        words = text.value.split(" ")
-        if not all(_PHRASE.fullmatch(word) for word in words):
+    def _check_numbers(self, node: Node | None) -> None:
+        for item in self._items(node):
+            if isinstance(item, Text) and not _NUMBER.fullmatch(item.value):
+                self._fault(item.place, f"'{item.value}' is no number; write 'six 6'")
+
+    def _phrase(self, text: Text) -> None:
+        if not all(_PHRASE.fullmatch(word) for word in text.value.split(" ")):
             says = f"'{text.value}' is not small letters and digits; write it so"
             self._fault(text.place, says)
 

@@ -234,7 +234,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     ),
     "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),
     "cards": ("list the cards and when their review is due", _json, _cards),
-    "lint": ("check cards, stop rules and thesaurus", _paths, _lint),
+    "lint": ("check cards, stop rules and lexicon", _paths, _lint),
     "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),

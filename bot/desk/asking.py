@@ -20,7 +20,7 @@ def asked(
 ) -> tuple[Ranking, tuple[StopHit, ...], tuple[str, ...]]:
     """The cards for the words, the stop rules they raise, and cards left out."""
     index = open_index(kb, home)
-    hits = raised(words, index.rules(), index.thesaurus)
+    hits = raised(words, index.rules(), index.lexicon)
     journal = os.path.join(home, JOURNAL)
     known = habits(journal, index.size()[0])
     ranking = rank(words, index, known, taught(index, journal))

@@ -117,21 +117,21 @@ class KbLibrary:
 
     def raised(self, words: str) -> tuple[str, ...]:
         """Ids of the stop rules that plain words raise."""
-        hits = raised(words, self._index.rules(), self._index.thesaurus)
+        hits = raised(words, self._index.rules(), self._index.lexicon)
         return tuple(hit.rule for hit in hits)
 
     def choose(
         self, words: str, options: Sequence[str]
     ) -> tuple[tuple[int, float], ...]:
         """The options that plain words may mean, (index, how sure), surest first."""
-        chosen = choose(words, options, self._index.thesaurus)
+        chosen = choose(words, options, self._index.lexicon)
         return tuple((choice.number, choice.sureness) for choice in chosen)
 
     def volunteered(
         self, words: str, options: Sequence[str]
     ) -> tuple[int, float] | None:
         """The option that words state outright though nobody asked; or None."""
-        found = volunteered(words, options, self._index.thesaurus)
+        found = volunteered(words, options, self._index.lexicon)
         return (found.number, found.sureness) if found else None
 
     def close(self) -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from bot.language.thesaurus import compiled
+from bot.language.compile import compiled
 from bot.match.records import alike, record
 from bot.model.card import Card
 from bot.model.place import Fault, Place, slug
@@ -24,8 +24,8 @@ def like_signs(cards: Sequence[Card], words: Words) -> Iterator[Fault]:
 
 def _pairs(cards: Sequence[Card], words: Words) -> Iterable[tuple[str, str, str, str]]:
     """Card, sign, other card, its sign: alike in telling words, or the same letters."""
-    thesaurus = compiled(words)
-    found = alike([record(card, thesaurus) for card in cards])
+    lexicon = compiled(words)
+    found = alike([record(card, lexicon) for card in cards], lexicon)
     pairs = {(one, sign.text, other, like.text) for one, sign, other, like in found}
     seen: dict[str, tuple[str, str]] = {}
     for card in cards:

@@ -34,7 +34,7 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
                 rules.append(found)
                 faults += _tidy(page, text, write_rule(found))
             case Words():
-                words = found
+                words += found
             case wrong:
                 faults += wrong
     links = {page.shown: page.id for page in found_pages}

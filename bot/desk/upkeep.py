@@ -2,12 +2,13 @@
 
 import hashlib
 import sqlite3
+from collections.abc import Sequence
 from pathlib import Path
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
-from bot.language.thesaurus import compiled
+from bot.language.compile import compiled
 from bot.match.records import record
 from bot.match.stops import stop_record
 from bot.model.card import Card
@@ -23,25 +24,49 @@ def bring_up(index: CardIndex, kb: str) -> None:
     """Make the index say what the files say now; all of it or, on an error, nothing."""
     with index:
         files = scan(kb)
-        for path in index.stale(files).gone:
+        stale = index.stale(files)
+        for path in stale.gone:
             index.remove(path)
-        words = [path for path in files if Path(path).name == WORDS]
-        changed = set(index.stale(files).changed)
-        for path in words:
-            if path in changed:
-                _put_page(index, page(Path(path), *files[path]))
+        if any(_holds_words(path) for path in (*stale.gone, *stale.changed)):
+            _put_words(
+                index, [page(Path(p), *files[p]) for p in files if _holds_words(p)]
+            )
         for path in index.stale(files).changed:
-            if path not in words:
+            if not _holds_words(path):
                 _put_page(index, page(Path(path), *files[path]))
+
+
+def _holds_words(path: str) -> bool:
+    return Path(path).name in WORDS
+
+
+def _put_words(index: CardIndex, found: Sequence[Page]) -> None:
+    """One lexicon of all words files; one with mistakes is noted and left out."""
+    words = Words()
+    kept: list[tuple[Source, Sequence[str]]] = []
+    for each in found:
+        text = text_of(each)
+        held = (text,) if isinstance(text, Fault) else read(text, each)
+        faults: Sequence[str] = ()
+        if isinstance(held, Words):
+            words += held
+        elif isinstance(held, tuple):
+            faults = [str(fault) for fault in held]
+        kept.append((_source(each, text), faults))
+    index.put_words(kept, compiled(words))
 
 
 def _put_page(index: CardIndex, found: Page) -> None:
     text = text_of(found)
-    body = text if isinstance(text, str) else str(text)
-    digest = hashlib.sha256(body.encode()).hexdigest()
-    source = Source(str(found.path), found.mtime_ns, found.size, digest)
+    source = _source(found, text)
     if not index.same(source):
         _keep(index, source, (text,) if isinstance(text, Fault) else read(text, found))
+
+
+def _source(found: Page, text: str | Fault) -> Source:
+    """A file as it was read."""
+    digest = hashlib.sha256(str(text).encode()).hexdigest()
+    return Source(str(found.path), found.mtime_ns, found.size, digest)
 
 
 def read(text: str, found: Page) -> Card | StopRule | Words | tuple[Fault, ...]:
@@ -59,13 +84,13 @@ def _keep(
     match held:
         case Card():
             try:
-                index.put_card(source, record(held, index.thesaurus))
+                index.put_card(source, record(held, index.lexicon))
             except sqlite3.IntegrityError:
                 fault = Fault(held.place, f"another file holds '{held.id}'; rename one")
                 index.put_wrong(source, [str(fault)])
         case StopRule():
-            index.put_rule(source, stop_record(held, index.thesaurus))
+            index.put_rule(source, stop_record(held, index.lexicon))
         case Words():
-            index.put_words(source, compiled(held))
+            raise TypeError("words files go in together")
         case faults:
             index.put_wrong(source, [str(fault) for fault in faults])

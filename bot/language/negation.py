@@ -2,103 +2,38 @@
 
 A lost function is kept and marked (`no:start`); a fault said to be absent ("no smoke")
 is marked (`abs:smok`) and set aside as evidence; "won't stop hissing" is a hiss.
-Which words are functions and which faults is for the thesaurus to say.
+Which words are functions and which faults is for the lexicon to say.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bot.language.text import GRAMMAR, Word, stem, words_set
+from bot.language.lexicon import NOT, Lexicon
+from bot.language.text import Word
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from bot.language.reading import Item
 
-NOT = "not"
-
-_NEGATIVES = words_set(
-    """
-    not no never without nor neither none nothing nae nowt nada zero cant cannot wont
-    dont doesnt didnt isnt arent wasnt werent hasnt havent hadnt couldnt wouldnt
-    shouldnt aint dosent doesent dosnt didn doesn couldn wouldn isn wasn hasn
-    cudnt wudnt nobody nowhere hardly barely scarcely
-    """
-)
-
-_FOLDS = tuple(
-    tuple(map(stem, phrase.split()))
-    for phrase in (
-        "not longer",
-        "fails to",
-        "refuses to",
-        "unable to",
-        "lack of",
-        "will not",
-        "do not",
-        "is not",
-        "has not",
-        "can not",
-        "not able to",
-        "not want to",
-        "not seem to",
-        "not any",
-        "not even",
-    )
-)
-"""Stems that say "not" together."""
-
-_HARMLESS = tuple(
-    tuple(map(stem, phrase.split()))
-    for phrase in (
-        "not only",
-        "not just",
-        "not sure",
-        "not certain",
-        "not long",
-        "not idea",
-        "not clue",
-        "not wonder",
-        "not doubt",
-        "not matter",
-        "not know",
-        "not think",
-        "not warning",
-        "not problem",
-        "not trouble",
-        "not bother",
-        "not expert",
-        "not notice",
-        "not realise",
-        "not realize",
-        "not surprise",
-        "not remember",
-        "not but",
-        "why not",
-    )
-)
-"""Stems with a "not" that denies nothing about the truck."""
-
-_ENDS = words_set(
-    "but though except when while until till and because if after unless since so as"
-)
-
 SCOPE_WORDS = 3
 SCOPE_REACH = 6
 """A "not" reaches three telling words, and at most six of any kind on. Source: the
 four words of NegEx (Chapman et al. 2001), widened for small words (our choice)."""
 
-_QUITTING = frozenset({"stop", "quit", "ceas"})
+LONGEST = 4
+"""Words of the longest phrase that denies, or denies nothing, together."""
 
 
-def folded(words: Sequence[Word]) -> tuple[Word, ...]:
+def folded(words: Sequence[Word], lexicon: Lexicon) -> tuple[Word, ...]:
     """The words with every kind of "not" as one stem, and harmless ones gone."""
+    negators = lexicon.listed("negators")
     out: list[Word] = []
     for word in words:
-        denies = word.said in _NEGATIVES or _too(out, word)
+        denies = word.said in negators or _too(out, word)
         out.append(word._replace(stem=NOT) if denies else word)
-        _squeeze(out)
+        _squeeze(out, lexicon)
     return tuple(out)
 
 
@@ -115,68 +50,58 @@ def _too(before: Sequence[Word], word: Word) -> bool:
     return word.said == "to" and [w.said for w in before[-2:-1]] == ["too"]
 
 
-_LAST = {
-    last: tuple(p for p in (*_FOLDS, *_HARMLESS) if p[-1] == last)
-    for last in {pattern[-1] for pattern in (*_FOLDS, *_HARMLESS)}
-}
-
-
-def _squeeze(out: list[Word]) -> None:
+def _squeeze(out: list[Word], lexicon: Lexicon) -> None:
     """Join the last words when together they mean "not", or nothing is denied."""
     if _asks(out):
         out[-2] = out[-2]._replace(stem="")
-    for pattern in _LAST.get(out[-1].stem, ()):
-        if not _ends_with(out, pattern):
-            continue
-        if pattern in _FOLDS:
-            said = " ".join(word.said for word in out[-len(pattern) :])
-            out[-len(pattern) :] = [Word(said, NOT, out[-len(pattern)].gap)]
-        else:
-            at = len(out) - len(pattern) + pattern.index(NOT)
+    for length in range(2, min(len(out), LONGEST) + 1):
+        tail = out[-length:]
+        if tail[1].gap or any(word.gap for word in tail[2:]):
+            return
+        phrase = " ".join(word.stem for word in tail)
+        if phrase in lexicon.listed("deny"):
+            said = " ".join(word.said for word in tail)
+            out[-length:] = [Word(said, NOT, tail[0].gap)]
+            return
+        if phrase in lexicon.listed("harmless"):
+            at = len(out) - length + [word.stem for word in tail].index(NOT)
             out[at] = out[at]._replace(stem="")
-        return
+            return
 
 
-def _ends_with(out: Sequence[Word], pattern: Sequence[str]) -> bool:
-    """Whether the last words are those stems with no break between them."""
-    if len(out) < len(pattern):
-        return False
-    tail = out[-len(pattern) :]
-    if any(word.gap for word in tail[1:]):
-        return False
-    return all(word.stem == want for word, want in zip(tail, pattern, strict=True))
-
-
-def scope(items: Sequence[Item], start: int) -> list[int]:
+def scope(items: Sequence[Item], start: int, lexicon: Lexicon) -> list[int]:
     """The numbers of the items that the "not" at `start` reaches."""
     reached: list[int] = []
     told = 0
     first = items[start]
     for j in range(start + 1, len(items)):
         item = items[j]
-        if item.part != first.part or item.term in _ENDS or told >= SCOPE_WORDS:
+        ends = item.term in lexicon.listed("ends")
+        if item.part != first.part or ends or told >= SCOPE_WORDS:
             break
         if item.at - first.at > SCOPE_REACH:
             break
         reached.append(j)
-        told += item.term not in GRAMMAR
+        told += item.term not in lexicon.listed("small")
     return reached
 
 
 def marked(
-    items: Sequence[Item], faults: Collection[str], functions: Collection[str]
+    items: Sequence[Item], lexicon: Lexicon
 ) -> tuple[tuple[Item, ...], tuple[str, ...]]:
     """The items with what a "not" does marked; and the words of absent faults."""
+    functions = lexicon.functions
+    quitting = lexicon.listed("quitting")
     extra: dict[int, Item] = {}
     absent: set[int] = set()
     for i, item in enumerate(items):
         if item.term == NOT:
-            reached = scope(items, i)
-            gone = _absent(items, reached, faults)
+            reached = scope(items, i, lexicon)
+            gone = _absent(items, reached, lexicon)
             absent.update(gone)
-            if not gone and not _goes_on(items, reached, faults):
+            if not gone and not _goes_on(items, reached, lexicon):
                 _lose(items, (i, *reached), functions, extra)
-        elif item.term in _QUITTING and not _denied(items, i):
+        elif item.term in quitting and not _denied(items, i):
             _quit(items, i, functions, extra)
     out: list[Item] = []
     for i, item in enumerate(items):
@@ -187,21 +112,19 @@ def marked(
     return tuple(out), tuple(dict.fromkeys(items[i].said for i in sorted(absent)))
 
 
-def _goes_on(
-    items: Sequence[Item], reached: Sequence[int], faults: Collection[str]
-) -> bool:
+def _goes_on(items: Sequence[Item], reached: Sequence[int], lexicon: Lexicon) -> bool:
     """Whether it is "won't stop hissing": the fault is there, and lasts."""
-    quits = any(items[j].term in _QUITTING for j in reached[:3])
-    return quits and any(items[j].term in faults for j in reached)
+    quits = any(items[j].term in lexicon.listed("quitting") for j in reached[:3])
+    return quits and any(items[j].term in lexicon.faults for j in reached)
 
 
 def _absent(
-    items: Sequence[Item], reached: Sequence[int], faults: Collection[str]
+    items: Sequence[Item], reached: Sequence[int], lexicon: Lexicon
 ) -> tuple[int, ...]:
     """The faults that a "not" denies: those it reaches, unless a stop comes first."""
-    if _goes_on(items, reached, faults):
+    if _goes_on(items, reached, lexicon):
         return ()
-    return tuple(j for j in reached if items[j].term in faults)
+    return tuple(j for j in reached if items[j].term in lexicon.faults)
 
 
 def _lose(

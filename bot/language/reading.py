@@ -1,11 +1,11 @@
-"""Words read through the thesaurus: the terms that a text says, and where."""
+"""Words read through the lexicon: the terms that a text says, and where."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
-from bot.language.negation import NOT, folded, marked
-from bot.language.text import CLAUSE, SENTENCE, Word, clean, words_of, words_set
-from bot.language.thesaurus import Phrase, Thesaurus
+from bot.language.lexicon import NOT, Lexicon, Phrase
+from bot.language.negation import folded, marked
+from bot.language.text import CLAUSE, SENTENCE, Word, clean, words_of
 
 Others = Mapping[int, tuple[tuple[str, float], ...]]
 """Further readings of a word, each with what it counts, by the word\'s number."""
@@ -17,19 +17,14 @@ CLUSTER = {"self": 0.5, "loose": 0.4}
 """What it counts that typed and written words are loosely the same: one of them is the
 term, or neither. Source: our choice."""
 
+SENSES = ("said", "maybe", "act")
+"""Kinds of phrases that cards are not found by."""
+
 INSIDE = 0.5
 """What a word counts inside a phrase that stands for another term."""
 
 MOST_SKIPPED = 2
-_SKIPPED = words_set(
-    """
-    i we you he she they it its the a an my his her our their your this that them him
-    me us all just really is are was were be been has have had bit quite very
-    """
-)
 """Small words that may stand inside a phrase, as in "turn (it) over"."""
-
-_SPLITTERS = frozenset({"and", "but", "also", "then", "plus", "though", "although"})
 
 _LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
 _FIGURES = "0123456789.,/"
@@ -77,17 +72,17 @@ class Reading(NamedTuple):
 
 def read(
     words: Sequence[Word],
-    thesaurus: Thesaurus,
+    lexicon: Lexicon,
     others: Others | None = None,
 ) -> Reading:
     """The terms of a text in order; `others` are further readings by word number."""
-    level = [_term(words, i, thesaurus) for i in range(len(words))]
+    level = [_term(words, i, lexicon) for i in range(len(words))]
     items: list[Item] = []
     covered, meant = 0, frozenset[str]()
-    for i, place in enumerate(_places(words)):
+    for i, place in enumerate(_places(words, lexicon)):
         wide = dict((others or {}).get(i, ()) or _amount(words, i))
-        found = _matches(words, level, i, thesaurus)
-        same = next((m for m in found if _holds(m, level, thesaurus)), None)
+        found = _matches(words, level, i, lexicon)
+        same = next((m for m in found if _holds(m, level, lexicon)), None)
         if same and i >= covered:
             covered, meant = same[1], frozenset(same[0].terms)
             items.extend(_said_as(same, words, i, place))
@@ -102,26 +97,24 @@ def read(
             items.append(Item(words[i].said, level[i], i, *place, further, weight))
         elif wide:
             items.append(Item(words[i].said, "", i, *place, tuple(wide.items())))
-    return Reading(*marked(items, thesaurus.faults, thesaurus.functions))
+    return Reading(*marked(items, lexicon))
 
 
-def terms(text: str, thesaurus: Thesaurus) -> tuple[str, ...]:
+def terms(text: str, lexicon: Lexicon) -> tuple[str, ...]:
     """The terms of an author's text, as they stand in an index."""
-    words = folded(words_of(clean(text)[0]))
+    words = folded(words_of(clean(text)[0], lexicon.forms), lexicon)
     found: list[str] = []
-    for item in read(words, thesaurus).items:
+    for item in read(words, lexicon).items:
         found.extend((item.term,) if item.term else ())
         found.extend(term for term, _ in item.wide if term.startswith("~"))
     return tuple(found)
 
 
-def _holds(
-    match: tuple[Phrase, int], level: Sequence[str], thesaurus: Thesaurus
-) -> bool:
+def _holds(match: tuple[Phrase, int], level: Sequence[str], lexicon: Lexicon) -> bool:
     """Whether the words mean exactly the phrase's term; "not stop hissing" does not."""
     phrase, end = match
     goes_on = phrase.stems[0] == NOT and level[end : end + 1]
-    return phrase.kind == "also" and not (goes_on and level[end] in thesaurus.faults)
+    return phrase.kind == "also" and not (goes_on and level[end] in lexicon.faults)
 
 
 def _said_as(
@@ -144,24 +137,24 @@ def _loosely(
     return Item(said, "", at, *place, tuple(wide.items()))
 
 
-def _places(words: Sequence[Word]) -> list[tuple[int, int]]:
+def _places(words: Sequence[Word], lexicon: Lexicon) -> list[tuple[int, int]]:
     """The number of the clause and of the sentence that each word stands in."""
     part = sentence = 0
     places = []
     for word in words:
         sentence += word.gap == SENTENCE
-        part += word.gap >= CLAUSE or word.stem in _SPLITTERS
+        part += word.gap >= CLAUSE or word.said in lexicon.listed("splitters")
         places.append((part, sentence))
     return places
 
 
-def _term(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> str:
+def _term(words: Sequence[Word], at: int, lexicon: Lexicon) -> str:
     """What the word means by itself, unless it stands where that entry never holds."""
     stem = words[at].stem
     if stem[:1].isdigit():
         return _number_term(words, at)
-    meant = thesaurus.single.get(stem)
-    if meant is None or _blocked(words, at, thesaurus):
+    meant = lexicon.single.get(stem)
+    if meant is None or _blocked(words, at, lexicon):
         return stem
     return meant
 
@@ -194,10 +187,10 @@ def _number_term(words: Sequence[Word], at: int) -> str:
     return said if any(c.isdigit() for c in said.lstrip(_FIGURES)) else ""
 
 
-def _blocked(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> bool:
+def _blocked(words: Sequence[Word], at: int, lexicon: Lexicon) -> bool:
     """Whether the word stands in a phrase in which its entry does not apply."""
     stem = words[at].stem
-    for block in thesaurus.never.get(stem, ()):
+    for block in lexicon.never.get(stem, ()):
         for offset, part in enumerate(block):
             start = at - offset
             if part == stem and start >= 0:
@@ -208,32 +201,39 @@ def _blocked(words: Sequence[Word], at: int, thesaurus: Thesaurus) -> bool:
 
 
 def _matches(
-    words: Sequence[Word], level: Sequence[str], at: int, thesaurus: Thesaurus
+    words: Sequence[Word], level: Sequence[str], at: int, lexicon: Lexicon
 ) -> list[tuple[Phrase, int]]:
     """The phrases that begin at that word, each with the number of the word after."""
     found = []
     stem = level[at] or words[at].stem.lstrip(_FIGURES)
     near = level[at + 1 : at + 2 + MOST_SKIPPED]
-    for phrase in thesaurus.phrases.get(stem, ()):
+    skipped = lexicon.listed("skipped")
+    for phrase in lexicon.phrases.get(stem, ()):
+        if phrase.kind in SENSES:
+            continue
         if len(phrase.stems) > 1 and phrase.stems[1] not in near:
             continue
-        end = _end(words, level, at, phrase.stems)
-        if end and not _blocked(words, at, thesaurus):
+        end = _end(words, level, (at, phrase.stems), skipped)
+        if end and not _blocked(words, at, lexicon):
             found.append((phrase, end))
     return found
 
 
 def _end(
-    words: Sequence[Word], level: Sequence[str], at: int, stems: Sequence[str]
+    words: Sequence[Word],
+    level: Sequence[str],
+    phrase: tuple[int, Sequence[str]],
+    skipped: Collection[str],
 ) -> int:
     """Where the phrase ends that begins at that word; 0 when it is not there."""
+    at, stems = phrase
     i = at + 1
     for stem in stems[1:]:
-        skipped = 0
-        while i < len(level) and level[i] != stem and skipped < MOST_SKIPPED:
-            if words[i].said not in _SKIPPED or words[i].gap:
+        over = 0
+        while i < len(level) and level[i] != stem and over < MOST_SKIPPED:
+            if words[i].said not in skipped or words[i].gap:
                 return 0
-            skipped += 1
+            over += 1
             i += 1
         if i >= len(level) or level[i] != stem or words[i].gap:
             return 0

@@ -1,7 +1,7 @@
 """What an unknown word may have meant: near words, split words, joined words.
 
 Expand, do not correct: every nearest word is kept as a weighted reading, and a word
-that is known (on cards, in the thesaurus, in the list of common words) is left alone.
+that is known (on cards, in the lexicon, in the list of common words) is left alone.
 """
 
 from __future__ import annotations
@@ -11,13 +11,11 @@ from typing import TYPE_CHECKING, Protocol
 from rapidfuzz import process
 from rapidfuzz.distance import OSA, JaroWinkler
 
-from bot.language.text import stem
-
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
 
+    from bot.language.lexicon import Lexicon
     from bot.language.text import Word
-    from bot.language.thesaurus import Thesaurus
 
 MOST_READINGS = 4
 WEIGHTS = (0.8, 0.7, 0.6, 0.5)
@@ -52,7 +50,7 @@ class Vocabulary(Protocol):
 
 
 def respelt(
-    words: Sequence[Word], thesaurus: Thesaurus, vocabulary: Vocabulary
+    words: Sequence[Word], lexicon: Lexicon, vocabulary: Vocabulary
 ) -> tuple[tuple[Word, ...], Others, list[str]]:
     """The words with unknown ones read as the nearest known, and the other readings.
 
@@ -61,26 +59,26 @@ def respelt(
     out = list(words)
     others: Others = {}
     notes: list[str] = []
-    unknown = _unknown(words, thesaurus, vocabulary)
-    common = thesaurus.known.split() if unknown else []
-    trade = thesaurus.trade.split() if unknown else []
+    unknown = _unknown(words, lexicon, vocabulary)
+    common = lexicon.known.split() if unknown else []
+    trade = lexicon.trade.split() if unknown else []
     for i in unknown:
         word = words[i].said
         near = nearest(word, common, (*trade, *vocabulary.near(word)))
-        pair = () if near else halves(word, thesaurus)
+        pair = () if near else halves(word, lexicon)
         if near:
-            out[i] = words[i]._replace(stem=stem(near[0]))
+            out[i] = words[i]._replace(stem=lexicon.stem(near[0]))
         if near or pair:
             weighed = zip(near or pair, WEIGHTS if near else PAIR, strict=False)
-            single = thesaurus.single
-            found = ((stem(other), weight) for other, weight in weighed)
+            single = lexicon.single
+            found = ((lexicon.stem(other), weight) for other, weight in weighed)
             others[i] = tuple((single.get(s, s), weight) for s, weight in found)
             notes.append(f"{word} read as {near[0] if near else ' '.join(pair)}")
     return tuple(out), others, notes
 
 
 def _unknown(
-    words: Sequence[Word], thesaurus: Thesaurus, vocabulary: Vocabulary
+    words: Sequence[Word], lexicon: Lexicon, vocabulary: Vocabulary
 ) -> list[int]:
     """The numbers of the words that stand nowhere: not on cards, not in the lists."""
     maybe = [
@@ -89,8 +87,8 @@ def _unknown(
         if word.said.isalpha()
         and len(word.said) > 2
         and word.stem
-        and not thesaurus.knows(word.stem)
-        and not any(thesaurus.knows(root) for root in roots(word.said))
+        and not lexicon.knows(word.stem)
+        and not any(lexicon.knows(root) for root in roots(word.said, lexicon))
     ]
     stems = vocabulary.holds({words[i].stem for i in maybe}) if maybe else ()
     return [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
@@ -99,18 +97,19 @@ def _unknown(
 _ENDINGS = ("er", "est", "ness", "ful", "less", "able", "ish", "ment", "y", "or")
 
 
-def roots(word: str) -> tuple[str, ...]:
+def roots(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     """The stems that a word is made of by an ending that `stem` leaves alone.
 
-    >>> roots("wobbler"), roots("quietness")
+    >>> from bot.language.lexicon import EMPTY
+    >>> roots("wobbler", EMPTY), roots("quietness", EMPTY)
     (('wobbl',), ('quiet',))
     """
     found = []
     for ending in _ENDINGS:
         rest = word.removesuffix(ending)
         if rest != word and len(rest) > 2:
-            found.append(stem(rest))
-            found.append(stem(rest[:-1] + "y") if rest[-1] == "i" else rest)
+            found.append(lexicon.stem(rest))
+            found.append(lexicon.stem(rest[:-1] + "y") if rest[-1] == "i" else rest)
     return tuple(sorted(set(found)))
 
 
@@ -162,10 +161,10 @@ def _likeness(word: str, other: str) -> float:
     return JaroWinkler.similarity(word, other) + SAME_LENGTH * same
 
 
-def halves(word: str, thesaurus: Thesaurus) -> tuple[str, ...]:
+def halves(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     """Two known words that were run together, or none; the longer first half wins."""
     for cut in range(len(word) - SHORTEST_HALF, SHORTEST_HALF - 1, -1):
         one, other = word[:cut], word[cut:]
-        if thesaurus.spells(one) and thesaurus.spells(other):
+        if lexicon.spells(one) and lexicon.spells(other):
             return one, other
     return ()

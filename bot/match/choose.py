@@ -12,18 +12,25 @@ from __future__ import annotations
 from math import exp
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.language.negation import NOT, folded, scope
+from bot.language.lexicon import NOT
+from bot.language.negation import folded, scope
 from bot.language.reading import Item, read
 from bot.language.spelling import near_in, respelt
-from bot.language.text import GRAMMAR, clean, stem, words_of, words_set
+from bot.language.text import clean, cut, words_of
 from bot.match.score import idf
+
+
+def words_set(text: str) -> frozenset[str]:
+    """The different words of a text written in small letters."""
+    return frozenset(text.split())
+
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
+    from bot.language.lexicon import Lexicon
     from bot.language.spelling import Others
     from bot.language.text import Word
-    from bot.language.thesaurus import Thesaurus
 
 YES = words_set(
     "yes yep yeah yea yup aye ya ja correct affirmative true indeed definitely sure ok"
@@ -38,9 +45,6 @@ NO = words_set(
 AMOUNTS = words_set(
     "all one other others more less same both each once still some much either every"
 )
-SMALL = GRAMMAR - AMOUNTS
-"""Words that tell nothing; in an answer, how many and which of them tell a lot."""
-
 WHEREVER = words_set("anywher everywher whatev her ther just now then at all")
 """Stems that tell nothing when a fact is volunteered."""
 
@@ -120,14 +124,12 @@ class _Said(NamedTuple):
     clauses: tuple[frozenset[str], ...] = ()
 
 
-def choose(
-    words: str, options: Sequence[str], thesaurus: Thesaurus
-) -> tuple[Choice, ...]:
+def choose(words: str, options: Sequence[str], lexicon: Lexicon) -> tuple[Choice, ...]:
     """The options with how surely each is meant, the surest first.
 
     Together they come to 1 at most; what is missing says that none is meant.
     """
-    typed_words = folded_words(words)
+    typed_words = folded_words(words, lexicon)
     place = _verbatim(words, options)
     if place is None:
         place = _place(typed_words, options)
@@ -136,31 +138,31 @@ def choose(
         return _ranked(sure, options)
     if all(word.said in CHAT for word in typed_words):
         return _ranked([0.0] * len(options), options)
-    answers = _toned([_answer(text, thesaurus) for text in options])
-    spelt, others, _ = respelt(typed_words, thesaurus, _Vocabulary(options))
-    typed = _said(spelt, thesaurus, others)
+    answers = _toned([_answer(text, lexicon) for text in options])
+    spelt, others, _ = respelt(typed_words, lexicon, _Vocabulary(options))
+    typed = _said(spelt, lexicon, others)
     points = _points(_settled(typed, answers), answers)
     raw = [exp(p) if p > 0.0 else 0.0 for p in points]
     whole = exp(NEEDED) + sum(raw)
     return _ranked([value / whole for value in raw], options)
 
 
-def volunteered(
-    words: str, options: Sequence[str], thesaurus: Thesaurus
-) -> Choice | None:
+def volunteered(words: str, options: Sequence[str], lexicon: Lexicon) -> Choice | None:
     """The option that a clause of a story states outright, or None.
 
     Nearly all telling words of a clause must be in one of the option, and the reverse,
     with the same "not"; loose meanings do not count, and no second option may agree.
     """
-    spelt, others, _ = respelt(folded_words(words), thesaurus, _Vocabulary(options))
-    typed = _said(spelt, thesaurus, others)
+    spelt, others, _ = respelt(
+        folded_words(words, lexicon), lexicon, _Vocabulary(options)
+    )
+    typed = _said(spelt, lexicon, others)
     stated = [_marked(clause, typed.denied) for clause in typed.clauses]
     if len(stated) > 1:
         stated.append(frozenset().union(*stated))
     found = []
     for number, text in enumerate(options):
-        answer = _said(folded_words(text), thesaurus)
+        answer = _said(folded_words(text, lexicon), lexicon)
         told = [_marked(clause, answer.denied) for clause in answer.clauses]
         agreed = max((_agreement(s, t) for s in stated for t in told), default=0.0)
         if agreed >= AGREE:
@@ -224,9 +226,9 @@ def _place(words: Sequence[Word], options: Sequence[str]) -> int | None:
     return None if number is None or number >= len(options) or alone else number
 
 
-def folded_words(text: str) -> tuple[Word, ...]:
+def folded_words(text: str, lexicon: Lexicon) -> tuple[Word, ...]:
     """The words of a text with every kind of "not" folded."""
-    return folded(words_of(clean(text)[0]))
+    return folded(words_of(clean(text)[0], lexicon.forms), lexicon)
 
 
 class _Vocabulary:
@@ -238,31 +240,32 @@ class _Vocabulary:
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand in an option."""
-        return {stem(word) for word in self._words}.intersection(stems)
+        return {cut(word) for word in self._words}.intersection(stems)
 
     def near(self, word: str) -> Iterable[str]:
         """Words of the options that begin or end alike and are about as long."""
         return near_in(self._words, word)
 
 
-def _answer(text: str, thesaurus: Thesaurus) -> _Said:
+def _answer(text: str, lexicon: Lexicon) -> _Said:
     """What an option says; "No bubbles" is less of a no than "No, ..."."""
-    words = folded_words(text)
-    said = _said(words, thesaurus)
+    words = folded_words(text, lexicon)
+    said = _said(words, lexicon)
     such = len(words) > 1 and words[0].said == "no" and not words[1].gap
     return said._replace(tone=NO_SUCH) if such else said
 
 
 def _said(
-    words: Sequence[Word], thesaurus: Thesaurus, others: Others | None = None
+    words: Sequence[Word], lexicon: Lexicon, others: Others | None = None
 ) -> _Said:
     """What a text says and denies; the answering first word is its tone."""
-    plain = tuple(_plain(item) for item in read(words, thesaurus, others).items)
+    small = lexicon.listed("small") - AMOUNTS
+    plain = tuple(_plain(item) for item in read(words, lexicon, others).items)
     denied_at = {
         plain[j].at
         for i, item in enumerate(plain)
         if item.term == NOT
-        for j in scope(plain, i)
+        for j in scope(plain, i, lexicon)
     }
     terms: dict[str, float] = {}
     denied: set[str] = set()
@@ -274,7 +277,7 @@ def _said(
         at_all = item.said == "all" and item.at and words[item.at - 1].said == "at"
         if item.term in AMOUNTS and " " in item.said:
             continue  # the "all" of "every time"
-        if item.term == NOT or item.said in SMALL or item.said in YES or at_all:
+        if item.term == NOT or item.said in small or item.said in YES or at_all:
             continue
         for term, weight in _meanings(item, before):
             terms[term] = max(terms.get(term, 0.0), weight)

@@ -9,11 +9,11 @@ spelling and exact synonyms do not matter, and a wording that is denied is not m
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from bot.language.negation import NOT, folded
+from bot.language.lexicon import NOT, Lexicon
+from bot.language.negation import folded
 from bot.language.reading import Others
-from bot.language.text import CLAUSE, Word, clean, words_of, words_set
-from bot.language.thesaurus import Thesaurus
-from bot.match.gauge import figures
+from bot.language.text import CLAUSE, Word, clean, words_of
+from bot.match.gauge import figures, words_set
 
 REACH = 14
 """Words over which what a frame puts together may be spread. Source: our choice."""
@@ -50,22 +50,22 @@ class Heard(NamedTuple):
     part: int
 
 
-def compiled(frame: Sequence[Sequence[str]], thesaurus: Thesaurus) -> str:
+def compiled(frame: Sequence[Sequence[str]], lexicon: Lexicon) -> str:
     """A frame as one text: ";" between groups, "/" between wordings, stems with blanks.
 
     A wording of small words only is left out.
     """
     groups = (
-        "/".join(dict.fromkeys(filter(None, (_stems(w, thesaurus) for w in group))))
+        "/".join(dict.fromkeys(filter(None, (_stems(w, lexicon) for w in group))))
         for group in frame
     )
     return ";".join(groups)
 
 
-def _stems(wording: str, thesaurus: Thesaurus) -> str:
+def _stems(wording: str, lexicon: Lexicon) -> str:
     """The stems of a wording that must be said; of a figure its class."""
-    words = folded(words_of(clean(wording)[0]))
-    all_ = heard(words, thesaurus, {})
+    words = folded(words_of(clean(wording)[0], lexicon.forms), lexicon)
+    all_ = heard(words, lexicon, {})
     kept = [_form(h) for h in all_ if not h.small]
     return "" if kept == [NOT] else " ".join(kept)
 
@@ -79,9 +79,7 @@ def _form(word: Heard) -> str:
     )
 
 
-def heard(
-    words: Sequence[Word], thesaurus: Thesaurus, others: Others
-) -> tuple[Heard, ...]:
+def heard(words: Sequence[Word], lexicon: Lexicon, others: Others) -> tuple[Heard, ...]:
     """A text's words, negatives folded, as frames compare them.
 
     A figure with its unit is taken for its class alone.
@@ -92,7 +90,7 @@ def heard(
     part = 0
     for at, word in enumerate(words):
         part += word.gap >= CLAUSE
-        forms = {thesaurus.single.get(word.stem, word.stem)}
+        forms = {lexicon.single.get(word.stem, word.stem)}
         forms |= {word.said} & CHANGED
         forms |= {t for t, weight in others.get(at, ()) if weight >= SURE_SPELLING}
         if told.get(at, "").startswith("#"):

@@ -5,9 +5,15 @@ A tyre that is spent, brake air at its warning, a hub that burns.
 
 from collections.abc import Iterable, Sequence
 
-from bot.language.negation import NOT
+from bot.language.lexicon import NOT
 from bot.language.reading import Item
-from bot.language.text import SENTENCE, Word, words_set
+from bot.language.text import SENTENCE, Word
+
+
+def words_set(text: str) -> frozenset[str]:
+    """The different words of a text written in small letters."""
+    return frozenset(text.split())
+
 
 PRESSURES = {
     "psi": 1.0,

@@ -7,11 +7,11 @@ it may have meant. For each card only the best of a slot counts, never the sum.
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.language.lexicon import Lexicon
 from bot.language.negation import folded
 from bot.language.reading import Item, read
 from bot.language.spelling import respelt
-from bot.language.text import GRAMMAR, Word, clean, words_of
-from bot.language.thesaurus import Thesaurus
+from bot.language.text import Word, clean, words_of
 
 if TYPE_CHECKING:
     from bot.match.records import Index
@@ -23,13 +23,17 @@ SMALL = 0.85
 class Slot(NamedTuple):
     """One thing said: its alternative terms with weights, and the part it stands in.
 
-    `trade`: whether it is a word of the trade, by the thesaurus.
+    `trade`: whether it is a word of the trade, by the lexicon; `small` and `little`:
+    whether it says little by itself, or nothing as a reason. `stem` is its own.
     """
 
     said: str
     terms: tuple[tuple[str, float], ...]
     part: int
     trade: bool = False
+    small: bool = False
+    little: bool = False
+    stem: str = ""
 
 
 class Query(NamedTuple):
@@ -49,47 +53,50 @@ class Query(NamedTuple):
 def ask(text: str, index: "Index") -> Query:
     """The typed text made ready, with misspelt words read as what they may mean."""
     short, cut = clean(text)
-    words = folded(words_of(short))
-    spelt, others, notes = respelt(words, index.thesaurus, index)
-    reading = read(spelt, index.thesaurus, others)
-    slots = _slots(reading.items, index.thesaurus)
+    words = folded(words_of(short, index.lexicon.forms), index.lexicon)
+    spelt, others, notes = respelt(words, index.lexicon, index)
+    reading = read(spelt, index.lexicon, others)
+    slots = _slots(reading.items, index.lexicon)
     texts = _parts(reading.items)
-    notes.extend(_abbreviations(spelt, index.thesaurus))
+    notes.extend(_abbreviations(spelt, index.lexicon))
     return Query(slots, texts, tuple(dict.fromkeys(notes)), reading.absent, cut)
 
 
-def _abbreviations(words: Sequence[Word], thesaurus: Thesaurus) -> Iterable[str]:
+def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:
     """What short forms were read as."""
     for word in words:
-        for stems, terms, kind, _ in thesaurus.phrases.get(word.stem, ()):
+        for stems, terms, kind, _ in lexicon.phrases.get(word.stem, ()):
             if kind == "short" and len(stems) == 1:
                 yield f"{word.said} read as {' '.join(terms[:-1] or terms)}"
 
 
-def _slots(items: Sequence[Item], thesaurus: Thesaurus) -> tuple[Slot, ...]:
+def _slots(items: Sequence[Item], lexicon: Lexicon) -> tuple[Slot, ...]:
     """One slot for each different thing said; said twice counts once."""
     slots: dict[str, Slot] = {}
     for item in items:
-        terms = _weighed(item)
+        terms = _weighed(item, lexicon)
         if terms:
             key = f"{item.part} {terms[0][0]}"
-            trade = item.said not in GRAMMAR and _of_trade(item, thesaurus)
-            slots.setdefault(key, Slot(item.said, terms, item.part, trade))
+            small = item.said in lexicon.listed("small")
+            trade = not small and _of_trade(item, lexicon)
+            little = item.said in lexicon.listed("little")
+            marks = (trade, small, little, lexicon.stem(item.said))
+            slots.setdefault(key, Slot(item.said, terms, item.part, *marks))
     return tuple(slots.values())
 
 
-def _of_trade(item: Item, thesaurus: Thesaurus) -> bool:
-    """Whether the thesaurus knows the words, or what they mean."""
+def _of_trade(item: Item, lexicon: Lexicon) -> bool:
+    """Whether the lexicon knows the words, or what they mean."""
     if item.wide or " " in item.said:
         return True
-    return thesaurus.deals_in(item.said) or thesaurus.deals_in(item.term)
+    return lexicon.deals_in(item.said) or lexicon.deals_in(item.term)
 
 
-def _weighed(item: Item) -> tuple[tuple[str, float], ...]:
+def _weighed(item: Item, lexicon: Lexicon) -> tuple[tuple[str, float], ...]:
     """The terms of an item with what each counts, the best first."""
     table = dict(item.wide)
     if item.term:
-        own = SMALL if item.said in GRAMMAR else item.weight
+        own = SMALL if item.said in lexicon.listed("small") else item.weight
         table[item.term] = own * table.get(item.term, 1.0)
     ranked = sorted(table.items(), key=lambda entry: (-entry[1], entry[0]))
     return tuple(ranked)

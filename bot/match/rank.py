@@ -1,9 +1,8 @@
 """Plain words to cards: best first, each with a probability and the reason why."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.language.text import GRAMMAR, words_set
 from bot.match import odds
 from bot.match.query import Query, ask
 from bot.match.score import (
@@ -103,7 +102,7 @@ def seen(query: Query, cards: Sequence[Scored], looked: Lookup) -> tuple[float, 
     first = cards[0]
     slots = different(query.slots)
     coverage = first.bm25 / max(total_worth(slots, looked), 1e-9)
-    telling = [slot for slot in slots if slot.said not in GRAMMAR]
+    telling = [slot for slot in slots if not slot.small]
     known = sum(any(t in looked.idf for t, _ in slot.terms) for slot in telling)
     share = known / max(1, len(telling))
     return odds.features(first.bm25 / looked.rarest, coverage, first.close, share)
@@ -128,10 +127,11 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
     """Which of the person's words met which sign of the card, in plain English."""
     told: dict[int, dict[str, float]] = {}
     for slot, hits in zip(query.slots, found.hits, strict=True):
-        if slot.said not in GRAMMAR:
+        if not slot.small:
             for sign, worth in hits[card].items():
                 words = told.setdefault(sign, {})
                 words[slot.said] = max(words.get(slot.said, 0.0), worth)
+    little = {slot.said for slot in query.slots if slot.little}
     signs = found.records[card].signs
     ranked = sorted(
         (n for n in told if not signs[n].of), key=lambda n: (-sum(told[n].values()), n)
@@ -139,7 +139,7 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
     reasons: list[str] = []
     seen_: set[str] = set()
     for number in ranked[: 2 * MOST_REASONS]:
-        said = _said(told[number])
+        said = _said(told[number], little)
         if set(said) - seen_ and len(reasons) < MOST_REASONS:
             seen_.update(said)
             words_ = ", ".join(f'"{word}"' for word in said)
@@ -148,15 +148,12 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
     return tuple(reasons)
 
 
-LITTLE = words_set(
-    "no not none nothing never on off out up down over in at ok fine think now only"
-)
-"""Words that count in a match and say nothing as a reason, but beside others."""
+def _said(worths: Mapping[str, float], little: Collection[str]) -> list[str]:
+    """The person's words that met a sign, the most telling first, none twice.
 
-
-def _said(worths: Mapping[str, float]) -> list[str]:
-    """The person's words that met a sign, the most telling first, none twice."""
+    `little` words say nothing as a reason, but beside others.
+    """
     ranked = sorted(worths, key=lambda said: (-worths[said], said))
-    ranked = [said for said in ranked if said not in LITTLE] or ranked
+    ranked = [said for said in ranked if said not in little] or ranked
     inside = [s for s in ranked if any(s != o and s in o.split() for o in ranked)]
     return [said for said in ranked if said not in inside][:MOST_WORDS]

@@ -7,10 +7,10 @@ How common a term is on all cards is counted when a question is asked.
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
+from bot.language.lexicon import Lexicon
 from bot.language.reading import terms
 from bot.language.spelling import near_in
-from bot.language.text import GRAMMAR, clean, words_of
-from bot.language.thesaurus import Thesaurus
+from bot.language.text import clean, words_of
 
 if TYPE_CHECKING:
     from bot.model.card import Card
@@ -34,8 +34,8 @@ if TYPE_CHECKING:
             """The records of those cards, without their counts and words."""
 
         @property
-        def thesaurus(self) -> Thesaurus:
-            """The thesaurus that the records were made with."""
+        def lexicon(self) -> Lexicon:
+            """The lexicon that the records were made with."""
 
 
 VERSION = 5
@@ -82,18 +82,18 @@ class Record(NamedTuple):
     words: tuple[str, ...]
 
 
-def record(card: "Card", thesaurus: Thesaurus) -> Record:
+def record(card: "Card", lexicon: Lexicon) -> Record:
     """What the matcher keeps of a card: the same card always gives the same."""
     others = tuple((other.phrase, other.card) for other in card.look_alikes)
     name = (card.id, card.title)
-    return record_of(name, card.signs, tuple(body(card)), thesaurus, others)
+    return record_of(name, card.signs, tuple(body(card)), lexicon, others)
 
 
 def record_of(
     name: tuple[str, str],
     signs: Sequence[str],
     texts: Sequence[str],
-    thesaurus: Thesaurus,
+    lexicon: Lexicon,
     look_alikes: Sequence[tuple[str, str]] = (),
 ) -> Record:
     """A record from id and title, signs, further text, phrases of other cards."""
@@ -102,14 +102,14 @@ def record_of(
     told = [(name[1], ""), *((sign, "") for sign in signs), *look_alikes]
     kept = []
     for number, (text, of) in enumerate(told[:MOST_SIGNS]):
-        found = tuple(dict.fromkeys(terms(text, thesaurus)))
+        found = tuple(dict.fromkeys(terms(text, lexicon)))
         kept.append(Sign(text, " ".join(found), of))
         for term in found:
             places.setdefault(term, bytearray()).append(number)
         if not of:
             _count(counts, found, SIGN if number else TITLE)
     for text in texts:
-        _count(counts, terms(text, thesaurus), BODY)
+        _count(counts, terms(text, lexicon), BODY)
     return Record(
         *name,
         tuple(kept),
@@ -145,10 +145,12 @@ def _surface(texts: Iterable[str]) -> set[str]:
     return {word for word in words if len(word) > 2 and word.isalpha()}
 
 
-def alike(records: Sequence[Record]) -> tuple[tuple[str, Sign, str, Sign], ...]:
+def alike(
+    records: Sequence[Record], lexicon: Lexicon
+) -> tuple[tuple[str, Sign, str, Sign], ...]:
     """Signs of two cards that say almost the same: card, sign, other card, its sign."""
     own = ((r.id, sign) for r in records for sign in r.signs[1:] if not sign.of)
-    kept = [(card, sign, _telling(sign)) for card, sign in own]
+    kept = [(card, sign, _telling(sign, lexicon)) for card, sign in own]
     kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
     pairs = []
     for number, (card, sign, mine) in enumerate(kept):
@@ -163,16 +165,17 @@ FEWEST, SAME = 3, 0.75
 that share of all their terms in common. Source: our choice."""
 
 
-def _telling(sign: Sign) -> frozenset[str]:
+def _telling(sign: Sign, lexicon: Lexicon) -> frozenset[str]:
     """The terms of a sign without small words and loose meanings."""
-    return frozenset(t for t in sign.terms.split() if t[0] != "~" and t not in GRAMMAR)
+    small = lexicon.listed("small")
+    return frozenset(t for t in sign.terms.split() if t[0] != "~" and t not in small)
 
 
 class MemoryIndex:
     """An index held in memory: for tests, and where nothing can be written."""
 
-    def __init__(self, records: Iterable[Record], thesaurus: Thesaurus) -> None:
-        self.thesaurus = thesaurus
+    def __init__(self, records: Iterable[Record], lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
         self._records = {entry.id: entry for entry in records}
         self._postings: dict[str, list[Posting]] = {}
         for entry in self._records.values():

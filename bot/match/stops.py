@@ -14,13 +14,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import chain, pairwise
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.language.negation import NOT, folded
+from bot.language.lexicon import NOT, Lexicon
+from bot.language.negation import folded
 from bot.language.reading import Item, read
 from bot.language.spelling import near_in, respelt
-from bot.language.text import GRAMMAR, Word, clean, stem, words_of, words_set
-from bot.language.thesaurus import Thesaurus
+from bot.language.text import Word, clean, words_of
 from bot.match import frames
-from bot.match.gauge import figures
+from bot.match.gauge import figures, words_set
 
 if TYPE_CHECKING:
     from bot.model.rule import StopRule
@@ -62,9 +62,6 @@ LINKS = words_set(
     """
 )
 """A sentence that is no longer, or begins with such a word, goes on with the last."""
-
-UNTOLD = GRAMMAR | {"on"}
-"""Words that tell nothing in a sign by themselves."""
 
 PAIRED = 3
 """A sign of so many telling words may be told in any two neighbouring sentences, if
@@ -131,31 +128,31 @@ class StopHit(NamedTuple):
     why: str
 
 
-def stop_record(rule: "StopRule", thesaurus: Thesaurus) -> "StopRecord":
+def stop_record(rule: "StopRule", lexicon: Lexicon) -> "StopRecord":
     """What the matcher keeps of a stop rule."""
     framed = (text for frame in rule.frames for group in frame for text in group)
     texts = (*rule.signs, *rule.unless, *framed)
     found = {w.said for text in texts for w in words_of(clean(text)[0])}
     words = sorted(w for w in found if w.isalpha() and len(w) > 2)
     first = rule.cautions[:1]
-    signs = tuple(told(text, thesaurus) for text in rule.signs)
+    signs = tuple(told(text, lexicon) for text in rule.signs)
     return StopRecord(
         rule.id,
         rule.title,
         " ".join(" ".join((*(c.text for c in first), *rule.do_now)).split()),
         signs,
-        tuple(_framed(frame, thesaurus) for frame in rule.frames),
-        tuple(_framed([[text]], thesaurus) for text in rule.unless),
+        tuple(_framed(frame, lexicon) for frame in rule.frames),
+        tuple(_framed([[text]], lexicon) for text in rule.unless),
         " ".join(words),
-        " ".join(sorted({stem(w) for w in words})),
+        " ".join(sorted({lexicon.stem(w) for w in words})),
         " ".join(_subject(signs)),
     )
 
 
-def _framed(frame: Sequence[Sequence[str]], thesaurus: Thesaurus) -> Told:
+def _framed(frame: Sequence[Sequence[str]], lexicon: Lexicon) -> Told:
     """A frame by the first wording of each group, and ready to be met."""
     name = " with ".join(group[0] for group in frame)
-    return Told(name, frames.compiled(frame, thesaurus))
+    return Told(name, frames.compiled(frame, lexicon))
 
 
 def _subject(signs: Sequence[Told]) -> list[str]:
@@ -167,21 +164,29 @@ def _subject(signs: Sequence[Told]) -> list[str]:
     return sorted(term for term, n in counts.items() if n >= SUBJECT * len(signs))
 
 
-def told(text: str, thesaurus: Thesaurus) -> Told:
+def told(text: str, lexicon: Lexicon) -> Told:
     """What a phrase tells: a slot for each telling word, with the terms that say it."""
-    items = _with_figures(folded(words_of(clean(text)[0])), thesaurus)
+    items = _with_figures(
+        folded(words_of(clean(text)[0], lexicon.forms), lexicon), lexicon
+    )
     lost = {item.at for item in items if item.term.startswith("no:")}
     used = lost or any(item.term.startswith("abs:") for item in items)
+    small = lexicon.listed("small")
     slots: dict[int, set[str]] = {}
     for item in items:
-        if item.weight < 1.0 or item.said in UNTOLD or (item.term == NOT and used):
+        if (
+            item.weight < 1.0
+            or item.said in small
+            or item.said == "on"
+            or (item.term == NOT and used)
+        ):
             continue
         if item.at in lost and not item.term.startswith("no:"):
             continue
         if item.term:
             slots.setdefault(item.at, set()).update(_accepted(item, items))
     for item in items:
-        if not item.term and all(word in GRAMMAR for word in item.said.split()):
+        if not item.term and all(word in small for word in item.said.split()):
             slots.setdefault(item.at, set()).update(term for term, _ in item.wide)
     kept = [" ".join(sorted(s)) for s in slots.values() if s]
     if len(kept) == 1 and any(item.said in VEHICLE for item in items):
@@ -189,11 +194,11 @@ def told(text: str, thesaurus: Thesaurus) -> Told:
     return Told(text, "|".join(kept))
 
 
-def _with_figures(words: Sequence[Word], thesaurus: Thesaurus) -> list[Item]:
+def _with_figures(words: Sequence[Word], lexicon: Lexicon) -> list[Item]:
     """The items of a sign; a figure with its unit is one, of the first class it has."""
     told = {item.at: item for item in reversed(list(figures(words)))}
     units = {at + (words[at].said != item.said) for at, item in told.items()}
-    plain = read(words, thesaurus).items
+    plain = read(words, lexicon).items
     kept = [item for item in plain if item.at not in {*told, *units}]
     return sorted([*kept, *told.values()], key=_at)
 
@@ -239,14 +244,14 @@ class Talk(NamedTuple):
 
 
 def raised(
-    words: str, rules: Sequence["StopRecord"], thesaurus: Thesaurus
+    words: str, rules: Sequence["StopRecord"], lexicon: Lexicon
 ) -> tuple[StopHit, ...]:
     """The rules that the words raise, in the order of the rules."""
-    plain = folded(words_of(clean(words)[0]))
-    spelt, others, _ = respelt(plain, thesaurus, _Words(rules))
-    items = [*read(spelt, thesaurus, others).items, *figures(spelt)]
+    plain = folded(words_of(clean(words)[0], lexicon.forms), lexicon)
+    spelt, others, _ = respelt(plain, lexicon, _Words(rules))
+    items = [*read(spelt, lexicon, others).items, *figures(spelt)]
     stretches, pairs = _stretches(sorted(items, key=_at))
-    talk = Talk(stretches, pairs, frames.heard(spelt, thesaurus, others))
+    talk = Talk(stretches, pairs, frames.heard(spelt, lexicon, others))
     hits = (_hit(rule, talk) for rule in rules)
     return tuple(hit for hit in hits if hit is not None)
 

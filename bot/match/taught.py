@@ -15,7 +15,6 @@ from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from math import log, prod, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
-from bot.language.text import GRAMMAR, stem
 from bot.match.query import Slot, ask
 
 if TYPE_CHECKING:
@@ -54,12 +53,12 @@ class Told(NamedTuple):
 def terms_said(words: str, index: "Index") -> frozenset[str]:
     """The telling terms of a complaint."""
     slots = ask(words, index).slots
-    return frozenset(_term(slot) for slot in slots if slot.said not in GRAMMAR)
+    return frozenset(_term(slot) for slot in slots if not slot.small)
 
 
 def _term(slot: Slot) -> str:
     """What was said; of one word the word itself, not what it was taken to mean."""
-    return slot.terms[0][0] if " " in slot.said else stem(slot.said)
+    return slot.terms[0][0] if " " in slot.said else slot.stem
 
 
 def z_score(here: float, of: float, elsewhere: float, of_others: float) -> float:

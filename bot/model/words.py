@@ -1,16 +1,20 @@
-"""The nouns of the thesaurus."""
+"""The nouns of the lexicon."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from bot.model.place import NOWHERE, Place
 
 
 @dataclass(frozen=True, slots=True)
 class Wording:
-    """One entry of the thesaurus: a canonical term and other ways to say it.
+    """One entry of the lexicon: a canonical term and other ways to say it.
 
     `also` means the same on cards and in what is typed. `loose`, `short` and `units`
     only widen what is typed. `never` are phrases in which the entry does not apply.
+    `against` names terms that cannot hold of one thing at one moment, `so` broader
+    terms that follow.
     """
 
     term: str
@@ -19,14 +23,34 @@ class Wording:
     short: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
+    against: tuple[str, ...] = ()
+    so: tuple[str, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """The thesaurus. `faults` and `functions` steer what a "not" does to a word."""
+    """What the words files of a knowledge base say.
+
+    `wordings` are terms of the trade, which cards are found by. `senses` are states,
+    looks, times and parts as people say them, `acts` what they say to the program
+    itself. `lists` are the named lists, such as the words that deny.
+    """
 
     wordings: tuple[Wording, ...] = ()
-    faults: tuple[str, ...] = ()
-    functions: tuple[str, ...] = ()
-    common: tuple[str, ...] = ()
+    senses: tuple[Wording, ...] = ()
+    acts: tuple[Wording, ...] = ()
+    lists: Mapping[str, tuple[str, ...]] = field(
+        default_factory=lambda: MappingProxyType({})
+    )
+
+    def __add__(self, other: "Words") -> "Words":
+        """Two files as one; a list that stands in both is the longer for it."""
+        names = {*self.lists, *other.lists}
+        lists = {n: (*self.lists.get(n, ()), *other.lists.get(n, ())) for n in names}
+        return Words(
+            (*self.wordings, *other.wordings),
+            (*self.senses, *other.senses),
+            (*self.acts, *other.acts),
+            lists,
+        )

@@ -1,6 +1,6 @@
-"""The index of cards, rules and thesaurus, kept in one SQLite file between questions.
+"""The index of cards, rules and lexicon, kept in one SQLite file between questions.
 
-A card's rows are made of its text, the thesaurus and the version of the code alone, so
+A card's rows are made of its text, the lexicon and the version of the code alone, so
 only what changed is written anew. The file is a cache: a damaged or older one is thrown
 away, and where nothing can be written the same tables live in memory.
 """
@@ -10,8 +10,8 @@ import sqlite3
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from bot.language.thesaurus import EMPTY, Thesaurus, from_plain, plain
-from bot.language.thesaurus import VERSION as THESAURUS_VERSION
+from bot.language.lexicon import EMPTY, Lexicon, from_plain, plain
+from bot.language.lexicon import VERSION as LEXICON_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
 from bot.match.stops import VERSION as STOPS_VERSION
@@ -19,7 +19,7 @@ from bot.match.stops import StopRecord
 from bot.match.taught import Lessons
 
 LAYOUT = 3
-CODE = f"{LAYOUT}.{RECORDS_VERSION}.{THESAURUS_VERSION}.{STOPS_VERSION}"
+CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
 MEMORY = ":memory:"
@@ -78,7 +78,7 @@ class Stale(NamedTuple):
 class CardIndex:
     """The shelf that `bot.match` looks things up on, and its upkeep.
 
-    A file holds a card, a stop rule, the thesaurus or mistakes, and is known by its
+    A file holds a card, a stop rule, the lexicon or mistakes, and is known by its
     path. Upkeep goes inside `with index:`, which keeps all of it or none. Any method
     may raise `sqlite3.Error` when the file turns out to be damaged: `discard` it and
     open it anew.
@@ -86,7 +86,7 @@ class CardIndex:
 
     def __init__(self, database: sqlite3.Connection) -> None:
         self._database = database
-        self._thesaurus: Thesaurus | None = None
+        self._lexicon: Lexicon | None = None
         self._size: tuple[int, float] | None = None
 
     @classmethod
@@ -112,7 +112,7 @@ class CardIndex:
 
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         self._database.execute("COMMIT" if kind is None else "ROLLBACK")
-        self._size = self._thesaurus = None
+        self._size = self._lexicon = None
 
     # Upkeep
 
@@ -132,16 +132,22 @@ class CardIndex:
         )
         return done.rowcount > 0
 
-    def put_words(self, source: Source, thesaurus: Thesaurus) -> None:
-        """Keep the thesaurus; cards and rules were made with it and become stale."""
+    def put_words(
+        self, sources: Sequence[tuple[Source, Sequence[str]]], lexicon: Lexicon
+    ) -> None:
+        """Keep the lexicon; cards and rules were made with it and become stale.
+
+        `sources` are the files it was made of, each with its mistakes.
+        """
         for table in ("files", "cards", "postings", "words", "vocabulary", "rules"):
             self._database.execute(f"DELETE FROM {table}")
-        kept = _RECORD.join(plain(thesaurus))
+        kept = _RECORD.join(plain(lexicon))
         self._database.execute(
-            "INSERT OR REPLACE INTO about VALUES ('thesaurus', ?)", (kept,)
+            "INSERT OR REPLACE INTO about VALUES ('lexicon', ?)", (kept,)
         )
-        self._put_file(source)
-        self._thesaurus = None
+        for source, faults in sources:
+            self._put_file(source, faults)
+        self._lexicon = None
         self._forget_lessons()
 
     def put_card(self, source: Source, record: Record) -> None:
@@ -251,14 +257,14 @@ class CardIndex:
     # What bot.match asks
 
     @property
-    def thesaurus(self) -> Thesaurus:
-        """The thesaurus that the records were made with."""
-        if self._thesaurus is None:
+    def lexicon(self) -> Lexicon:
+        """The lexicon that the records were made with."""
+        if self._lexicon is None:
             row = self._database.execute(
-                "SELECT value FROM about WHERE name = 'thesaurus'"
+                "SELECT value FROM about WHERE name = 'lexicon'"
             ).fetchone()
-            self._thesaurus = from_plain(row[0].split(_RECORD)) if row else EMPTY
-        return self._thesaurus
+            self._lexicon = from_plain(row[0].split(_RECORD)) if row else EMPTY
+        return self._lexicon
 
     def rules(self) -> tuple[StopRecord, ...]:
         """All stop rules, by id."""

@@ -13,7 +13,7 @@ class PageKind(Enum):
 
     CARD = "card"
     RULE = "stop rule"
-    WORDS = "thesaurus"
+    WORDS = "words"
 
 
 class Page(NamedTuple):
@@ -39,7 +39,7 @@ def pages(kb: Path) -> list[Page]:
 def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
     """A file of a knowledge base, by where it lies."""
     kind = PageKind.CARD
-    if path.name == WORDS:
+    if path.name in WORDS:
         kind = PageKind.WORDS
     elif path.parent.name == RULES:
         kind = PageKind.RULE

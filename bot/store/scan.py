@@ -8,20 +8,23 @@ from __future__ import annotations
 
 import os
 
-CARDS, RULES, WORDS = "cards", "stop-rules", "words.yaml"
+CARDS, RULES = "cards", "stop-rules"
+WORDS = ("words.yaml", "senses.yaml", "speech.yaml")
+"""Trade terms; states as people say them; how people talk whatever the trade."""
 
 
 def scan(kb: str) -> dict[str, tuple[int, int]]:
-    """Path -> (mtime_ns, size) of every card, stop rule and thesaurus, by path."""
+    """Path -> (mtime_ns, size) of every card, stop rule and words file, by path."""
     found: dict[str, tuple[int, int]] = {}
     cards = os.path.join(kb, CARDS)
     for system in _folders(cards):
         _add_pages(os.path.join(cards, system), found)
     _add_pages(os.path.join(kb, RULES), found)
-    words = os.path.join(kb, WORDS)
-    if os.path.isfile(words):
-        stat = os.stat(words)
-        found[words] = stat.st_mtime_ns, stat.st_size
+    for name in WORDS:
+        words = os.path.join(kb, name)
+        if os.path.isfile(words):
+            stat = os.stat(words)
+            found[words] = stat.st_mtime_ns, stat.st_size
     return dict(sorted(found.items()))
 
 

@@ -1,0 +1,193 @@
+"""The lexicon made ready for use: forms to stems, phrases to terms, senses to senses.
+
+Words that mean the same become one term, on cards and in what is typed. Terms are
+stems; a term of several words stands as each word and as all joined by `_`, so that
+"park brake" meets "brake" and meets "park brake" better. A term that begins with
+"not" joins as `no:`, like a lost function (see `bot.language.negation`). A sense is
+a term with opposites and broader terms, which answers and dangers are compared by.
+"""
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from bot.language.text import cut
+
+VERSION = 3
+"""Raise it when the same words would be made ready differently: stores look at it."""
+
+NOT = "not"
+
+WORD_LISTS = (
+    "small",
+    "amounts",
+    "negators",
+    "ends",
+    "quitting",
+    "ceasing",
+    "skipped",
+    "splitters",
+    "asking",
+)
+"""Lists of single words, several to a line; every lexicon has them, if only empty."""
+
+
+class Phrase(NamedTuple):
+    """One way to say a term: its stems, the terms it stands for, and how strictly.
+
+    `kind` is also, loose, short, units, or self for the term of an entry; said or maybe
+    for a sense, act for what is said to the program. `cluster` stands for everything an
+    entry with loose wordings may mean, and is "" without.
+    """
+
+    stems: tuple[str, ...]
+    terms: tuple[str, ...]
+    kind: str
+    cluster: str = ""
+
+
+class Sense(NamedTuple):
+    """What cannot hold beside a sense, and the broader senses that follow from it."""
+
+    against: frozenset[str]
+    so: frozenset[str]
+
+
+class Lexicon(NamedTuple):
+    """Words with one meaning, phrases by first stem, senses, and the word lists.
+
+    `single`: stem to stem. `phrases`: longest first. `never`: phrases in which a
+    stem is left alone. `forms`: a form to its stem. `numbers`: a word to its worth.
+    `lists`: by name; `deny` and `harmless` hold phrases of stems, the others words.
+    `faults` and `functions` are terms. The last three are words with blanks between and
+    around them, ready to be kept and quick to be searched: `known` words are not
+    "corrected"; a misspelt word may have meant a `trade` word; `stems` are those of all
+    known words.
+    """
+
+    single: Mapping[str, str]
+    phrases: Mapping[str, Sequence[Phrase]]
+    never: Mapping[str, Sequence[tuple[str, ...]]]
+    forms: Mapping[str, str]
+    numbers: Mapping[str, float]
+    senses: Mapping[str, Sense]
+    lists: Mapping[str, frozenset[str]]
+    faults: frozenset[str]
+    functions: frozenset[str]
+    known: str
+    trade: str
+    stems: str
+
+    def knows(self, stem: str) -> bool:
+        """Whether that is the stem of a known word."""
+        return f" {stem} " in self.stems
+
+    def spells(self, word: str) -> bool:
+        """Whether that is a known word, letter for letter."""
+        return f" {word} " in self.known
+
+    def deals_in(self, word: str) -> bool:
+        """Whether that is a word of the trade."""
+        return f" {word} " in self.trade
+
+    def stem(self, word: str) -> str:
+        """The word without its endings, irregular forms by the list."""
+        return self.forms.get(word) or cut(word)
+
+    def meant(self, stem: str) -> str:
+        """The one stem that all words with that meaning stand for."""
+        return self.single.get(stem, stem)
+
+    def listed(self, name: str) -> frozenset[str]:
+        """The words of a list."""
+        return self.lists.get(name, frozenset())
+
+
+EMPTY = Lexicon({}, {}, {}, {}, {}, {}, {}, frozenset(), frozenset(), "  ", "  ", "  ")
+
+
+class _Phrases(dict[str, str]):
+    """Phrases as lines of text, taken apart only when their first word is said."""
+
+    def get(self, stem: str, default: object = ()) -> Sequence[Phrase]:  # type: ignore[override]
+        """The phrases that begin with that stem, longest first."""
+        return [_unpacked(line) for line in super().get(stem, "").split("\n") if line]
+
+
+def _unpacked(line: str) -> Phrase:
+    stems, terms, kind, cluster = line.split("|")
+    return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
+
+
+class _Blocks(dict[str, str]):
+    """Blocking phrases as lines of text."""
+
+    def get(self, stem: str, default: object = ()) -> Sequence[tuple[str, ...]]:  # type: ignore[override]
+        """The phrases in which that stem is left alone."""
+        return [tuple(b.split()) for b in super().get(stem, "").split("\n") if b]
+
+
+class _Senses(dict[str, str]):
+    """Senses as lines of text."""
+
+    def get(self, sense: str, default: object = None) -> Sense | None:  # type: ignore[override]
+        """The sense, when it has opposites or broader ones."""
+        line = super().get(sense)
+        if line is None:
+            return None
+        against, so = line.split("|")
+        return Sense(frozenset(against.split()), frozenset(so.split()))
+
+
+def plain(lexicon: Lexicon) -> tuple[str, ...]:
+    """The same as texts, in the order of the fields."""
+    phrases = {
+        stem: "\n".join(
+            f"{' '.join(p.stems)}|{' '.join(p.terms)}|{p.kind}|{p.cluster}"
+            for p in found
+        )
+        for stem, found in lexicon.phrases.items()
+    }
+    blocks = {
+        stem: "\n".join(map(" ".join, found)) for stem, found in lexicon.never.items()
+    }
+    numbers = {word: f"{worth:g}" for word, worth in lexicon.numbers.items()}
+    senses = {
+        name: f"{' '.join(sorted(s.against))}|{' '.join(sorted(s.so))}"
+        for name, s in lexicon.senses.items()
+    }
+    lists = {name: "\n".join(sorted(found)) for name, found in lexicon.lists.items()}
+    tables = (lexicon.single, phrases, blocks, lexicon.forms, numbers, senses, lists)
+    terms = (lexicon.faults, lexicon.functions)
+    listed = (" ".join(sorted(found)) for found in terms)
+    return (*map(_table, tables), *listed, *lexicon[9:])
+
+
+def from_plain(kept: Sequence[str]) -> Lexicon:
+    """The lexicon back from what `plain` gave."""
+    single, phrases, never, forms, numbers, senses, lists = map(_pairs, kept[:7])
+    return Lexicon(
+        single,
+        _Phrases(phrases),  # type: ignore[arg-type]
+        _Blocks(never),  # type: ignore[arg-type]
+        forms,
+        {word: float(worth) for word, worth in numbers.items()},
+        _Senses(senses),  # type: ignore[arg-type]
+        {name: frozenset(text.split("\n")) for name, text in lists.items()},
+        frozenset(kept[7].split()),
+        frozenset(kept[8].split()),
+        *kept[9:],
+    )
+
+
+_BREAK = "\t"
+
+
+def _table(pairs: Mapping[str, str]) -> str:
+    """Keys and values in turn, in one text."""
+    return _BREAK.join(part for key in sorted(pairs) for part in (key, pairs[key]))
+
+
+def _pairs(text: str) -> dict[str, str]:
+    """What `_table` made one text of."""
+    parts = text.split(_BREAK)
+    return dict(zip(parts[::2], parts[1::2], strict=False))
