@@ -2,12 +2,22 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
 
+from bot.cards.words import read_words
 from bot.diagnose.learning import Outcomes
+from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon
+from bot.language.line import Line, listen
+from bot.match.answers import Choice
+from bot.match.danger import Band, Hit
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
-from bot.talk.library import Ranked
+from bot.model.words import Words
+from bot.store.scan import WORDS
+from bot.talk.library import NOWHERE, Ranked, Where
 from bot.talk.messages import Candidate
 
 
@@ -16,13 +26,14 @@ class FakeLibrary:
     """Keeps `bot.talk.library.Library` with plain dictionaries.
 
     `meant` maps typed words to the option they mean and how surely; `raises` maps a
-    word to the rule that it raises.
+    word to the rule that it raises, in doubt if it is one of `doubts`.
     """
 
     cards: dict[str, Card] = field(default_factory=dict)
     rules: dict[str, StopRule] = field(default_factory=dict)
     meant: dict[str, tuple[str, float]] = field(default_factory=dict)
     raises: dict[str, str] = field(default_factory=dict)
+    doubts: frozenset[str] = frozenset()
     named: dict[str, float] = field(default_factory=dict)
     sure: float = 0.9
     near: float = 0.01
@@ -61,20 +72,42 @@ class FakeLibrary:
         )
         return Ranked(cards, 1 - self.sure, fits=self.sure >= 0.5)
 
-    def raised(self, words: str) -> tuple[str, ...]:
-        """The rules whose word stands in the words."""
-        return tuple(rule for word, rule in self.raises.items() if word in words)
+    def line(self, words: str) -> Line:
+        """The words as the real reader reads them."""
+        return listen(words, real_lexicon())
+
+    def danger(self, words: str) -> tuple[Hit, ...]:
+        """The rules whose word stands in the words; a doubt where it ends in "?"."""
+        return tuple(
+            Hit(rule, Band.MAYBE if word in self.doubts else Band.SURE, 1.0, "a word")
+            for word, rule in self.raises.items()
+            if word in words
+        )
 
     def choose(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[tuple[int, float], ...]:
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> tuple[Choice, ...]:
         """What `meant` says, if that option is offered."""
         option, sure = self.meant.get(words, ("", 0.0))
-        return ((list(options).index(option), sure),) if option in options else ()
+        if option not in options:
+            return ()
+        return (Choice(list(options).index(option), option, sure, 0.0, (words,)),)
 
     def volunteered(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[int, float] | None:
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> Choice | None:
         """The same, when it is sure enough."""
         found = self.choose(words, options)
-        return found[0] if found and found[0][1] > 0.75 else None
+        return found[0] if found and found[0].sureness > 0.75 else None
+
+
+@cache
+def real_lexicon() -> Lexicon:
+    """The project's own lexicon."""
+    kb = Path(__file__).parent.parent / "kb"
+    words = Words()
+    for name in WORDS:
+        found = read_words((kb / name).read_text(), name)
+        assert isinstance(found, Words), found
+        words += found
+    return compiled(words)

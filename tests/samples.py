@@ -6,6 +6,8 @@ from bot.job.job import Skip
 SAMPLES: dict[str, e.Event] = {
     "described": e.Described("hiss", (("a-card", 0.8),), 0.2),
     "stop-raised": e.StopRaised(("a-rule",)),
+    "danger-doubted": e.DangerDoubted(("b-rule",)),
+    "danger-denied": e.DangerDenied(),
     "stop-cleared": e.StopCleared(),
     "stop-denied": e.StopDenied(),
     "help-called": e.HelpCalled(),

@@ -181,6 +181,7 @@ def test_what_is_no_card_gets_one_plain_fault(text: str) -> None:
 RULE = """---
 id: hot-pump
 title: The pump is on fire
+question: Is the pump smoking now?
 signs:
   - pump smokes
 drive: do not move
@@ -253,14 +254,3 @@ def test_wrong_findings_are_not_said_to_be_missing_as_well() -> None:
     text = GOOD.replace("- Loud: points to", "- Loud; points to")
     text = text.replace("- Quiet: points to", "- Quiet; points to")
     assert len(faults(text)) == 2
-
-
-def test_a_frame_of_one_group_is_a_fault_at_its_line(kb: Path) -> None:
-    path = kb / "stop-rules" / "hub-too-hot.md"
-    lines = path.read_text().split("\n")
-    at = lines.index("together:") + 1
-    lines[at] = "  - hub, drum"
-    found = read_rule("\n".join(lines), str(path))
-    assert isinstance(found, tuple)
-    assert [fault.place.line for fault in found] == [at + 1]
-    assert "'- hub, drum with smoke, flames'" in found[0].says

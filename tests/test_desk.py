@@ -60,7 +60,7 @@ def test_second_question_reads_no_file(
     shelf: Path, home: str, reads: list[str]
 ) -> None:
     cards(shelf, home)
-    assert len(reads) == 9
+    assert {"drain-left-open.md", "words.yaml", "ear.txt"} <= {*reads}
     reads.clear()
     cards(shelf, home)
     assert reads == []

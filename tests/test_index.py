@@ -11,9 +11,10 @@ import pytest
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.language.lexicon import Lexicon
+from bot.language.line import listen
+from bot.match.danger import raised, stop_record
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
-from bot.match.stops import raised, stop_record
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.store.index import MEMORY, CardIndex, Source, Stale, discard
@@ -150,13 +151,16 @@ def test_a_card_that_turned_wrong_is_no_longer_found(
 def test_stop_rules_come_back_as_they_were(
     filled: CardIndex, kb: Path, lexicon: Lexicon
 ) -> None:
-    found = [read_rule(p.read_text(), str(p)) for p in sorted(kb.glob("stop-rules/*"))]
+    found = [
+        read_rule(p.read_text(), str(p)) for p in sorted(kb.glob("stop-rules/*.md"))
+    ]
     rules = [stop_record(r, lexicon) for r in found if isinstance(r, StopRule)]
     with filled:
         for rule in rules:
             filled.put_rule(source(f"stop-rules/{rule.id}.md"), rule)
     assert filled.rules() == tuple(rules)
-    assert raised("no brakes", filled.rules(), filled.lexicon)
+    line = listen("suddenly no brakes at all", filled.lexicon)
+    assert raised(line, filled.rules(), filled.lexicon)
 
 
 def test_a_failed_upkeep_leaves_everything_as_it_was(

@@ -14,24 +14,28 @@ from tests.samples import SAMPLES
 
 S = Stage
 
+DOUBT = "danger-doubted danger-denied "
 ALLOWED = {
-    S.DESCRIBE: "described stop-raised",
-    S.NARROW: "described stop-raised help-called card-chosen cards-kept cards-declined "
+    S.DESCRIBE: DOUBT + "described stop-raised",
+    S.NARROW: DOUBT
+    + "described stop-raised help-called card-chosen cards-kept cards-declined "
     "nothing-fitted paused "
     "stepped-back",
-    S.CHECK: "card-chosen lead-followed card-turned order-chosen check-proposed "
+    S.CHECK: DOUBT
+    + "card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
     "guessed guess-denied found reading-taken step-skipped tool-missing stop-raised "
     "help-called "
     "paused stepped-back",
-    S.REPAIR: "check-proposed lead-followed guessed guess-denied found step-skipped "
+    S.REPAIR: DOUBT
+    + "check-proposed lead-followed guessed guess-denied found step-skipped "
     "order-chosen tool-missing repair-done stop-raised help-called paused stepped-back",
-    S.PROVE: "showed-before cycle-clean cycle-not-clean cycle-better "
+    S.PROVE: DOUBT + "showed-before cycle-clean cycle-not-clean cycle-better "
     "proof-ended stop-raised help-called paused stepped-back",
-    S.RECORD: "cause-named recorded stop-raised paused stepped-back",
+    S.RECORD: DOUBT + "cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "cause-named came-back",
     S.PAUSED: "resumed",
-    S.STOPPED: "stop-cleared stop-denied help-called paused",
+    S.STOPPED: "stop-raised stop-cleared stop-denied help-called paused",
 }
 
 ROADS: dict[Stage, Sequence[str]] = {

@@ -332,8 +332,10 @@ def test_danger_beside_a_reading_is_still_heard(held: FakeLibrary, job: Job) -> 
 
 
 def test_gauge_is_missing_only_where_one_is_asked_for(held: FakeLibrary) -> None:
-    assert not lacks("sorry i have no gauge here", ("watch",))
-    assert lacks("sorry i have no gauge here", ("tyre gauge",)) == "tyre gauge"
+    assert not lacks(held.line("sorry i have no gauge here"), ("watch",))
+    assert (
+        lacks(held.line("sorry i have no gauge here"), ("tyre gauge",)) == "tyre gauge"
+    )
 
 
 def test_two_bare_values_after_the_first_are_one_too_many(
@@ -375,7 +377,7 @@ def test_leak_test_from_under_the_low_air_mark_is_refused(
     ],
 )
 def test_missing_tools_are_heard_as_people_say_them(words: str, tool: str) -> None:
-    assert lacks(words, ("meter", "soapy water")) == tool
+    assert lacks(FakeLibrary().line(words), ("meter", "soapy water")) == tool
 
 
 @pytest.mark.parametrize("words", ["my gauges dont work", "no gauges", "gauge is dead"])

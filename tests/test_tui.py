@@ -136,6 +136,7 @@ Press the button once an hour.
 RULE = """---
 id: horn-stuck
 title: The horn will not stop
+question: Is the horn sounding by itself now?
 signs:
   - horn will not stop
 drive: creep to safety
@@ -529,7 +530,7 @@ def test_a_double_press_counts_once(tmp_path: Path) -> None:
         await type_in(cab, pilot, "the horn croaks")
         hands.pace = 0.01
         hands.now += 1
-        await pilot.press("1", "1")
+        await pilot.press("1", "enter", "1", "enter")
         assert cab.talk is not None
         assert cab.talk.job.card == "horn-weak"
         assert cab.talk.job.answers == ()
@@ -543,7 +544,7 @@ def test_a_question_not_yet_seen_cannot_be_answered(tmp_path: Path) -> None:
         await type_in(cab, pilot, "the horn will not stop")
         assert not cab.chat.is_read
         top = cab.chat.scroll_y
-        await pilot.press("1")
+        await pilot.press("1", "enter")
         assert cab.chat.scroll_y > top
         assert stage(cab) is Stage.STOPPED
         await answer(cab, pilot, "1")
@@ -566,7 +567,7 @@ def test_a_row_can_be_tapped_and_so_can_a_mark(tmp_path: Path) -> None:
     on_screen(Cab(desk(tmp_path)), (80, 40), drive)
 
 
-def test_where_a_number_may_be_typed_a_digit_waits_for_enter(tmp_path: Path) -> None:
+def test_a_digit_chooses_and_going_on_typing_makes_it_words(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
         await answer(cab, pilot, "1")
@@ -581,11 +582,15 @@ def test_where_a_number_may_be_typed_a_digit_waits_for_enter(tmp_path: Path) -> 
     on_screen(Cab(desk(tmp_path)), (80, 40), drive)
 
 
-def test_marks_are_keys_only_while_the_box_is_empty(tmp_path: Path) -> None:
+def test_a_key_acts_with_enter_alone(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
-        await pilot.press("a", "1", "=", "<")
-        assert cab.box.value == "a1=<"
+        await pilot.press("1")
+        assert [row.key for row in cab.query(".lit").results(Row)] == ["1"]
+        assert stage(cab) is Stage.NARROW
+        await pilot.press("=", "<")
+        assert cab.box.value == "1=<"
+        assert not cab.query(".lit")
 
     on_screen(Cab(desk(tmp_path)), (80, 24), drive)
 
@@ -655,7 +660,7 @@ def test_the_menu_keeps_what_is_being_typed(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await pilot.press("h", "o", "escape")
         assert "Pause the job and leave" in grid(cab)
-        await pilot.press("1")
+        await pilot.press("1", "enter")
         assert cab.box.value == "ho"
         assert not cab.menu.is_open
 
@@ -666,7 +671,7 @@ def test_pause_and_leave_pauses_the_job(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
         await pilot.press("escape")
-        await pilot.press("2")
+        await pilot.press("2", "enter")
 
     cab = Cab(desk(tmp_path))
     on_screen(cab, (80, 24), drive)

@@ -6,7 +6,8 @@ from the knowledge base are left out of the hit figures and stand under "near mi
 
 `--outside DIR` runs the open sets in DIR as well; `--fit` works out the figures of
 `bot/match/odds.py` anew and says how well they hold on queries they were not fitted to;
-`--misses` lists what went wrong. Informational: nothing fails.
+`--answers FILE` and `--stops FILE` measure how free answers and dangers are heard
+(tools/hearing.py). `--misses` lists what went wrong. Informational: nothing fails.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from math import log
 from pathlib import Path
+from tempfile import mkdtemp
 from typing import TYPE_CHECKING
 
 import yaml
@@ -37,19 +39,22 @@ from figures import (
     share,
     show,
 )
+from hearing import answers, stops
 from opensets import off_topic, outside, without_wordings
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
+from bot.desk.shelf import open_index
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
+from bot.language.line import listen
 from bot.match import odds
+from bot.match.danger import Band, StopRecord, raised, stop_record
 from bot.match.query import ask
 from bot.match.rank import rank, seen
 from bot.match.records import MemoryIndex, Record, record
 from bot.match.score import look_up, scored
-from bot.match.stops import StopRecord, raised, stop_record
 from bot.model.words import Words
 from bot.store.scan import WORDS
 
@@ -59,6 +64,7 @@ if TYPE_CHECKING:
     from bot.match.rank import Ranking
     from bot.model.card import Card
     from bot.model.rule import StopRule
+    from bot.store.index import CardIndex
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +78,16 @@ class Query:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A query, what was answered, and the place of the first right card (0: none)."""
+    """A query, what was answered, and the place of the first right card (0: none).
+
+    `stops` are the rules raised at once, `asked` those that one question is asked for.
+    """
 
     query: Query
     ranking: Ranking
     place: int
     stops: tuple[str, ...]
+    asked: tuple[str, ...]
 
     @property
     def top(self) -> str:
@@ -135,13 +145,16 @@ def read_queries(path: Path) -> list[Query]:
     ]
 
 
-def run(query: Query, shelf: Shelf, index: MemoryIndex) -> Outcome:
+def run(query: Query, index: CardIndex) -> Outcome:
     """What the matcher answers."""
-    ranking = rank(query.words, index)
+    line = listen(query.words, index.lexicon, index)
+    ranking = rank(line, index)
     ids = [c.card for c in ranking.cards]
     place = next((n for n, card in enumerate(ids, 1) if card in query.cards), 0)
-    hits = raised(query.words, shelf.rules, shelf.lexicon)
-    return Outcome(query, ranking, place, tuple(hit.rule for hit in hits))
+    hits = raised(line, index.rules(), index.lexicon, index.ear)
+    sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
+    asked = tuple(hit.rule for hit in hits if hit.band is Band.MAYBE)
+    return Outcome(query, ranking, place, sure, asked)
 
 
 def hits(outcomes: Sequence[Outcome]) -> dict[str, tuple[float, float, float]]:
@@ -185,28 +198,31 @@ def calibration(outcomes: Sequence[Outcome]) -> dict[str, float]:
 def stop_figures(outcomes: Sequence[Outcome], rules: set[str]) -> dict[str, float]:
     """How many of the rules that had to be raised were, and false alarms a query."""
     due = [(o, rule) for o in outcomes for rule in o.query.stop if rule in rules]
-    caught = sum(rule in o.stops for o, rule in due)
+    caught = sum(rule in (*o.stops, *o.asked) for o, rule in due)
     false = sum(bool(set(o.stops) - set(o.query.stop)) for o in outcomes)
     return {
         "rules due": float(len(due)),
         "recall": share(caught, len(due)),
-        "queries with a false alarm": share(false, len(outcomes)),
+        "raised at once": share(sum(r in o.stops for o, r in due), len(due)),
+        "queries with a false stop": share(false, len(outcomes)),
+        "queries asked needlessly": share(
+            sum(bool(set(o.asked) - set(o.query.stop)) for o in outcomes), len(outcomes)
+        ),
     }
 
 
 def report(
-    queries: Sequence[Query], shelf: Shelf
+    queries: Sequence[Query], index: CardIndex
 ) -> tuple[dict[str, object], list[str]]:
-    """The figures, and a line for every miss."""
-    index = shelf.index()
-    ids = {card.id for card in shelf.cards}
-    outcomes = [run(query, shelf, index) for query in queries]
+    """The figures, through the stored index, and a line for every miss."""
+    rules = {rule.id for rule in index.rules()}
+    ids = set(index.paths()) - rules
+    outcomes = [run(query, index) for query in queries]
     answerable = [o for o in outcomes if ids.intersection(o.query.cards)]
     none = [o for o in outcomes if not o.query.cards]
     near = [
         o for o in outcomes if o.query.cards and not ids.intersection(o.query.cards)
     ]
-    rules = {rule.id for rule in shelf.rules}
     figures: dict[str, object] = {
         "queries": {
             "answerable": len(answerable),
@@ -233,7 +249,7 @@ def misses(outcomes: Sequence[Outcome], rules: set[str]) -> list[str]:
             lines.append(f"card  {told}; wanted {'/'.join(o.query.cards)}; got {tops}")
         if not o.query.cards and o.ranking.fits:
             lines.append(f"fits  {told}; got {o.top}")
-        missed = rules.intersection(o.query.stop).difference(o.stops)
+        missed = rules.intersection(o.query.stop).difference(o.stops, o.asked)
         lines += [f"stop  {told}; missed {rule}" for rule in sorted(missed)]
         false = set(o.stops).difference(o.query.stop)
         lines += [f"alarm {told}; raised {rule}" for rule in sorted(false)]
@@ -365,6 +381,28 @@ def fit(
     }
 
 
+def plain(shares: dict[str, object]) -> dict[str, object]:
+    """The shares alone, without their intervals."""
+    return {k: v[0] if isinstance(v, tuple) else v for k, v in shares.items()}
+
+
+def heard(args: argparse.Namespace, index: CardIndex) -> dict[str, object]:
+    """How answers and dangers are heard, where a file of them is given."""
+    figures: dict[str, object] = {}
+    for path, measure in ((args.answers, answers), (args.stops, stops)):
+        if path:
+            shares, lines = measure(path, index)
+            by_kind = shares.pop("by_kind", {})
+            figures[path.name] = shares
+            figures.update(by_kind)  # type: ignore[call-overload]
+            if args.misses:
+                print("\n".join(lines))
+            if args.json:
+                kept = plain(shares) | ({"by_kind": by_kind} if by_kind else {})
+                args.json.write_text(json.dumps(kept, indent=1), encoding="utf-8")
+    return figures
+
+
 def main() -> None:
     """Read the arguments, measure, print."""
     parser = argparse.ArgumentParser(description="Measure the matcher.")
@@ -373,12 +411,15 @@ def main() -> None:
     parser.add_argument("--json", type=Path)
     parser.add_argument("--outside", type=Path)
     parser.add_argument("--step", type=int, default=1, help="every Nth outside query")
+    parser.add_argument("--answers", type=Path, help="free answers at checks")
+    parser.add_argument("--stops", type=Path, help="dangers and near misses")
     parser.add_argument("--misses", action="store_true")
     parser.add_argument("--fit", action="store_true")
     args = parser.parse_args()
-    figures: dict[str, object] = {}
+    index = open_index(str(args.kb), mkdtemp(prefix="chock-evaluate-"))
+    figures = heard(args, index)
     if args.queries:
-        found, lines = report(read_queries(args.queries), load(args.kb))
+        found, lines = report(read_queries(args.queries), index)
         figures.update(found)
         if args.fit:
             queries = read_queries(args.queries)
@@ -389,7 +430,7 @@ def main() -> None:
         bare = without_wordings(load(args.kb).lexicon)
         figures.update(outside(args.outside, args.step, bare))
     show(figures)
-    if args.json:
+    if args.json and not (args.answers or args.stops):
         args.json.write_text(json.dumps(figures, indent=1), encoding="utf-8")
 
 

@@ -22,7 +22,8 @@ from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_
 
 def without_wordings(lexicon: Lexicon) -> Lexicon:
     """The lexicon with its known words alone: the open sets are off the trade."""
-    return EMPTY._replace(known=lexicon.known, stems=lexicon.stems)
+    plain = EMPTY._replace(known=lexicon.known, stems=lexicon.stems)
+    return plain._replace(forms=lexicon.forms, lists=lexicon.lists)
 
 
 def outside(folder: Path, step: int, bare: Lexicon) -> dict[str, dict[str, float]]:

@@ -18,7 +18,7 @@ from bot.model.place import Fault, Place, slug
 from bot.model.rule import Shelf, StopRule
 
 FEWEST_SIGNS, MOST_SIGNS = 12, 50
-FEWEST_RULE_SIGNS, MOST_RULE_SIGNS = 20, 100
+FEWEST_RULE_SIGNS, MOST_RULE_SIGNS = 10, 40
 FOR = (Strength.CONFIRMS, Strength.POINTS_TO)
 AGAINST = (Strength.RULES_OUT, Strength.POINTS_AWAY)
 

@@ -2,7 +2,7 @@
 
 import re
 
-from bot.cards.front import Front, read_head, scalar
+from bot.cards.front import Front, read_head
 from bot.cards.page import Page, read_page
 from bot.cards.pieces import Piece
 from bot.cards.sources import read_source
@@ -12,7 +12,6 @@ from bot.model.rule import StopRule
 
 SECTIONS = ("Do now", "Call for help when", "Who decides", "Sources")
 MOST_STEPS = 6
-_WORDING = re.compile(r"[^,;/|]*\w[^,;/|]*")
 _STEP = re.compile(r"[0-9]+[.)] +(\S.*)")
 
 
@@ -23,14 +22,12 @@ def read_rule(text: str, path: str) -> StopRule | tuple[Fault, ...]:
 
 def _rule(front: Front, page: Page) -> StopRule:
     head = read_head(front, page.path)
-    unless, _ = front.listing("unless", needed=False)
     sections = page.sections(head.title, SECTIONS)
     return StopRule(
         id=head.id,
         title=head.title,
+        question=front.text("question"),
         signs=head.signs,
-        frames=_frames(front),
-        unless=unless,
         drive=head.drive,
         distribution=head.distribution,
         review_by=head.review_by,
@@ -42,25 +39,6 @@ def _rule(front: Front, page: Page) -> StopRule:
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),
     )
-
-
-def _frames(front: Front) -> tuple[tuple[tuple[str, ...], ...], ...]:
-    """The lines under `together`: groups with "with" between, wordings with commas."""
-    frames = []
-    for line, place in zip(*front.listing("together", needed=False), strict=True):
-        groups = (group.split(", ") for group in line.split(" with "))
-        frame = tuple(tuple(map(str.strip, group)) for group in groups)
-        wordings = [wording for group in frame for wording in group]
-        if len(frame) < 2 or not all(_WORDING.fullmatch(w) for w in wordings):
-            says = "write each line of 'together' as '- hub, drum with smoke, flames'"
-            front.fault(place, says)
-        frames.append(frame)
-    return tuple(frames)
-
-
-def write_frame(frame: tuple[tuple[str, ...], ...]) -> str:
-    """The line that such a frame is read from."""
-    return scalar(" with ".join(map(", ".join, frame)))
 
 
 def _rule_cautions(page: Page, pieces: list[Piece]) -> tuple[Caution, ...]:

@@ -88,6 +88,10 @@ def parse(
         )
 
 
+_FAST = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+"""The same parser in C, where it was built: for the long words files."""
+
+
 class _Reader:
     """Builds the tree from parser events, so that nothing is resolved or expanded."""
 
@@ -97,7 +101,9 @@ class _Reader:
         self.unlimited = unlimited
 
     def tree(self, text: str) -> Node:
-        self.events = yaml.parse(text, Loader=yaml.SafeLoader)
+        self.events = yaml.parse(
+            text, Loader=_FAST if self.unlimited else yaml.SafeLoader
+        )
         self.seen = 0
         root: Node | None = None
         for event in self.events:

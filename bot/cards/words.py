@@ -23,8 +23,9 @@ TRADE = MappingProxyType({k: k for k in ("also", "loose", "short", "units", "nev
 SENSES = MappingProxyType(
     {"said": "also", "maybe": "loose", "against": "against", "so": "so"}
 )
+SPEECH = MappingProxyType({"said": "also"})
 ENTRIES = MappingProxyType(
-    {"words": TRADE, "senses": SENSES, "acts": MappingProxyType({"said": "also"})}
+    {"words": TRADE, "senses": SENSES, "parts": SENSES, "acts": SPEECH, "marks": SPEECH}
 )
 """The lists of entries, and which key of theirs fills which field of a `Wording`."""
 
@@ -67,7 +68,7 @@ def read_words(text: str, path: str) -> Words | tuple[Fault, ...]:
     reader = _Reader()
     words = reader.words(tree)
     reader.faults.extend(_clashes(words.wordings))
-    reader.faults.extend(_clashes(words.senses))
+    reader.faults.extend(_clashes((*words.senses, *words.parts)))
     return tuple(sorted(set(reader.faults))) or words
 
 
@@ -91,7 +92,14 @@ class _Reader:
             name: self._listing(tree.get(name)) for name in LISTS if tree.get(name)
         }
         self._check_numbers(tree.get("numbers"))
-        return Words(entries["words"], entries["senses"], entries["acts"], lists)
+        return Words(
+            entries["words"],
+            entries["senses"],
+            entries["parts"],
+            entries["acts"],
+            entries["marks"],
+            lists,
+        )
 
     def _entry(self, entry: Node, keys: MappingProxyType[str, str]) -> Wording | None:
         if not isinstance(entry, Mapping):

@@ -11,7 +11,6 @@ from bot.cards.evidence import write_cause, write_finding
 from bot.cards.front import scalar, write_front
 from bot.cards.needs import write_needs
 from bot.cards.readings import write_readings
-from bot.cards.rules import write_frame
 from bot.cards.sources import write_source
 from bot.model.card import Block, Card, Caution, Check, Proof, Repair, Source
 from bot.model.rule import StopRule
@@ -57,9 +56,8 @@ def write_rule(rule: StopRule) -> str:
         [
             ("id", rule.id),
             ("title", scalar(rule.title)),
+            ("question", scalar(rule.question)),
             ("signs", tuple(map(scalar, rule.signs))),
-            ("together", tuple(map(write_frame, rule.frames))),
-            ("unless", tuple(map(scalar, rule.unless))),
             ("drive", rule.drive.value),
             ("distribution", rule.distribution.value),
             ("review-by", rule.review_by.isoformat()),

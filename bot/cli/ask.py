@@ -6,13 +6,16 @@ import sys
 from typing import TYPE_CHECKING
 
 from bot.desk.asking import asked as asked_for
+from bot.match.danger import Band
 from bot.store.folders import home_folder, kb_folder
 
 if TYPE_CHECKING:
     import argparse
 
+    from bot.match.danger import Hit, StopRecord
     from bot.match.rank import Ranking
-    from bot.match.stops import StopHit
+
+    Stops = tuple[tuple[StopRecord, Hit], ...]
 
 MOST_READ = 1_000_000
 """Letters read from standard input; the matcher uses far fewer."""
@@ -29,26 +32,29 @@ def ask(asked: argparse.Namespace) -> int:
     if asked.top < 1:
         print("chock: --top is a whole number from 1", file=sys.stderr)
         return 2
-    ranking, hits, faults = asked_for(
-        words, kb_folder(asked.kb), home_folder(asked.home)
-    )
-    for fault in faults:
+    found = asked_for(words, kb_folder(asked.kb), home_folder(asked.home))
+    for fault in found.faults:
         print(f"left out: {fault}", file=sys.stderr)
     if asked.json:
-        _print_json(words, ranking, hits, asked.top)
+        _print_json(words, found.ranking, found.stops, asked.top)
     else:
-        _print_plain(ranking, hits, asked.top)
+        _print_plain(found.ranking, found.stops, asked.top)
     return 0
 
 
-def _print_json(
-    words: str, ranking: Ranking, hits: tuple[StopHit, ...], top: int
-) -> None:
+def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:
     import json
 
     said = {
         "words": words,
-        "stop": [{"id": hit.rule, "text": hit.text} for hit in hits],
+        "stop": [
+            {
+                "id": rule.id,
+                "sure": hit.band is Band.SURE,
+                "text": rule.text if hit.band is Band.SURE else rule.question,
+            }
+            for rule, hit in stops
+        ],
         "fits": ranking.fits,
         "none": round(ranking.none, 4),
         "cards": [
@@ -64,9 +70,12 @@ def _print_json(
     print(json.dumps(said, ensure_ascii=True))
 
 
-def _print_plain(ranking: Ranking, hits: tuple[StopHit, ...], top: int) -> None:
-    for hit in hits:
-        print(f"STOP. {hit.title}. {hit.text}\n")
+def _print_plain(ranking: Ranking, stops: Stops, top: int) -> None:
+    for rule, hit in stops:
+        if hit.band is Band.SURE:
+            print(f"STOP. {rule.title}. {rule.text}\n")
+        else:
+            print(f"First: {rule.question} If yes, stop: {rule.title}.\n")
     if ranking.understood:
         print(f"I read {', '.join(ranking.understood)}.\n")
     if not ranking.fits:

@@ -124,6 +124,15 @@ def _words(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+def _heard(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("words", nargs="*", help="as you would type them")
+    parser.add_argument("--at", metavar="CARD/CHECK", help="held against its answers")
+    parser.add_argument(
+        "--options", metavar="FILE", help="or against these, one a line"
+    )
+    _json(parser)
+
+
 def _card_id(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("id", help="the card's id")
     _json(parser)
@@ -164,6 +173,12 @@ def _ask(asked: argparse.Namespace) -> int:
     from bot.cli.ask import ask
 
     return ask(asked)
+
+
+def _hear(asked: argparse.Namespace) -> int:
+    from bot.cli.hear import hear
+
+    return hear(asked)
 
 
 def _talk(asked: argparse.Namespace) -> int:
@@ -232,6 +247,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
         _words,
         _ask,
     ),
+    "hear": ('how words are read, e.g. chock hear "no, only damp"', _heard, _hear),
     "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),
     "cards": ("list the cards and when their review is due", _json, _cards),
     "lint": ("check cards, stop rules and lexicon", _paths, _lint),

@@ -6,24 +6,34 @@ Kept light: no reader of cards, no data classes of the model, unless a file chan
 from __future__ import annotations
 
 import os
+from typing import NamedTuple
 
 from bot.desk.shelf import open_index, taught
+from bot.language.line import listen
+from bot.match.danger import Hit, StopRecord, raised
 from bot.match.rank import Ranking, rank
-from bot.match.stops import StopHit, raised
 from bot.store.habits import habits
 
 JOURNAL = "journal.db"
 
 
-def asked(
-    words: str, kb: str, home: str
-) -> tuple[Ranking, tuple[StopHit, ...], tuple[str, ...]]:
-    """The cards for the words, the stop rules they raise, and cards left out."""
+class Asked(NamedTuple):
+    """What words came to: the ranking, the stop rules raised, the pages left out."""
+
+    ranking: Ranking
+    stops: tuple[tuple[StopRecord, Hit], ...]
+    faults: tuple[str, ...]
+
+
+def asked(words: str, kb: str, home: str) -> Asked:
+    """The cards for the words, the stop rules they raise, and pages left out."""
     index = open_index(kb, home)
-    hits = raised(words, index.rules(), index.lexicon)
+    rules = {rule.id: rule for rule in index.rules()}
+    line = listen(words, index.lexicon, index)
+    hits = raised(line, tuple(rules.values()), index.lexicon, index.ear)
     journal = os.path.join(home, JOURNAL)
     known = habits(journal, index.size()[0])
-    ranking = rank(words, index, known, taught(index, journal))
+    ranking = rank(line, index, known, taught(index, journal))
     faults = tuple(f for found in index.faults().values() for f in found)
     index.close()
-    return ranking, hits, faults
+    return Asked(ranking, tuple((rules[hit.rule], hit) for hit in hits), faults)

@@ -10,9 +10,10 @@ from bot.desk.truck import note
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
-from bot.match.choose import choose, volunteered
+from bot.language.line import Line, listen
+from bot.match.answers import Answer, Choice, answer, choose, stated
+from bot.match.danger import Hit, StopRecord, raised
 from bot.match.rank import rank
-from bot.match.stops import raised
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
@@ -20,10 +21,15 @@ from bot.store import clock
 from bot.store.habits import habits
 from bot.store.journal import Ending, Journal
 from bot.store.pages import page, text_of
-from bot.talk.library import Ranked
+from bot.talk.library import NOWHERE, Ranked, Where
 from bot.talk.messages import Candidate
 
 YEAR_S = 365.25 * 86_400
+
+LINES_KEPT = 64
+
+_Asked = tuple[str, tuple[str, ...], Where]
+"""Words held against options: asked again at every turn of a job, answered once."""
 
 Teaching = Report | Unsolved
 
@@ -39,6 +45,11 @@ class KbLibrary:
         self._lorry: Truck | None = None
         self._told: dict[str, Outcomes] = {}
         self._read: dict[str, Card | StopRule | None] = {}
+        self._lines: dict[str, Line] = {}
+        self._records: tuple[StopRecord, ...] | None = None
+        self._chosen: dict[_Asked, tuple[Choice, ...]] = {}
+        self._stated: dict[_Asked, Choice | None] = {}
+        self._ready: dict[tuple[tuple[str, ...], Where], tuple[Answer, ...]] = {}
 
     def faults(self) -> tuple[str, ...]:
         """The mistakes that keep cards off the shelf, one line each."""
@@ -103,10 +114,18 @@ class KbLibrary:
         failed = [Tried(t.card, t.repair) for t in entry.job.failed]
         return Unsolved(fits(card, heard, failed), age)
 
+    def line(self, words: str) -> Line:
+        """A typed text, read once; the last few are kept."""
+        if words not in self._lines:
+            while len(self._lines) >= LINES_KEPT:
+                self._lines.pop(next(iter(self._lines)))
+            self._lines[words] = listen(words, self._index.lexicon, self._index)
+        return self._lines[words]
+
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
         lessons = taught(self._index, str(self._journal.path))
-        found = rank(words, self._index, self._habits(), lessons)
+        found = rank(self.line(words), self._index, self._habits(), lessons)
         cards = tuple(
             Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
         )
@@ -115,24 +134,49 @@ class KbLibrary:
     def _habits(self) -> Mapping[str, float]:
         return habits(str(self._journal.path), self._index.size()[0])
 
-    def raised(self, words: str) -> tuple[str, ...]:
-        """Ids of the stop rules that plain words raise."""
-        hits = raised(words, self._index.rules(), self._index.lexicon)
-        return tuple(hit.rule for hit in hits)
+    def danger(self, words: str) -> tuple[Hit, ...]:
+        """The stop rules that plain words raise, surely or maybe."""
+        return raised(
+            self.line(words), self._rules(), self._index.lexicon, self._index.ear
+        )
+
+    def _rules(self) -> tuple[StopRecord, ...]:
+        if self._records is None:
+            self._records = self._index.rules()
+        return self._records
 
     def choose(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[tuple[int, float], ...]:
-        """The options that plain words may mean, (index, how sure), surest first."""
-        chosen = choose(words, options, self._index.lexicon)
-        return tuple((choice.number, choice.sureness) for choice in chosen)
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> tuple[Choice, ...]:
+        """The options that plain words may mean, surest first."""
+        answers = self._answers(options, where)
+        key = (words, tuple(options), where)
+        if key not in self._chosen:
+            line = self.line(words)
+            self._chosen[key] = choose(line, answers, self._index.lexicon)
+        return self._chosen[key]
 
     def volunteered(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[int, float] | None:
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> Choice | None:
         """The option that words state outright though nobody asked; or None."""
-        found = volunteered(words, options, self._index.lexicon)
-        return (found.number, found.sureness) if found else None
+        key = (words, tuple(options), where)
+        if key not in self._stated:
+            answers = self._answers(options, where)
+            line = self.line(words)
+            self._stated[key] = stated(line, answers, self._index.lexicon)
+        return self._stated[key]
+
+    def _answers(self, options: Sequence[str], where: Where) -> tuple[Answer, ...]:
+        """The options made ready, each once, with what the side file adds."""
+        key = (tuple(options), where)
+        if key not in self._ready:
+            said = self._index.wordings(where.card) if where.card else {}
+            self._ready[key] = tuple(
+                answer(o, self._index.lexicon, said.get((where.check, o), ()))
+                for o in options
+            )
+        return self._ready[key]
 
     def close(self) -> None:
         """Close the index."""

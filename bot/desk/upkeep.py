@@ -2,15 +2,16 @@
 
 import hashlib
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
+from bot.cards.wordings import Ear, Wordings, read_ear, read_wordings
 from bot.cards.words import read_words
 from bot.language.compile import compiled
+from bot.match.danger import stop_record
 from bot.match.records import record
-from bot.match.stops import stop_record
 from bot.model.card import Card
 from bot.model.place import Fault
 from bot.model.rule import StopRule
@@ -69,8 +70,15 @@ def _source(found: Page, text: str | Fault) -> Source:
     return Source(str(found.path), found.mtime_ns, found.size, digest)
 
 
-def read(text: str, found: Page) -> Card | StopRule | Words | tuple[Fault, ...]:
+Held = Card | StopRule | Words | Ear | Wordings | tuple[Fault, ...]
+
+
+def read(text: str, found: Page) -> Held:
     """What the text of a page holds, or its faults."""
+    if found.kind is PageKind.EAR:
+        return read_ear(text, found.shown)
+    if found.kind is PageKind.SIDE:
+        return read_wordings(text, found.shown)
     if found.kind is PageKind.CARD:
         return read_card(text, found.shown)
     if found.kind is PageKind.RULE:
@@ -78,10 +86,14 @@ def read(text: str, found: Page) -> Card | StopRule | Words | tuple[Fault, ...]:
     return read_words(text, found.shown)
 
 
-def _keep(
-    index: CardIndex, source: Source, held: Card | StopRule | Words | tuple[Fault, ...]
-) -> None:
+def _keep(index: CardIndex, source: Source, held: Held) -> None:
     match held:
+        case Ear():
+            index.put_ear(source, held.weights)
+        case Mapping():
+            card = page(Path(source.path)).id
+            rows = ((*at, "\n".join(said)) for at, said in held.items())
+            index.put_wordings(source, card, rows)
         case Card():
             try:
                 index.put_card(source, record(held, index.lexicon))

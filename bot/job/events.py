@@ -32,7 +32,7 @@ from bot.job.endings import (
 )
 from bot.job.event import Decision as Decision
 from bot.job.event import Event as Event
-from bot.job.job import Answer, Job, Skip, Skipped, Step, StepKind, Taken
+from bot.job.job import Answer, Job, Skip, Skipped, Stage, Step, StepKind, Taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +56,36 @@ class StopRaised(Event):
     rules: tuple[str, ...]
 
     def change(self, job: Job) -> Job:
-        """They stand until they are cleared; that they were raised stays known."""
-        came_from = (*job.came_from, job.stage)
+        """They stand until they are cleared; that they were raised stays known.
+
+        Raised while others stand, they stand beside them.
+        """
         stops = (*job.stops, *self.rules)
-        return replace(job, stop=self.rules, stops=stops, came_from=came_from)
+        still = replace(job, stop=(*job.stop, *self.rules), stops=stops, doubt=())
+        if job.stage is Stage.STOPPED:
+            return still
+        return replace(still, came_from=(*job.came_from, job.stage))
+
+
+@dataclass(frozen=True, slots=True)
+class DangerDoubted(Event):
+    """Words may mean these stop rules; the person is asked, one rule at a time."""
+
+    rules: tuple[str, ...]
+
+    def change(self, job: Job) -> Job:
+        """The question stands before all others."""
+        return replace(job, doubt=self.rules)
+
+
+@dataclass(frozen=True, slots=True)
+class DangerDenied(Decision):
+    """The danger that was asked about is not there."""
+
+    def change(self, job: Job) -> Job:
+        """It is not asked about again; the next one is, if there is one."""
+        denied = (*job.denied_stops, *job.doubt[:1])
+        return replace(job, doubt=job.doubt[1:], denied_stops=denied)
 
 
 @dataclass(frozen=True, slots=True)

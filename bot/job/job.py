@@ -118,7 +118,8 @@ class Job:
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
-    rules that hold now, `stops` all that were ever raised but those in `denied_stops`.
+    rules that hold now, `stops` all that were ever raised but those in `denied_stops`;
+    `doubt` are those that words may have meant, the first of which is asked about.
     `earlier` is the job before the person's last answer, for going back.
     """
 
@@ -147,6 +148,7 @@ class Job:
     stop: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
     denied_stops: tuple[str, ...] = ()
+    doubt: tuple[str, ...] = ()
     helped: bool = False
     named: str | None = None
     outcome: Outcome | None = None

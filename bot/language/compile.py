@@ -35,12 +35,13 @@ def compiled(words: "Words") -> Lexicon:
     lexicon = _with_lists(words)
     lexicon = lexicon._replace(single=_single(words.wordings, lexicon))
     phrases: dict[str, list[Phrase]] = {}
-    for phrase in _all_phrases(words, lexicon):
-        phrases.setdefault(phrase.stems[0], []).append(phrase)
-    for found in phrases.values():
-        found.sort(key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
+    senses = _senses(words, lexicon)
+    for phrase in _settled(_all_phrases(words, lexicon), senses):
+        phrases.setdefault(" ".join(phrase.stems[:2]), []).append(phrase)
     trade = frozenset(_surface(_everything(words.wordings)))
-    said = frozenset(_surface(_everything((*words.senses, *words.acts))))
+    said = frozenset(
+        _surface(_everything((*words.senses, *words.parts, *words.acts, *words.marks)))
+    )
     lists = lexicon.lists
     common = frozenset(
         w for line in words.lists.get("common", ()) for w in line.split()
@@ -50,7 +51,8 @@ def compiled(words: "Words") -> Lexicon:
     return lexicon._replace(
         phrases={stem: tuple(found) for stem, found in phrases.items()},
         never=_never(words.wordings, lexicon),
-        senses=_senses(words, lexicon),
+        senses=senses,
+        parts=frozenset(key(entry.term, lexicon) for entry in words.parts),
         faults=frozenset(_joined(words.lists.get("faults", ()), lexicon)),
         functions=frozenset(_joined(words.lists.get("functions", ()), lexicon)),
         known=_list(known),
@@ -121,20 +123,49 @@ def _all_phrases(words: "Words", lexicon: Lexicon) -> Iterator[Phrase]:
     """Every phrase of the trade, of the senses and of the acts."""
     for wording in words.wordings:
         yield from _phrases(wording, lexicon)
-    for wording in words.senses:
+    for wording in (*words.senses, *words.parts):
         yield from _said(wording, "said", lexicon)
         yield from _said(wording, "maybe", lexicon)
     for wording in words.acts:
         yield from _said(wording, "act", lexicon)
+    for wording in words.marks:
+        yield from _said(wording, "mark", lexicon)
+
+
+def _settled(
+    phrases: Iterable[Phrase], senses: Mapping[str, Sense]
+) -> Iterator[Phrase]:
+    """The phrases; one that comes to the same stems for senses apart is no certain one.
+
+    "Hardly any smoke" and "no smoke" are the same once every "not" is one. The narrower
+    of two senses keeps it, and a sense its own name.
+    """
+    kept = list(phrases)
+    owners: dict[tuple[str, ...], set[str]] = {}
+    for phrase in kept:
+        if phrase.kind == "said":
+            owners.setdefault(phrase.stems, set()).add(phrase.terms[0])
+    for phrase in kept:
+        rivals = owners.get(phrase.stems, set()) - set(phrase.terms)
+        if phrase.kind != "said" or not rivals:
+            yield phrase
+            continue
+        own = phrase.terms[0]
+        sense = senses.get(own)
+        named = own == "_".join(phrase.stems)
+        narrower = sense is not None and rivals <= sense.so
+        yield phrase if named or narrower else phrase._replace(kind="maybe")
 
 
 def _said(wording: "Wording", kind: str, lexicon: Lexicon) -> Iterator[Phrase]:
     """The phrases of a sense or an act."""
-    terms = (key(wording.term, lexicon),)
+    plain = kind in ("act", "mark")
+    terms = (wording.term.replace(" ", "_") if plain else key(wording.term, lexicon),)
     texts = wording.loose if kind == "maybe" else (wording.term, *wording.also)
     for text in texts:
         stems = level(text, lexicon)
-        if stems:
+        only_not = stems == (NOT,) and " " in text  # "have no" says no more than "no"
+        if stems and not only_not:
             yield Phrase(stems, terms, kind)
 
 
@@ -176,7 +207,7 @@ def _senses(words: "Words", lexicon: Lexicon) -> dict[str, Sense]:
     """Every sense with all that follows from it and all that speaks against it."""
     against: dict[str, set[str]] = {}
     so: dict[str, set[str]] = {}
-    for entry in (*words.wordings, *words.senses):
+    for entry in (*words.wordings, *words.senses, *words.parts):
         own = key(entry.term, lexicon)
         so.setdefault(own, set()).update(key(name, lexicon) for name in entry.so)
         for name in entry.against:

@@ -31,12 +31,17 @@ WORD_LISTS = (
 """Lists of single words, several to a line; every lexicon has them, if only empty."""
 
 
+MOST_SKIPPED = 2
+"""So many small words may stand inside a phrase, as in "turn (it) over"."""
+
+
 class Phrase(NamedTuple):
     """One way to say a term: its stems, the terms it stands for, and how strictly.
 
     `kind` is also, loose, short, units, or self for the term of an entry; said or maybe
-    for a sense, act for what is said to the program. `cluster` stands for everything an
-    entry with loose wordings may mean, and is "" without.
+    for a sense, act for what is said to the program, mark for a turn of speech.
+    `cluster` stands for everything an entry with loose wordings may mean, and is ""
+    without.
     """
 
     stems: tuple[str, ...]
@@ -55,13 +60,14 @@ class Sense(NamedTuple):
 class Lexicon(NamedTuple):
     """Words with one meaning, phrases by first stem, senses, and the word lists.
 
-    `single`: stem to stem. `phrases`: longest first. `never`: phrases in which a
+    `single`: stem to stem. `phrases`: by the first stem or, of longer ones, the first
+    two with a blank between (many begin with "not"). `never`: phrases in which a
     stem is left alone. `forms`: a form to its stem. `numbers`: a word to its worth.
     `lists`: by name; `deny` and `harmless` hold phrases of stems, the others words.
-    `faults` and `functions` are terms. The last three are words with blanks between and
-    around them, ready to be kept and quick to be searched: `known` words are not
-    "corrected"; a misspelt word may have meant a `trade` word; `stems` are those of all
-    known words.
+    `faults` and `functions` are terms, `parts` senses. The last three are words with
+    blanks between and around them, ready to be kept and quick to be searched: `known`
+    words are not "corrected"; a misspelt word may have meant a `trade` word; `stems`
+    are those of all known words.
     """
 
     single: Mapping[str, str]
@@ -73,6 +79,7 @@ class Lexicon(NamedTuple):
     lists: Mapping[str, frozenset[str]]
     faults: frozenset[str]
     functions: frozenset[str]
+    parts: frozenset[str]
     known: str
     trade: str
     stems: str
@@ -97,12 +104,22 @@ class Lexicon(NamedTuple):
         """The one stem that all words with that meaning stand for."""
         return self.single.get(stem, stem)
 
+    def starting(self, level: Sequence[str], at: int) -> list[Phrase]:
+        """The phrases that may begin at a stem of a text, the longest first."""
+        first = level[at]
+        found = list(self.phrases.get(first, ()))
+        for second in dict.fromkeys(level[at + 1 : at + 2 + MOST_SKIPPED]):
+            found += self.phrases.get(f"{first} {second}", ())
+        return sorted(found, key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
+
     def listed(self, name: str) -> frozenset[str]:
         """The words of a list."""
         return self.lists.get(name, frozenset())
 
 
-EMPTY = Lexicon({}, {}, {}, {}, {}, {}, {}, frozenset(), frozenset(), "  ", "  ", "  ")
+EMPTY = Lexicon(
+    {}, {}, {}, {}, {}, {}, {}, frozenset(), frozenset(), frozenset(), "  ", "  ", "  "
+)
 
 
 class _Phrases(dict[str, str]):
@@ -126,16 +143,18 @@ class _Blocks(dict[str, str]):
         return [tuple(b.split()) for b in super().get(stem, "").split("\n") if b]
 
 
-class _Senses(dict[str, str]):
-    """Senses as lines of text."""
+class _Senses(dict[str, "Sense | str"]):
+    """Senses as lines of text, taken apart when one is first asked for."""
 
     def get(self, sense: str, default: object = None) -> Sense | None:  # type: ignore[override]
         """The sense, when it has opposites or broader ones."""
-        line = super().get(sense)
-        if line is None:
-            return None
-        against, so = line.split("|")
-        return Sense(frozenset(against.split()), frozenset(so.split()))
+        held = super().get(sense)
+        if isinstance(held, str):
+            against, so = held.split("|")
+            held = self[sense] = Sense(
+                frozenset(against.split()), frozenset(so.split())
+            )
+        return held
 
 
 def plain(lexicon: Lexicon) -> tuple[str, ...]:
@@ -157,9 +176,9 @@ def plain(lexicon: Lexicon) -> tuple[str, ...]:
     }
     lists = {name: "\n".join(sorted(found)) for name, found in lexicon.lists.items()}
     tables = (lexicon.single, phrases, blocks, lexicon.forms, numbers, senses, lists)
-    terms = (lexicon.faults, lexicon.functions)
+    terms = (lexicon.faults, lexicon.functions, lexicon.parts)
     listed = (" ".join(sorted(found)) for found in terms)
-    return (*map(_table, tables), *listed, *lexicon[9:])
+    return (*map(_table, tables), *listed, *lexicon[10:])
 
 
 def from_plain(kept: Sequence[str]) -> Lexicon:
@@ -175,7 +194,8 @@ def from_plain(kept: Sequence[str]) -> Lexicon:
         {name: frozenset(text.split("\n")) for name, text in lists.items()},
         frozenset(kept[7].split()),
         frozenset(kept[8].split()),
-        *kept[9:],
+        frozenset(kept[9].split()),
+        *kept[10:],
     )
 
 

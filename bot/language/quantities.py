@@ -65,7 +65,10 @@ def quantities(text: str) -> tuple[Quantity, ...]:
             found.append(Quantity(value, known, spoken, match.start(), end))
     for at in range(len(found) - 2, -1, -1):
         here, after = found[at], found[at + 1]
-        if here.unit is None and after.unit is not None:
+        lends = after.unit and (
+            after.unit.kind != "time" or _TO.fullmatch(text[here.end : after.start])
+        )
+        if here.unit is None and lends:
             found[at] = here._replace(unit=after.unit, spoken=after.spoken)
     return tuple(found)
 
@@ -111,7 +114,8 @@ class Bounds(NamedTuple):
 _OR_MORE = re.compile(r"\s*(?:,\s*)?or (?:more|over|above)\b")
 _OR_LESS = re.compile(r"\s*(?:[a-z]+ )?or (?:less|under|below)\b")
 _OVER = re.compile(r"(?:over|above|more than|at least|from)\s*$")
-_UNDER = re.compile(r"(?:under|below|less than|up to|at most)\s*$")
+_UNDER = re.compile(r"(?:under|below|less than|no more than|within|up to|at most)\s*$")
+_APART = re.compile(r"\b(?:apart|of each other|difference|between|than its mates?)\b")
 
 
 def bounds(answer: str) -> Bounds | None:
@@ -127,33 +131,39 @@ def bounds(answer: str) -> Bounds | None:
             return Bounds(one.value, other.value, other.unit)
     for one in found:
         before, after = text[: one.start], text[one.end :]
-        if _OR_MORE.match(after) or _OVER.search(before):
-            return Bounds(one.value, None, one.unit)
         if _OR_LESS.match(after) or _UNDER.search(before):
             return Bounds(None, one.value, one.unit)
+        if _OR_MORE.match(after) or _OVER.search(before):
+            return Bounds(one.value, None, one.unit)
     return None
 
 
-def picked(text: str, answers: Sequence[Bounds | None]) -> int | None:
+def picked(
+    found: Sequence[Quantity], answers: Sequence[str], limits: Sequence[Bounds | None]
+) -> int | None:
     """The only answer whose bounds hold what was typed, or None.
 
-    Two values far beyond all bounds are two readings whose difference is asked for.
+    Two values are two readings where the answers speak of a difference, or where both
+    lie far beyond all bounds.
 
-    >>> limits = [bounds("0.2 bar or more"), bounds("under 0.2 bar")]
-    >>> picked("mine 4.1, his 4.4", limits), picked("0.1 bar", limits)
-    (0, 1)
+    >>> answers = ["0.2 bar or more", "under 0.2 bar"]
+    >>> limits = [bounds(answer) for answer in answers]
+    >>> picked(quantities("mine 4.1, his 4.4"), answers, limits)
+    0
+    >>> picked(quantities("0.1 bar"), answers, limits)
+    1
     """
-    limits = [limit for limit in answers if limit]
-    found = quantities(text)
-    if len(limits) < 2 or not found:
+    known = [limit for limit in limits if limit]
+    if len(known) < 2 or not found:
         return None
-    ends = [end for b in limits for end in (b.low, b.high) if end is not None]
-    first = limits[0].unit
-    values = [v for q in found if (v := q.value_in(first) if first else q.value)]
-    if len(values) == 2 and min(values) > FAR * max(ends):
-        apart = Quantity(abs(values[0] - values[1]), first, "", 0, 0)
-        return _only(apart, answers)
-    inside = {_only(quantity, answers) for quantity in found} - {None}
+    ends = [end for b in known for end in (b.low, b.high) if end is not None]
+    wanted = known[0].unit
+    values = [v for q in found if (v := q.value_in(wanted) if wanted else q.value)]
+    apart = any(_APART.search(answer.lower()) for answer in answers)
+    if len(values) == 2 and (apart or min(values) > FAR * max(ends)):
+        gap = Quantity(abs(values[0] - values[1]), wanted, "", 0, 0)
+        return _only(gap, limits)
+    inside = {_only(quantity, limits) for quantity in found} - {None}
     return next(iter(inside)) if len(inside) == 1 else None
 
 
@@ -161,7 +171,7 @@ FAR = 1.5
 """So many times the highest bound no answer is meant by a value itself. Our choice."""
 
 
-def _only(quantity: Quantity, answers: Sequence[Bounds | None]) -> int | None:
+def _only(quantity: Quantity, limits: Sequence[Bounds | None]) -> int | None:
     """The one answer that holds it, or None."""
-    held = [n for n, limit in enumerate(answers) if limit and limit.holds(quantity)]
+    held = [n for n, limit in enumerate(limits) if limit and limit.holds(quantity)]
     return held[0] if len(held) == 1 else None

@@ -1,9 +1,10 @@
 """Words read through the lexicon: the terms that a text says, and where."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from bot.language.lexicon import NOT, Lexicon, Phrase
+from bot.language.mentions import ends
 from bot.language.negation import folded, marked
 from bot.language.text import CLAUSE, SENTENCE, Word, clean, words_of
 
@@ -17,14 +18,11 @@ CLUSTER = {"self": 0.5, "loose": 0.4}
 """What it counts that typed and written words are loosely the same: one of them is the
 term, or neither. Source: our choice."""
 
-SENSES = ("said", "maybe", "act")
+SENSES = ("said", "maybe", "act", "mark")
 """Kinds of phrases that cards are not found by."""
 
 INSIDE = 0.5
 """What a word counts inside a phrase that stands for another term."""
-
-MOST_SKIPPED = 2
-"""Small words that may stand inside a phrase, as in "turn (it) over"."""
 
 _LETTERS = 'abcdefghijklmnopqrstuvwxyz%"'
 _FIGURES = "0123456789.,/"
@@ -206,39 +204,14 @@ def _matches(
     """The phrases that begin at that word, each with the number of the word after."""
     found = []
     stem = level[at] or words[at].stem.lstrip(_FIGURES)
-    near = level[at + 1 : at + 2 + MOST_SKIPPED]
-    skipped = lexicon.listed("skipped")
-    for phrase in lexicon.phrases.get(stem, ()):
+    here = [*level[:at], stem, *level[at + 1 :]]
+    for phrase in lexicon.starting(here, at) if stem else ():
         if phrase.kind in SENSES:
             continue
-        if len(phrase.stems) > 1 and phrase.stems[1] not in near:
-            continue
-        end = _end(words, level, (at, phrase.stems), skipped)
+        end = ends(words, level, (at, phrase.stems), lexicon)
         if end and not _blocked(words, at, lexicon):
             found.append((phrase, end))
     return found
-
-
-def _end(
-    words: Sequence[Word],
-    level: Sequence[str],
-    phrase: tuple[int, Sequence[str]],
-    skipped: Collection[str],
-) -> int:
-    """Where the phrase ends that begins at that word; 0 when it is not there."""
-    at, stems = phrase
-    i = at + 1
-    for stem in stems[1:]:
-        over = 0
-        while i < len(level) and level[i] != stem and over < MOST_SKIPPED:
-            if words[i].said not in skipped or words[i].gap:
-                return 0
-            over += 1
-            i += 1
-        if i >= len(level) or level[i] != stem or words[i].gap:
-            return 0
-        i += 1
-    return i
 
 
 def _widen(wide: dict[str, float], phrase: Phrase) -> None:

@@ -8,10 +8,9 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.language.lexicon import Lexicon
-from bot.language.negation import folded
-from bot.language.reading import Item, read
-from bot.language.spelling import respelt
-from bot.language.text import Word, clean, words_of
+from bot.language.line import Line, listen
+from bot.language.reading import Item
+from bot.language.text import Word
 
 if TYPE_CHECKING:
     from bot.match.records import Index
@@ -50,16 +49,16 @@ class Query(NamedTuple):
     cut: bool
 
 
-def ask(text: str, index: "Index") -> Query:
-    """The typed text made ready, with misspelt words read as what they may mean."""
-    short, cut = clean(text)
-    words = folded(words_of(short, index.lexicon.forms), index.lexicon)
-    spelt, others, notes = respelt(words, index.lexicon, index)
-    reading = read(spelt, index.lexicon, others)
+def ask(words: Line | str, index: "Index") -> Query:
+    """A typed line made ready; a text is read first."""
+    if isinstance(words, str):
+        words = listen(words, index.lexicon, index)
+    reading = words.terms(index.lexicon)
     slots = _slots(reading.items, index.lexicon)
     texts = _parts(reading.items)
-    notes.extend(_abbreviations(spelt, index.lexicon))
-    return Query(slots, texts, tuple(dict.fromkeys(notes)), reading.absent, cut)
+    notes = (*words.notes, *_abbreviations(words.words, index.lexicon))
+    kept = tuple(dict.fromkeys(notes))
+    return Query(slots, texts, kept, reading.absent, words.cut)
 
 
 def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:

@@ -17,6 +17,7 @@ from bot.match.score import (
 from bot.match.taught import Taught, lift, nothing
 
 if TYPE_CHECKING:
+    from bot.language.line import Line
     from bot.match.records import Index
 
 OFFER, PART = 0.75, 0.5
@@ -61,7 +62,7 @@ class Ranking(NamedTuple):
 
 
 def rank(
-    words: str,
+    words: "Line | str",
     index: "Index",
     prior: Mapping[str, float] | None = None,
     taught: Taught = nothing,
@@ -69,7 +70,7 @@ def rank(
     """The cards that fit the words.
 
     Args:
-        words: what the person typed; any text at all.
+        words: what the person typed, read already or any text at all.
         index: the shelf of cards.
         prior: card id to 0..1, how often the club's cases ended there.
         taught: which words went with which card in those cases.

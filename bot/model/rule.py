@@ -11,15 +11,14 @@ from bot.model.place import NOWHERE, Place
 class StopRule:
     """A condition under which work or driving stops at once.
 
-    `signs` are phrases that raise it; each of the `frames` is two or more groups of
-    wordings that raise it when one of each is said together; `unless` excuse it.
+    `question` is asked where words raise it in doubt; `signs` are phrases that raise it
+    at once.
     """
 
     id: str
     title: str
+    question: str
     signs: tuple[str, ...]
-    frames: tuple[tuple[tuple[str, ...], ...], ...]
-    unless: tuple[str, ...]
     drive: Drive
     distribution: Distribution
     review_by: date

@@ -33,13 +33,16 @@ class Words:
     """What the words files of a knowledge base say.
 
     `wordings` are terms of the trade, which cards are found by. `senses` are states,
-    looks, times and parts as people say them, `acts` what they say to the program
-    itself. `lists` are the named lists, such as the words that deny.
+    looks and times as people say them, `parts` those of a truck, `acts` what they say
+    to the program itself, `marks` turns of speech that say when, of whom, or that it is
+    not so. `lists` are the named lists, such as the words that deny.
     """
 
     wordings: tuple[Wording, ...] = ()
     senses: tuple[Wording, ...] = ()
+    parts: tuple[Wording, ...] = ()
     acts: tuple[Wording, ...] = ()
+    marks: tuple[Wording, ...] = ()
     lists: Mapping[str, tuple[str, ...]] = field(
         default_factory=lambda: MappingProxyType({})
     )
@@ -51,6 +54,8 @@ class Words:
         return Words(
             (*self.wordings, *other.wordings),
             (*self.senses, *other.senses),
+            (*self.parts, *other.parts),
             (*self.acts, *other.acts),
+            (*self.marks, *other.marks),
             lists,
         )

@@ -12,17 +12,21 @@ from typing import NamedTuple
 
 from bot.language.lexicon import EMPTY, Lexicon, from_plain, plain
 from bot.language.lexicon import VERSION as LEXICON_VERSION
+from bot.match.danger import VERSION as STOPS_VERSION
+from bot.match.danger import StopRecord
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
-from bot.match.stops import VERSION as STOPS_VERSION
-from bot.match.stops import StopRecord
 from bot.match.taught import Lessons
+from bot.store.scan import EAR
 
-LAYOUT = 3
+LAYOUT = 4
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
 MEMORY = ":memory:"
+
+MOST_AT_ONCE = 500
+"""Values in one question; SQLite takes 999 where it is old."""
 
 _RECORD, _FIELD = "\x1e", "\x1f"
 """The separators of ASCII; the reader of cards lets neither into a text."""
@@ -51,6 +55,11 @@ CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOU
 CREATE INDEX vocabulary_tails ON vocabulary (tail);
 CREATE TABLE lessons (
     term TEXT, card TEXT, strength REAL NOT NULL, PRIMARY KEY (term, card)
+) WITHOUT ROWID;
+CREATE TABLE ear (feature TEXT PRIMARY KEY, weights TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE wordings (
+    path TEXT, card TEXT, check_id TEXT, answer TEXT, said TEXT NOT NULL,
+    PRIMARY KEY (card, check_id, answer)
 ) WITHOUT ROWID;
 CREATE TABLE rules (
     id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
@@ -139,7 +148,16 @@ class CardIndex:
 
         `sources` are the files it was made of, each with its mistakes.
         """
-        for table in ("files", "cards", "postings", "words", "vocabulary", "rules"):
+        for table in (
+            "files",
+            "cards",
+            "postings",
+            "words",
+            "vocabulary",
+            "rules",
+            "ear",
+            "wordings",
+        ):
             self._database.execute(f"DELETE FROM {table}")
         kept = _RECORD.join(plain(lexicon))
         self._database.execute(
@@ -147,7 +165,7 @@ class CardIndex:
         )
         for source, faults in sources:
             self._put_file(source, faults)
-        self._lexicon = None
+        self._lexicon = lexicon
         self._forget_lessons()
 
     def put_card(self, source: Source, record: Record) -> None:
@@ -197,6 +215,23 @@ class CardIndex:
             "INSERT INTO rules VALUES (?, ?, ?)", (rule.id, source.path, content)
         )
 
+    def put_ear(self, source: Source, weights: Iterable[tuple[str, str]]) -> None:
+        """Keep the trained ear: features, each with its weights as text."""
+        self._put_file(source)
+        self._database.execute("DELETE FROM ear")
+        self._database.executemany("INSERT INTO ear VALUES (?, ?)", weights)
+
+    def put_wordings(
+        self, source: Source, card: str, rows: Iterable[tuple[str, str, str]]
+    ) -> None:
+        """Keep the further wordings of a card's answers: check, answer, lines."""
+        self.remove(source.path)
+        self._put_file(source)
+        self._database.executemany(
+            "INSERT OR REPLACE INTO wordings VALUES (?, ?, ?, ?, ?)",
+            ((source.path, card, *row) for row in rows),
+        )
+
     def put_wrong(self, source: Source, faults: Sequence[str]) -> None:
         """Note that the file holds mistakes, so that it need not be read again."""
         self.remove(source.path)
@@ -216,7 +251,9 @@ class CardIndex:
                 f"DELETE FROM vocabulary WHERE cards < 1 AND word IN {of_card}", (card,)
             )
             run("DELETE FROM words WHERE card = ?", (card,))
-        for table in ("cards", "rules", "files"):
+        if os.path.basename(path) == EAR:
+            run("DELETE FROM ear")
+        for table in ("cards", "rules", "wordings", "files"):
             run(f"DELETE FROM {table} WHERE path = ?", (path,))
         self._forget_lessons()
 
@@ -270,6 +307,26 @@ class CardIndex:
         """All stop rules, by id."""
         rows = self._database.execute("SELECT content FROM rules ORDER BY id")
         return tuple(_rule(content) for (content,) in rows)
+
+    def ear(self, features: Collection[str]) -> dict[str, dict[str, float]]:
+        """What the trained ear knows of some features; "" is always among them."""
+        found: dict[str, dict[str, float]] = {}
+        wanted = ["", *features]
+        for first in range(0, len(wanted), MOST_AT_ONCE):
+            some = wanted[first : first + MOST_AT_ONCE]
+            rows = self._database.execute(
+                f"SELECT feature, weights FROM ear WHERE feature IN ({_marks(some)})",
+                some,
+            )
+            found.update((feature, _weights(kept)) for feature, kept in rows)
+        return found
+
+    def wordings(self, card: str) -> dict[tuple[str, str], tuple[str, ...]]:
+        """The further wordings of a card's answers, by check and answer."""
+        rows = self._database.execute(
+            "SELECT check_id, answer, said FROM wordings WHERE card = ?", (card,)
+        )
+        return {(check, answer): tuple(s.split("\n")) for check, answer, s in rows}
 
     def size(self) -> tuple[int, float]:
         """How many cards there are, and their mean length."""
@@ -337,6 +394,12 @@ def discard(path: str) -> None:
     for name in (path, path + "-journal"):
         if os.path.exists(name):
             os.remove(name)
+
+
+def _weights(kept: str) -> dict[str, float]:
+    """Weights by rule, from their text `rule=0.5 other=-1`."""
+    pairs = (pair.rpartition("=") for pair in kept.split(" "))
+    return {rule: float(weight) for rule, _, weight in pairs}
 
 
 def _marks(values: Collection[str]) -> str:

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from bot.model.place import Fault, Place
-from bot.store.scan import RULES, WORDS, scan
+from bot.store.scan import EAR, RULES, SIDE, WORDS, scan
 
 
 class PageKind(Enum):
@@ -14,6 +14,8 @@ class PageKind(Enum):
     CARD = "card"
     RULE = "stop rule"
     WORDS = "words"
+    EAR = "trained ear"
+    SIDE = "wordings"
 
 
 class Page(NamedTuple):
@@ -28,7 +30,7 @@ class Page(NamedTuple):
     @property
     def id(self) -> str:
         """The file's name without its ending."""
-        return self.path.stem
+        return self.path.name.removesuffix(SIDE).removesuffix(".md")
 
 
 def pages(kb: Path) -> list[Page]:
@@ -41,6 +43,10 @@ def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
     kind = PageKind.CARD
     if path.name in WORDS:
         kind = PageKind.WORDS
+    elif path.name == EAR:
+        kind = PageKind.EAR
+    elif path.name.endswith(SIDE):
+        kind = PageKind.SIDE
     elif path.parent.name == RULES:
         kind = PageKind.RULE
     return Page(path, shown(path), kind, mtime_ns, size)
@@ -51,7 +57,8 @@ def strays(kb: Path) -> list[Fault]:
     known = {found.path for found in pages(kb)}
     faults: list[Fault] = []
     for path in sorted([*kb.glob("cards/**/*"), *kb.glob("stop-rules/**/*")]):
-        if path.is_file() and path not in known and not path.name.startswith("."):
+        hidden = path.name.startswith(".") or path.name.endswith(SIDE)
+        if path.is_file() and path not in known and not hidden:
             says = (
                 "not read; cards are kb/cards/<system>/<id>.md, stop rules "
                 "kb/stop-rules/<id>.md"

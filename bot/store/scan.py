@@ -12,15 +12,21 @@ CARDS, RULES = "cards", "stop-rules"
 WORDS = ("words.yaml", "senses.yaml", "speech.yaml")
 """Trade terms; states as people say them; how people talk whatever the trade."""
 
+SIDE = ".wordings.txt"
+"""How the name of a side file ends: further wordings beside a page."""
+
+EAR = "ear.txt"
+"""What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
+
 
 def scan(kb: str) -> dict[str, tuple[int, int]]:
     """Path -> (mtime_ns, size) of every card, stop rule and words file, by path."""
     found: dict[str, tuple[int, int]] = {}
     cards = os.path.join(kb, CARDS)
     for system in _folders(cards):
-        _add_pages(os.path.join(cards, system), found)
-    _add_pages(os.path.join(kb, RULES), found)
-    for name in WORDS:
+        _add_pages(os.path.join(cards, system), found, (".md", SIDE))
+    _add_pages(os.path.join(kb, RULES), found, (".md",))
+    for name in (*WORDS, os.path.join(RULES, EAR)):
         words = os.path.join(kb, name)
         if os.path.isfile(words):
             stat = os.stat(words)
@@ -36,11 +42,13 @@ def _folders(path: str) -> list[str]:
         return []
 
 
-def _add_pages(folder: str, found: dict[str, tuple[int, int]]) -> None:
+def _add_pages(
+    folder: str, found: dict[str, tuple[int, int]], endings: tuple[str, ...]
+) -> None:
     try:
         with os.scandir(folder) as entries:
             for entry in entries:
-                if entry.name.endswith(".md") and entry.is_file():
+                if entry.name.endswith(endings) and entry.is_file():
                     stat = entry.stat()
                     found[entry.path] = stat.st_mtime_ns, stat.st_size
     except OSError:

@@ -14,6 +14,7 @@ from bot.diagnose.proof import cured_chance
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Skip, Stage
 from bot.model.card import Card, Finding, Readings
+from bot.model.rule import StopRule
 from bot.talk import phrases
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View, last_finding
@@ -40,7 +41,10 @@ SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
 
 
 def ask(view: View, library: Library) -> Ask:
-    """The question that the job waits on."""
+    """The question that the job waits on; one about a danger before all others."""
+    doubted = library.rule(view.job.doubt[0]) if view.job.doubt else None
+    if doubted:
+        return _doubt(view, doubted)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _guess(view)
     return _AT[view.job.stage](view, library)
@@ -78,6 +82,14 @@ def _stopped(view: View, library: Library) -> Ask:
     label = "I have looked: it is not so here"
     not_so = Choice("3", label, e.StopDenied(), phrases.NOT_SO)
     return Ask("Do this first. Then", (done, call, not_so), (PAUSE,))
+
+
+def _doubt(view: View, rule: StopRule) -> Ask:
+    """One plain question about a danger that words may have told of."""
+    raised = e.StopRaised((rule.id,))
+    yes = Choice("1", "Yes, or I can't tell", raised, (*phrases.YES, *phrases.UNSURE))
+    no = Choice("2", "No", e.DangerDenied(), phrases.NO)
+    return Ask(f"First: {rule.question}", (yes, no), _back(view.job))
 
 
 def _guess(view: View) -> Ask:

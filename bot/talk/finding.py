@@ -4,24 +4,21 @@ What could hurt somebody if it were misheard, what is said with a doubt, and wha
 only half understood is played back for a yes.
 """
 
-import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from bot.job import events as e
+from bot.language.line import Line
+from bot.language.quantities import Quantity
+from bot.match.answers import Choice, Verdict, verdict
 from bot.model.card import Card, Check
-from bot.talk import phrases
 from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
-from bot.talk.library import Library, View, finding_of, sayable
+from bot.talk.library import Library, View, Where, finding_of, sayable
 from bot.talk.messages import Message, Say
-from bot.units import amounts
 
-SURE = 0.8
 OUTRIGHT = 0.95
-HALF_SURE = 0.4
-LONG = 12
-ONLY_THAT = "I took one thing from that. What else you noticed, say it by itself."
-_NOT_WORDS = re.compile(r"[^\w\s]")
+"""So outright a finding of another check must be told to come before this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +34,6 @@ def say(text: str) -> Heard:
     return Heard(says=(Say(text),))
 
 
-def plainly(words: str) -> str:
-    """Small letters, no punctuation, one blank between words."""
-    return " ".join(_NOT_WORDS.sub("", words.lower()).split())
-
-
 def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
     """A finding, and the stop rule that it raises."""
     finding = finding_of(view.card, event.check, event.answer) if view.card else None
@@ -52,7 +44,7 @@ def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event,
     return (event,)
 
 
-def _guards(check: Check) -> bool:
+def guards(check: Check) -> bool:
     """Whether an answer misheard could hurt somebody: then it is always played back."""
     grave = any(f.stop or f.drive for f in check.findings)
     return check.needs.first or grave
@@ -60,44 +52,63 @@ def _guards(check: Check) -> bool:
 
 def in_words(view: View, check: Check, words: str, library: Library) -> Heard | None:
     """The finding of the check on the table that words mean, or None."""
+    line = library.line(words)
     options = sayable(check)
-    if _is_bare_yes(words) and sum(o.startswith("Yes") for o in options) != 1:
+    if "yes" in line.acts and sum(o.startswith("Yes") for o in options) != 1:
         return None
-    chosen = library.choose(words, options)
-    if not chosen:
+    choices = library.choose(words, options, _where(view, check))
+    found = verdict(choices)
+    if found is Verdict.NONE or line.is_question:
         return None
-    index, sure = chosen[0]
-    denied = (check.id, options[index]) in view.job.denied
-    doubted = denied or is_doubtful(plainly(words)) or _tells_figures(words)
-    if sure >= SURE and not _guards(check) and not doubted:
-        event = e.Found(check.id, options[index], words)
-        return Heard(found_events(view, event, library), _only_that(words))
-    if sure >= HALF_SURE and not denied:
-        return Heard((e.Guessed(check.id, options[index], words),))
-    return None
+    first = choices[0]
+    if (check.id, first.text) in view.job.denied:
+        return None
+    doubted = is_doubtful(line) or _tells_figures(line.quantities)
+    if found is Verdict.TAKE and not guards(check) and not doubted:
+        event = e.Found(check.id, first.text, words)
+        unused = _unused(line, first)
+        return Heard(found_events(view, event, library), unused)
+    return Heard((e.Guessed(check.id, first.text, words),))
 
 
-def _tells_figures(words: str) -> bool:
+def _where(view: View, check: Check) -> Where:
+    return Where(view.card.id if view.card else "", check.id)
+
+
+def _tells_figures(quantities: Sequence[Quantity]) -> bool:
     """Whether two measured values are told, which were meant for another check."""
-    kinds = [found.unit.kind for found in amounts(words) if found.unit]
+    kinds = [found.unit.kind for found in quantities if found.unit]
     return sum(kind in ("pressure", "voltage", "temperature") for kind in kinds) > 1
 
 
-def _is_bare_yes(words: str) -> bool:
-    """Whether a yes is all that was said."""
-    return plainly(words) in phrases.YES
+def _unused(line: Line, choice: Choice) -> tuple[Message, ...]:
+    """The clauses of a line that nothing was made of, said back."""
+    left = [
+        " ".join(word.said for word in line.words[clause.first : clause.last])
+        for clause in line.clauses
+        if len(clause.mentions) >= FEWEST_LEFT
+        and not any(mention.said in choice.why for mention in clause.mentions)
+    ]
+    if not left:
+        return ()
+    quoted = "; ".join(f'"{text}"' for text in left)
+    return (Say(f"I could not use: {quoted}."),)
 
 
-def _only_that(words: str) -> tuple[Message, ...]:
-    """A hint that what else was said has not been used."""
-    more = len(words.split()) > LONG and re.search(r"[,;.] | but | and ", words)
-    return (Say(ONLY_THAT),) if more else ()
+FEWEST_LEFT = 2
+"""A clause that says less is small talk."""
 
 
 def is_verbatim(view: View, words: str, library: Library) -> bool:
     """Whether words are an answer of the check on the table, letter for letter."""
-    chosen = library.choose(words, sayable(view.check)) if view.check else ()
-    return bool(chosen) and chosen[0][1] >= OUTRIGHT + 0.01
+    bare = plainly(words)
+    return view.check is not None and bare in map(plainly, sayable(view.check))
+
+
+def plainly(words: str) -> str:
+    """Small letters and figures, one blank between words."""
+    kept = "".join(c if c.isalnum() else " " for c in words.lower())
+    return " ".join(kept.split())
 
 
 def elsewhere(
@@ -108,7 +119,7 @@ def elsewhere(
         (sure, e.Guessed(check.id, answer, words))
         for check in card.checks
         if view.job.answered(check.id) is None and check is not view.check
-        for sure, answer in stated(check, words, library)
+        for sure, answer in stated(card, check, words, library)
         if (check.id, answer) not in view.job.denied
     ]
     if not found:

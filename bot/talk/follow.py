@@ -1,8 +1,5 @@
 """What the conversation does of its own accord: propose the next step, end a proof."""
 
-import re
-from collections.abc import Iterator
-
 from bot.diagnose.belief import CURE_CHANCE
 from bot.diagnose.planner import Action
 from bot.diagnose.problem import Open, Step, propose
@@ -19,10 +16,9 @@ from bot.job.events import (
 from bot.job.job import Job, Skip, Stage
 from bot.model.card import Card, Check, Repair
 from bot.model.truck import out_of_reach
-from bot.talk.library import Library, View, finding_of, sayable
+from bot.talk.library import Library, View, Where, finding_of, sayable
 
 MOST_PLAYED_BACK = 2
-_CLAUSE = re.compile(r"[.,;!?\n]| but | and | then ")
 
 
 def follow(view: View, library: Library) -> Event | None:
@@ -31,6 +27,8 @@ def follow(view: View, library: Library) -> Event | None:
     if job.stage is Stage.PROVE:
         enough = job.showed and job.clean >= cycles_needed(view)
         return ProofEnded() if enough else None
+    if job.doubt:
+        return None
     if job.stage is not Stage.CHECK or job.step or job.guess or not view.card:
         return None
     return _volunteered(view, view.card, library) or next_step(view, view.card)
@@ -166,29 +164,23 @@ def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:
         return None
     found = [
         (sure, Guessed(check.id, answer, clause))
-        for clause in _clauses(job.words)
+        for clause in job.words
         for check in _first_to_ask(job, card)
-        for sure, answer in stated(check, clause, library)
+        for sure, answer in stated(card, check, clause, library)
         if (check.id, answer) not in job.denied
     ]
     return max(found, key=lambda pair: pair[0])[1] if found else None
 
 
-def stated(check: Check, words: str, library: Library) -> list[tuple[float, str]]:
+def stated(
+    card: Card, check: Check, words: str, library: Library
+) -> list[tuple[float, str]]:
     """The finding of a check that words state outright: none or one, (how sure, it)."""
-    options = sayable(check)
-    found = library.volunteered(words, options)
-    return [(found[1], options[found[0]])] if found else []
+    found = library.volunteered(words, sayable(check), Where(card.id, check.id))
+    return [(found.sureness, found.text)] if found else []
 
 
 def _first_to_ask(job: Job, card: Card) -> list[Check]:
     """The checks without an answer; while one of them guards a life, only those."""
     unasked = [check for check in card.checks if _unasked(job, check)]
     return [check for check in unasked if check.needs.first] or unasked
-
-
-def _clauses(words: tuple[str, ...]) -> Iterator[str]:
-    for said in words:
-        for clause in _CLAUSE.split(said):
-            if len(clause.split()) >= 3:
-                yield clause.strip()

@@ -1,8 +1,9 @@
 """Words typed -> events, or a plain answer when they are no step of the job.
 
-First the keys and fixed phrases of the question on the table, then the stage's own
-ear: a reading, a finding in the person's words, a fact nobody asked about, more
-description. What is half understood is played back for a yes.
+A line is read once (`bot.language`); then these listen, in this order: the keys of the
+question on the table and what the whole line says to chock; danger, at the door, at
+every stage; moves that mean the same everywhere; the stage's own ear. What is half
+understood is played back for a yes; what no ear could use is said back.
 """
 
 import re
@@ -12,23 +13,17 @@ from types import MappingProxyType
 
 from bot.job import events as e
 from bot.job.job import Stage
+from bot.language.line import Line
+from bot.match.answers import Verdict, verdict
+from bot.match.danger import Band
 from bot.model.card import Card, Check, Proof
 from bot.talk import phrases
-from bot.talk.aside import (
-    asks_to_drive,
-    is_blind,
-    is_puzzled,
-    is_question,
-    lacks,
-    may_it_move,
-)
+from bot.talk.aside import is_blind, is_doubtful, lacks, marks, may_it_move
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
-    HALF_SURE,
     OUTRIGHT,
-    SURE,
     Heard,
     elsewhere,
     found_events,
@@ -38,7 +33,7 @@ from bot.talk.finding import (
     say,
 )
 from bot.talk.library import Library, View, sayable
-from bot.talk.messages import Aside, Ask, Choice, Say
+from bot.talk.messages import Aside, Ask, Choice, Stop
 from bot.talk.outcome import likely_cause, typed_outcome
 from bot.talk.reading import by_reading, is_reading_too
 from bot.talk.show import suspicions, understood
@@ -56,23 +51,115 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     question = ask(view, library)
     if not words:
         return say("Nothing typed. Type a number, or say it in words.")
-    choice = _by_key(question, words) or _by_phrase(question, words)
+    choice = _by_key(question, words)
+    line = library.line(words)
+    choice = choice or _by_act(question, words, line)
     if choice:
         return _chosen(view, choice, words, library)
-    move = _by_phrase_within(question, words)
+    door = _door(view, words, library)
+    if view.job.stage is Stage.CLOSED and door:
+        return _after_the_end(door, library)
+    heard = _beyond_keys(view, question, words, library)
+    if not door:
+        return heard
+    return Heard((*heard.events, *door), heard.says if heard.events else ())
+
+
+def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Heard:
+    """A move said among other words, a question back, or what the stage's ear hears."""
+    line = library.line(words)
+    move = _move_within(question, words, line)
     if move:
-        heard = _chosen(view, move, words, library)
-        return Heard((*heard.events, *_stops(view, words, library)), heard.says)
-    if plainly(words) in phrases.KEYS:
-        return Heard(says=(Say(keys(question)),))
-    aside = _aside(view, question, words, library)
+        return _chosen(view, move, words, library)
+    aside = _aside(view, question, line)
     if aside:
         return aside
+    if view.job.doubt:
+        return _at_doubt(view, question, words, library)
     if _is_unasked_reading(view, words):
         return say(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _at_guess(view, question, words, library)
     return _AT[view.job.stage](view, words, library)
+
+
+# --- danger at the door ---------------------------------------------------------------
+
+
+def _door(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
+    """The stop rules that words raise now: at once, or with one question first.
+
+    What was raised or denied before in this job is not raised again. Where the words
+    answer the question on the table, a doubt is taken from what else they say alone.
+    """
+    known = {*view.job.stops, *view.job.denied_stops, *view.job.doubt}
+    hits = [hit for hit in library.danger(words) if hit.rule not in known]
+    sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
+    if sure:
+        return (e.StopRaised(sure),)
+    maybe = [hit.rule for hit in hits if library.rule(hit.rule)]
+    if not maybe or view.job.stage in (Stage.STOPPED, Stage.PAUSED, Stage.CLOSED):
+        return ()
+    if _is_mere_answer(view, words, library):
+        return ()
+    return (e.DangerDoubted((*view.job.doubt, *maybe)),)
+
+
+def _is_mere_answer(view: View, words: str, library: Library) -> bool:
+    """Whether the words answer the check on the table, and say nothing besides."""
+    check = view.check
+    if check is None or view.job.stage is not Stage.CHECK:
+        return False
+    line = library.line(words)
+    choices = library.choose(words, sayable(check))
+    if verdict(choices) is Verdict.NONE:
+        return False
+    rest = [c for c in line.clauses if not _speaks(c.mentions, choices[0].why)]
+    left = " ".join(w.said for c in rest for w in line.words[c.first : c.last])
+    return not left or not library.danger(left)
+
+
+def _speaks(mentions: tuple[object, ...], why: tuple[str, ...]) -> bool:
+    return any(getattr(mention, "said", "") in why for mention in mentions)
+
+
+def _after_the_end(door: tuple[e.Event, ...], library: Library) -> Heard:
+    """A danger told when the job is closed: what to do now is said all the same."""
+    rules = [rule for event in door for rule in getattr(event, "rules", ())]
+    found = (library.rule(rule) for rule in rules)
+    return Heard(says=tuple(Stop(rule) for rule in found if rule))
+
+
+def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
+    """A yes or no to the question about a danger, with more behind it or not."""
+    yes, no = question.choices
+    line = library.line(words)
+    tone = _tone(line)
+    if tone is True:
+        return _chosen(view, yes, words, library)
+    if tone is None:
+        return say("Yes or no first, please: it decides whether it is safe to go on.")
+    return _and_then(view, (no.act,), _rest(line), library)
+
+
+def _and_then(
+    view: View, first: tuple[object, ...], rest: str, library: Library
+) -> Heard:
+    """Events, and what the words behind them mean once they have happened."""
+    events = tuple(event for event in first if isinstance(event, e.Event))
+    job = view.job
+    for event in events:
+        job = event.change(job)
+    if not rest:
+        return Heard(events)
+    then = replace(view, job=job)
+    heard = _beyond_keys(then, ask(then, library), rest, library)
+    return Heard((*events, *heard.events), heard.says)
+
+
+def _rest(line: Line) -> str:
+    """What stands behind the yes or no that a line begins with."""
+    return " ".join(word.said for word in line.words[1:])
 
 
 UNASKED = (
@@ -88,26 +175,26 @@ def _is_unasked_reading(view: View, words: str) -> bool:
     return at_step and (view.job.guess is not None or not asked) and is_reading(words)
 
 
-def _aside(view: View, question: Ask, words: str, library: Library) -> Heard | None:
-    """A question back, which is no answer; words of danger come before it."""
-    bare = plainly(words)
-    working = view.job.stage not in (Stage.DESCRIBE, Stage.NARROW, Stage.PAUSED)
-    asked = asks_to_drive(bare) and is_question(words) and working
-    if not asked and not (is_puzzled(bare) and view.job.stage is not Stage.DESCRIBE):
-        return None
-    stops = _stops(view, words, library)
-    if stops:
-        return Heard(stops)
-    return Heard(says=(may_it_move(view) if asked else Say(keys(question)),))
+def _aside(view: View, question: Ask, line: Line) -> Heard | None:
+    """A question back, which is no answer."""
+    asks = phrases.MAY_IT_MOVE in (line.acts | line.opens) and (
+        line.is_question or phrases.MAY_IT_MOVE in line.acts
+    )
+    if asks or (line.is_question and phrases.MAY_IT_MOVE in marks(line)):
+        return Heard(says=(may_it_move(view),))
+    puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
+    if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
+        return say(keys(question))
+    return None
 
 
 def keys(question: Ask) -> str:
     """How to answer the question on the table, in one paragraph."""
-    marks = ", ".join(f"{c.key} {c.label}" for c in question.more)
+    marks_ = ", ".join(f"{c.key} {c.label}" for c in question.more)
     digits = "Type a number" if question.choices else "Type"
     out = f"{digits} or say it in your own words."
-    if marks:
-        out += f" Also: {marks}."
+    if marks_:
+        out += f" Also: {marks_}."
     return f"{out} Type quit to leave; everything is kept."
 
 
@@ -117,24 +204,27 @@ def _by_key(question: Ask, words: str) -> Choice | None:
     return next((choice for choice in offered if choice.key == (key or words)), None)
 
 
-def _by_phrase(question: Ask, words: str) -> Choice | None:
+def _by_act(question: Ask, words: str, line: Line) -> Choice | None:
+    """The choice that the whole line names: by its label, or by an act that it is."""
     bare = plainly(words)
     for choice in (*question.choices, *question.more):
-        if bare and (bare in choice.said or bare == plainly(choice.label)):
+        if bare and (
+            line.acts.intersection(choice.said) or bare == plainly(choice.label)
+        ):
             return choice
     return None
 
 
-def _by_phrase_within(question: Ask, words: str) -> Choice | None:
+WITHIN = 12
+"""In so many words a move is heard among others."""
+
+
+def _move_within(question: Ask, words: str, line: Line) -> Choice | None:
     """The move that a few words ask for among others: they may tell of danger too."""
-    bare = plainly(words)
-    if len(bare.split()) > phrases.ANYWHERE_WITHIN:
+    if len(line.words) > WITHIN:
         return None
-    for choice in question.more:
-        told = phrases.ANYWHERE.intersection(choice.said)
-        if any(f" {phrase} " in f" {bare} " for phrase in told):
-            return choice
-    return None
+    turns = marks(line)
+    return next((c for c in question.more if turns.intersection(c.said)), None)
 
 
 def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
@@ -151,33 +241,26 @@ def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
     return Heard((choice.act,))
 
 
-def _stops(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
-    """The stop rules that words raise and that have not been raised before."""
-    known = (*view.job.stops, *view.job.denied_stops)
-    new = [rule for rule in library.raised(words) if rule not in known]
-    return (e.StopRaised(tuple(new)),) if new else ()
-
-
 # --- description ----------------------------------------------------------------------
 
 
 def _at_describe(view: View, words: str, library: Library) -> Heard:
     ranked = library.rank(". ".join((*view.job.words, words)))
     candidates = tuple((card.card, card.probability) for card in ranked.cards)
-    event = e.Described(words, candidates, ranked.none)
-    return Heard((event, *_stops(view, words, library)), understood(ranked))
+    return Heard((e.Described(words, candidates, ranked.none),), understood(ranked))
 
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
+    line = library.line(words)
     first = plainly(words).startswith(("first one", "the first one"))
-    if near and (first or (is_fitting(view.job) and _tone(words) is True)):
+    if near and (first or (is_fitting(view.job) and _tone(line) is True)):
         return Heard((e.CardChosen(near[0].card),))
-    if len(words.split()) <= SHORT and near:
+    if len(line.words) <= SHORT and near:
         labels = [f"{card.title}. {card.look}" for card in near]
         chosen = library.choose(words, labels)
-        if chosen and chosen[0][1] >= SURE:
-            return Heard((e.CardChosen(near[chosen[0][0]].card),))
+        if verdict(chosen) is Verdict.TAKE:
+            return Heard((e.CardChosen(near[chosen[0].number].card),))
     return _at_describe(view, words, library)
 
 
@@ -185,73 +268,63 @@ def _at_narrow(view: View, words: str, library: Library) -> Heard:
 
 
 def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
-    """Yes or no with more words round it; anything else answers the check instead."""
+    """Yes or no, with more words round it; anything else answers the check instead.
+
+    A yes whose other words mean another answer, and a no whose other words mean this
+    one, are neither: it is asked again.
+    """
     yes, no = question.choices
-    tone = _tone(words)
-    if tone is not None and not (tone and _means_another(view, words, library)):
-        return _chosen(view, yes if tone else no, words, library)
-    said_again = _said_again(view, words, library)
-    if said_again:
-        return said_again
-    denied = e.GuessDenied()
-    without = replace(view, job=denied.change(view.job))
-    heard = _AT[view.job.stage](without, words, library)
-    return Heard((denied, *heard.events), heard.says) if heard.events else heard
+    line = library.line(words)
+    tone = _tone(line)
+    rest = _rest(line) if tone is not None else words
+    means = _means(view, rest, library) if rest else None
+    if tone is True:
+        return say(WHICH) if means is False else _chosen(view, yes, words, library)
+    if tone is False and means is True:
+        return say(WHICH)
+    if tone is None and means is True:
+        return _chosen(view, yes, words, library)
+    if tone is False:
+        return _and_then(view, (no.act,), rest, library)
+    heard = _and_then(view, (no.act,), words, library)
+    return heard if len(heard.events) > 1 else say(WHICH)
 
 
-def _tone(words: str) -> bool | None:
-    """Whether a few words say yes or no; None when neither."""
-    said = plainly(words).split()
-    if not said or len(said) > 2 * SHORT:
+WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
+
+
+def _tone(line: Line) -> bool | None:
+    """Whether a line says yes or no, or begins with one; None when neither or both."""
+    said = line.acts & {"yes", "no"} or line.opens & {"yes", "no"}
+    if "could_be_either" in line.acts | line.opens or len(said) != 1:
         return None
-    if len(said) <= SHORT and said[0] in phrases.YES:
-        return True
-    refuses = said[0] in phrases.NO and len(said) <= SHORT
-    few = len(said) <= 4 and bool(set(said) & set(phrases.REFUSING))
-    return False if refuses or few else None
+    return "yes" in said
 
 
-def _means_another(view: View, words: str, library: Library) -> bool:
-    """Whether a yes with more words states another answer than the one guessed."""
-    guess = view.job.guess
-    check = view.card.check(guess.check) if view.card and guess else None
-    if guess is None or check is None or len(words.split()) < 2:
-        return False
-    options = sayable(check)
-    chosen = library.choose(words, options)
-    other = chosen and options[chosen[0][0]] != guess.answer
-    return bool(other) and chosen[0][1] >= HALF_SURE
-
-
-def _said_again(view: View, words: str, library: Library) -> Heard | None:
-    """The finding that the guess is of, said again in other words."""
+def _means(view: View, words: str, library: Library) -> bool | None:
+    """Whether words mean the finding that is played back, another one, or neither."""
     guess = view.job.guess
     check = view.card.check(guess.check) if view.card and guess else None
     if guess is None or check is None:
         return None
-    options = sayable(check)
-    chosen = library.choose(words, options)
-    if not chosen or chosen[0][1] < SURE or options[chosen[0][0]] != guess.answer:
+    choices = library.choose(words, sayable(check))
+    if verdict(choices) is Verdict.NONE:
         return None
-    event = e.Found(guess.check, guess.answer, guess.words)
-    return Heard(found_events(view, event, library))
+    return choices[0].text == guess.answer
 
 
 # --- checks and repairs ---------------------------------------------------------------
 
 
 def _at_check(view: View, words: str, library: Library) -> Heard:
-    stops = _stops(view, words, library)
     if view.card is None:
-        return Heard(stops)
-    if view.job.stage is Stage.REPAIR and _says_done(words):
-        return Heard((e.RepairDone(view.job.step.id if view.job.step else ""), *stops))
+        return _not_understood()
+    if view.job.stage is Stage.REPAIR and _says_done(library.line(words)):
+        return Heard((e.RepairDone(view.job.step.id if view.job.step else ""),))
     heard = _at_open_check(view, view.check, words, library) if view.check else None
     heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
-        return Heard((*heard.events, *stops), heard.says)
-    if stops:
-        return Heard(stops)
+        return heard
     asked = view.check and view.check.readings
     return say(FIGURES) if asked else _not_understood()
 
@@ -260,10 +333,11 @@ def _at_open_check(
     view: View, check: Check, words: str, library: Library
 ) -> Heard | None:
     """A missing tool, a reading, or a finding of the check on the table."""
-    missing = lacks(plainly(words), check.needs.tools)
+    line = library.line(words)
+    missing = lacks(line, check.needs.tools)
     if missing:
         return Heard((e.ToolMissing(check.id, missing),))
-    if is_blind(plainly(words)):
+    if is_blind(line):
         return say(BLIND)
     read = by_reading(view, check, words, library) if check.readings else None
     if read:
@@ -294,11 +368,11 @@ FIGURES = (
 )
 
 
-def _says_done(words: str) -> bool:
+def _says_done(line: Line) -> bool:
     """Whether the words say that a repair is made; "yes" only with little after it."""
-    first, *rest = plainly(words).split() or [""]
-    said = first in phrases.DONE_WORDS
-    return said and (first not in phrases.YES or len(rest) <= 2)
+    if "done" in line.opens and not is_doubtful(line):
+        return not any(mention.denied for mention in line.mentions)
+    return "yes" in line.opens and len(line.words) <= 3
 
 
 NOT_UNDERSTOOD = (
@@ -315,49 +389,50 @@ def _not_understood() -> Heard:
 
 
 def _at_prove(view: View, words: str, library: Library) -> Heard:
-    stops = _stops(view, words, library)
-    times = _N_OF_M.search(words)
+    line = library.line(words)
+    times = _N_OF_M.search(line.figures)
     if view.job.showed is None and times:
         showed, cycles = int(times[1]), int(times[2])
         if 0 < showed <= cycles:
-            return Heard((e.ShowedBefore(showed, cycles), *stops))
+            return Heard((e.ShowedBefore(showed, cycles),))
         return say("Write it as 3 of 10: how often it showed, in how many tries.")
-    if stops:
-        return Heard(stops)
     if view.job.showed is None or view.card is None:
         return _not_understood()
-    clean = _came_out(view.card.proof, words, library)
-    if clean is None:
-        proof = view.card.proof
-        return say(f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?")
-    return Heard((e.CycleClean() if clean else e.CycleNotClean(),))
+    return say(_came_out(view.card.proof, words, library))
 
 
-def _came_out(proof: Proof, words: str, library: Library) -> bool | None:
-    """Whether a trial came out clean, when that is said outright; None otherwise."""
-    said = set(plainly(words).split())
-    ailing = said & phrases.AILING - set(plainly(proof.clean).split())
-    chosen = library.choose(words, [proof.clean, proof.not_clean])
-    sure = chosen[0][0] if chosen and chosen[0][1] >= OUTRIGHT else None
-    if ailing:
-        twice = bool(ailing & phrases.BACK_AGAIN and said & phrases.DENYING)
-        failed = sure == 1 or bool(ailing & phrases.FAILED)
-        return False if failed and not twice else None
-    return {0: True, 1: False}.get(sure) if sure is not None else None
+def _came_out(proof: Proof, words: str, library: Library) -> str:
+    """How the words about a trial are read back: none of them counts by itself."""
+    choices = library.choose(words, [proof.clean, proof.not_clean])
+    if verdict(choices) is Verdict.NONE:
+        return f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
+    clean = choices[0].number == 0
+    told = f"clean: {proof.clean}" if clean else f"not clean: {proof.not_clean}"
+    return f"I take that trial as {told} If so type {1 if clean else 2}."
 
 
 def _at_record(view: View, words: str, library: Library) -> Heard:
     if view.card and view.job.named is None:
-        if _tone(words) is True:
+        if _tone(library.line(words)) is True:
             return Heard((e.CauseNamed(likely_cause(view)),))
-        causes = [cause.id for cause in view.card.causes]
-        names = [cause_name(view.card, cause) for cause in causes]
-        chosen = library.choose(words, names)
-        if chosen and chosen[0][1] >= SURE and not typed_outcome(view, words):
-            return Heard((e.CauseNamed(causes[chosen[0][0]]),))
-        return _not_understood()
+        cause = None if typed_outcome(view, words) else _cause(view, words, library)
+        return Heard((e.CauseNamed(cause),)) if cause else _not_understood()
     outcome = typed_outcome(view, words)
     return Heard((outcome,)) if outcome else _not_understood()
+
+
+def _cause(view: View, words: str, library: Library) -> str | None:
+    """The cause that words name outright, or None."""
+    if view.card is None:
+        return None
+    names = [cause_name(view.card, cause.id) for cause in view.card.causes]
+    chosen = library.choose(words, names)
+    clear = bool(chosen) and chosen[0].sureness >= NAMED
+    return view.card.causes[chosen[0].number].id if clear else None
+
+
+NAMED = 0.8
+"""From so sure on a cause is named: its name was said, not a state. Our choice."""
 
 
 def _at_rest(view: View, words: str, library: Library) -> Heard:
@@ -367,14 +442,8 @@ def _at_rest(view: View, words: str, library: Library) -> Heard:
 
 def _at_closed(view: View, words: str, library: Library) -> Heard:
     """The cause of a closed job, in words, when it is known better now."""
-    if view.card is None:
-        return _not_understood()
-    causes = [cause.id for cause in view.card.causes]
-    names = [cause_name(view.card, cause) for cause in causes]
-    chosen = library.choose(words, names)
-    if not chosen or chosen[0][1] < SURE:
-        return _not_understood()
-    return Heard((e.CauseNamed(causes[chosen[0][0]]),))
+    cause = _cause(view, words, library)
+    return Heard((e.CauseNamed(cause),)) if cause else _not_understood()
 
 
 _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(

@@ -6,13 +6,16 @@ values. A `View` is a job together with the card it is on and what is believed n
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from bot.calc.readings import in_units
 from bot.diagnose.belief import Belief, Heard, Tried, believe, prior, still_valid
 from bot.diagnose.case import Case, case_of
 from bot.diagnose.learning import Outcomes
 from bot.job.job import Job
+from bot.language.line import Line
+from bot.match.answers import Choice
+from bot.match.danger import Hit
 from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
@@ -30,6 +33,16 @@ class Ranked:
     none: float
     fits: bool
     understood: tuple[str, ...] = ()
+
+
+class Where(NamedTuple):
+    """Of which card and check the options of a question are."""
+
+    card: str
+    check: str
+
+
+NOWHERE = Where("", "")
 
 
 class Library(Protocol):
@@ -56,17 +69,23 @@ class Library(Protocol):
     def rank(self, words: str) -> Ranked:
         """The cards that plain words may mean."""
 
-    def raised(self, words: str) -> tuple[str, ...]:
-        """Ids of the stop rules that plain words raise."""
+    def line(self, words: str) -> Line:
+        """A typed text as it was read; the same text is read once."""
+
+    def danger(self, words: str) -> tuple[Hit, ...]:
+        """The stop rules that plain words raise, surely or maybe."""
 
     def choose(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[tuple[int, float], ...]:
-        """The options that plain words may mean, (index, how sure), surest first."""
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> tuple[Choice, ...]:
+        """The options that plain words may mean, surest first.
+
+        `where` says of which check they are, for it may know more wordings of them.
+        """
 
     def volunteered(
-        self, words: str, options: Sequence[str]
-    ) -> tuple[int, float] | None:
+        self, words: str, options: Sequence[str], where: Where = NOWHERE
+    ) -> Choice | None:
         """The option that words state outright though nobody asked; or None."""
 
 

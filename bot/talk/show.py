@@ -37,7 +37,7 @@ def show(
         before: the job before the last answer, if that was seen: a step that stays on
             the table is not told again.
     """
-    if before and _stays(before, view.job):
+    if view.job.doubt or (before and _stays(before, view.job)):
         return (ask(view, library),)
     return (*_before_question(view, library), ask(view, library))
 

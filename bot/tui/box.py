@@ -1,4 +1,4 @@
-"""The answer box. An answer's key works at once while the box is empty."""
+"""The answer box. A key chooses, Enter takes; going on typing turns it into words."""
 
 from collections.abc import Callable, Iterable
 from typing import ClassVar
@@ -9,14 +9,12 @@ from textual.message import Message
 from textual.widgets import Input
 
 from bot.talk.clean import clean
-from bot.tui.leaves import Picked
 from bot.tui.pages import Question
 
 GUARD_S = 0.3
 """A key this soon after a new question is a double press of a gloved hand (ours)."""
 
 MOST_TYPED = 1_000
-PART_OF_NUMBERS = frozenset("0123456789-+.,")
 
 
 class Box(Input):
@@ -37,7 +35,6 @@ class Box(Input):
         self.cursor_blink = False
         self._clock = clock
         self._since = 0.0
-        self._keys: frozenset[str] = frozenset()
         self._offered: frozenset[str] = frozenset()
         self._said: list[str] = []
         self._at = 0
@@ -48,11 +45,9 @@ class Box(Input):
         self.take_keys(question)
 
     def take_keys(self, question: Question | None) -> None:
-        """Know the keys of a question; where numbers count digits need Enter."""
+        """Know the keys of a question, to tell a double press by."""
         offered = (*question.options, *question.marks) if question else ()
-        self._offered = self._keys = frozenset(option.key for option in offered)
-        if question and question.has_numbers:
-            self._keys -= PART_OF_NUMBERS
+        self._offered = frozenset(option.key for option in offered)
         self._since = self._clock()
 
     @property
@@ -62,14 +57,11 @@ class Box(Input):
 
     async def _on_key(self, event: events.Key) -> None:
         key = event.character or ""
-        is_double = self.is_guarded and key in self._offered
-        if self.value or not (is_double or key in self._keys):
+        if self.value or not (self.is_guarded and key in self._offered):
             await super()._on_key(event)
             return
         event.stop()
         event.prevent_default()
-        if not is_double:
-            self.post_message(Picked(key))
 
     def _on_paste(self, event: events.Paste) -> None:
         """Take all lines of a paste as one, without what a terminal would obey."""

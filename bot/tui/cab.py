@@ -102,7 +102,7 @@ class Cab(Frame):
         """What comes after a closed job: another one, or leaving."""
         if words == "1":
             await self._begin(None, said=self._echo(words))
-        elif words == "2" or words.lower() in phrases.NO:
+        elif words == "2" or words.lower() in phrases.DISSENT:
             self._leave()
         elif len(words.split()) >= ENOUGH_WORDS:
             await self._begin(None, words)
@@ -144,11 +144,16 @@ class Cab(Frame):
     async def on_input_submitted(self, typed: Input.Submitted) -> None:
         """Take what was typed."""
         words = " ".join(clean(typed.value).split())
+        act = self.menu.act(words)
         if self.menu.is_open:
             await self._close_menu()
+        if act:
+            await act()
+            return
         if words.lower() in phrases.EOF:
             self._leave()
         elif self._is_unread(words):
+            self.box.value = ""
             self.chat.read_on()
         else:
             await self._hear(words)

@@ -26,7 +26,7 @@ AFTER = Question(
     (Option("1", "Start another job"), Option("2", "Leave")),
 )
 _KEYS = (
-    ("1 2 3", "pick an answer; where a reading is asked for, press Enter after it"),
+    ("1 2 3", "choose an answer: its row lights; Enter takes it"),
     ("words", "type them at any time and press Enter"),
     ("Enter", "with nothing typed: read on"),
     ("PgUp", "read back; PgDn or the mouse wheel: read on"),
@@ -89,12 +89,12 @@ def taken(offers: tuple[Offer, ...], words: str) -> tuple[int | None, str]:
     bare = words.lower().strip(" .!")
     if bare.isdigit() and 0 < int(bare) <= len(shown):
         return shown[int(bare) - 1].number, ""
-    if bare in phrases.YES or bare.startswith(GOING_ON):
+    if bare in phrases.ASSENT or bare.startswith(GOING_ON):
         return shown[0].number, ""
     named = [offer for offer in shown if f"job {offer.number}" in bare]
     if named:
         return named[0].number, ""
-    if bare in (str(len(shown) + 1), *phrases.NO, "new", "new job"):
+    if bare in (str(len(shown) + 1), *phrases.DISSENT, "new", "new job"):
         return None, ""
     return None, words
 
@@ -106,7 +106,7 @@ def prompt(question: Question | None, *, is_read: bool) -> str:
     if question and question.has_numbers:
         return "number or answer, then Enter"
     if question and question.options:
-        return "number, mark or words"
+        return "number or words, then Enter"
     return "your own words, then Enter"
 
 

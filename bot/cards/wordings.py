@@ -1,0 +1,89 @@
+"""Side files: how people say the answers of a card's checks, and how dangers are told.
+
+    # look-at-the-dryer                    the id of a check
+    = No dryer fitted                      an answer of it, word for word
+    aint got one of them                   wordings of that answer, one a line
+
+Beside a stop rule, ``+`` begins a line that must raise it and ``-`` one that must not,
+though it touches on it; ``tools/train.py`` learns from these.
+"""
+
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from bot.model.place import Fault, Place
+
+MOST_LETTERS = 200
+"""A wording is a line somebody typed, not a story."""
+
+_WEIGHT = r"[a-z0-9-]+=-?[0-9]+(?:\.[0-9]+)?"
+_WEIGHTS = re.compile(rf"{_WEIGHT}(?: {_WEIGHT})*")
+
+Wordings = Mapping[tuple[str, str], tuple[str, ...]]
+"""By check id and answer, the further wordings."""
+
+
+class Told(NamedTuple):
+    """A line as somebody typed it, and whether the rule must be raised by it."""
+
+    words: str
+    is_danger: bool
+
+
+class Ear(NamedTuple):
+    """The trained ear: features, each with its weights by rule as text."""
+
+    weights: tuple[tuple[str, str], ...]
+
+
+def read_ear(text: str, path: str) -> Ear | tuple[Fault, ...]:
+    """The trained ear that `tools/train.py` wrote, or every fault by its line."""
+    rows: list[tuple[str, str]] = []
+    faults: list[Fault] = []
+    for number, line in enumerate(text.split("\n"), 1):
+        if line and not line.startswith("##"):
+            feature, tab, weights = line.partition("\t")
+            if tab and _WEIGHTS.fullmatch(weights):
+                rows.append((feature, weights))
+            else:
+                says = "no feature with weights; make it anew with tools/train.py"
+                faults.append(Fault(Place(path, number), says))
+    return tuple(faults) or Ear(tuple(rows))
+
+
+def read_wordings(text: str, path: str) -> Wordings | tuple[Fault, ...]:
+    """The further wordings of a card's answers, or every fault by its line."""
+    found: dict[tuple[str, str], list[str]] = {}
+    faults: list[Fault] = []
+    check = answer = ""
+    for number, line in enumerate(text.split("\n"), 1):
+        place = Place(path, number)
+        said = line.strip()
+        if said.startswith("# "):
+            check, answer = said[2:].strip(), ""
+        elif said.startswith("= "):
+            answer = said[2:].strip()
+            if not check:
+                faults.append(Fault(place, "an answer without its check; add '# id'"))
+        elif said and not (check and answer):
+            faults.append(Fault(place, "a wording of no answer; add '= answer' above"))
+        elif len(said) > MOST_LETTERS:
+            faults.append(Fault(place, f"too long; at most {MOST_LETTERS} letters"))
+        elif said:
+            found.setdefault((check, answer), []).append(said)
+    return tuple(faults) or {key: tuple(lines) for key, lines in found.items()}
+
+
+def read_told(text: str, path: str) -> tuple[Told, ...] | tuple[Fault, ...]:
+    """The lines beside a stop rule, or every fault by its line."""
+    found: list[Told] = []
+    faults: list[Fault] = []
+    for number, line in enumerate(text.split("\n"), 1):
+        said = line.strip()
+        if said[:2] in ("+ ", "- "):
+            found.append(Told(said[2:].strip(), said[0] == "+"))
+        elif said and not said.startswith("#"):
+            says = "begin it with '+ ' where it must raise the rule, or '- '"
+            faults.append(Fault(Place(path, number), says))
+    return tuple(faults) or tuple(found)

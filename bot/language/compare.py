@@ -1,0 +1,47 @@
+"""How two mentions bear on each other: the same, narrower, broader, opposite."""
+
+from bot.language.lexicon import Lexicon, Sense
+from bot.language.mentions import Mention
+
+SAME, NARROWER, BROADER, OPPOSITE = 1.0, 0.8, 0.5, -1.0
+"""What it counts that a mention says the same, something narrower ("fizz" where
+"bubbles" stand), something broader, or the opposite. Source: our choice."""
+
+NOT_THE_OTHER = 0.6
+"""What a denial counts for the opposite: "not wet" is nearly dry, "not hot" hardly
+cold. Source: our choice."""
+
+BOTH_NOT = 0.25
+"""What it counts against each other that two opposites are both denied."""
+
+_ALONE = Sense(frozenset(), frozenset())
+
+
+def relation(one: str, other: str, lexicon: Lexicon) -> float:
+    """How a sense bears on another: 1 the same, -1 the opposite, 0 nothing."""
+    if one == other:
+        return SAME
+    mine = lexicon.senses.get(one) or _ALONE
+    theirs = lexicon.senses.get(other) or _ALONE
+    if other in mine.against or mine.against & theirs.so:
+        return OPPOSITE
+    if one in theirs.against:
+        return OPPOSITE
+    if other in mine.so:
+        return NARROWER
+    return BROADER if one in theirs.so else 0.0
+
+
+def bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
+    """How what was typed bears on what is written, denials counted: from -1 to 1."""
+    best = worst = 0.0
+    for one, mine in typed.senses:
+        for other, theirs in written.senses:
+            found = relation(one, other, lexicon) * mine * theirs
+            best, worst = max(best, found), min(worst, found)
+    found = best if best >= -worst else worst
+    if typed.denied == written.denied:
+        return found if found > 0.0 or not typed.denied else BOTH_NOT * found
+    if found > 0.0 and BROADER > found >= 0.0:
+        return -found
+    return -found if found > 0.0 else -NOT_THE_OTHER * found

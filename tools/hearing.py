@@ -1,0 +1,163 @@
+"""How well free answers at checks and dangers are heard, as `evaluate` counts them.
+
+Everything goes through the stored index, the program that people run.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import yaml
+from figures import interval
+
+from bot.language.line import listen
+from bot.match.answers import CANNOT, Verdict, answer, choose, confirms, verdict
+from bot.match.danger import Band, raised
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from bot.match.answers import Answer
+    from bot.store.index import CardIndex
+
+READ_BACK = "I take it as: "
+OUTCOMES = ("right", "after_yes", "read_back_wrong", "silent", "not_understood")
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A question, its answers, what was typed, and the answer that is right.
+
+    `means` counts from 1; 0: none of them, or not known; -1: it must be asked back.
+    """
+
+    ask: str
+    options: tuple[str, ...]
+    words: str
+    means: int
+    kind: str
+
+
+def read_items(path: Path) -> list[Item]:
+    """The items of a file."""
+    rows = yaml.safe_load(path.read_text(encoding="utf-8"))
+    return [
+        Item(
+            str(r["ask"]),
+            tuple(map(str, r["options"])),
+            str(r["words"]),
+            int(r["means"]),
+            str(r["kind"]),
+        )
+        for r in rows
+    ]
+
+
+class Ear:
+    """The ear for answers, with the further wordings that the knowledge base has."""
+
+    def __init__(self, index: CardIndex) -> None:
+        self.index = index
+        self.said: dict[str, tuple[str, ...]] = {}
+        for card in index.paths():
+            for (_, text), wordings in index.wordings(card).items():
+                self.said[text] = (*self.said.get(text, ()), *wordings)
+
+    def ready(self, options: Sequence[str]) -> tuple[Answer, ...]:
+        """The options made ready; those of a check of the knowledge base, as there."""
+        known = sum(option in self.said for option in options) >= len(options) - 1
+        return tuple(
+            answer(o, self.index.lexicon, self.said.get(o, ()) if known else ())
+            for o in options
+        )
+
+    def outcome(self, item: Item) -> str:
+        """What became of an item, by the names in `OUTCOMES`."""
+        line = listen(item.words, self.index.lexicon, self.index)
+        if item.ask.startswith(READ_BACK):
+            return self._read_back(item)
+        choices = choose(line, self.ready(item.options), self.index.lexicon)
+        found = verdict(choices)
+        if found is Verdict.NONE:
+            said = bool(line.opens & CANNOT) or line.is_question
+            return "right" if said and item.means <= 0 else "not_understood"
+        right = choices[0].number + 1 == item.means
+        if found is Verdict.TAKE:
+            return "right" if right else "silent"
+        return "after_yes" if right or item.means < 0 else "read_back_wrong"
+
+    def _read_back(self, item: Item) -> str:
+        """A yes is 1, a no 2, anything else is asked again."""
+        line = listen(item.words, self.index.lexicon, self.index)
+        guess = item.ask.removeprefix(READ_BACK).removesuffix(" Right?").rstrip(".")
+        (ready,) = self.ready([guess])
+        found = confirms(line, ready, self.index.lexicon)
+        if found is None:
+            return "right" if item.means <= 0 else "not_understood"
+        return "right" if item.means == (1 if found else 2) else "silent"
+
+
+def answers(path: Path, index: CardIndex) -> tuple[dict[str, object], list[str]]:
+    """Shares by outcome, by kind, with intervals; a line for each that went wrong."""
+    ear = Ear(index)
+    told = [(item, ear.outcome(item)) for item in read_items(path)]
+    kinds: dict[str, list[str]] = defaultdict(list)
+    for item, outcome in told:
+        kinds[item.kind].append(outcome)
+    shares: dict[str, object] = {
+        name: interval([float(outcome == name) for _, outcome in told])
+        for name in OUTCOMES
+    }
+    shares["by_kind"] = {
+        kind: dict(_shares(found)) for kind, found in sorted(kinds.items())
+    }
+    wrong = [
+        f"{outcome:16} {item.kind:16} {item.means} {item.words!r} at {item.ask!r}"
+        for item, outcome in told
+        if outcome not in ("right", "after_yes")
+    ]
+    return shares, wrong
+
+
+def _shares(found: Sequence[str]) -> Iterable[tuple[str, float]]:
+    counts = Counter(found)
+    return ((name, counts[name] / len(found)) for name in OUTCOMES)
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """Words, and the rules that they must raise."""
+
+    words: str
+    due: frozenset[str]
+
+
+def stops(path: Path, index: CardIndex) -> tuple[dict[str, object], list[str]]:
+    """Raised at once, asked, missed, false, needlessly asked; a line for each wrong."""
+    rows = yaml.safe_load(path.read_text(encoding="utf-8"))
+    told = [Danger(str(r["words"]), frozenset(r["stop"] or ())) for r in rows]
+    rules, lexicon = index.rules(), index.lexicon
+    kept: dict[str, list[float]] = defaultdict(list)
+    wrong: list[str] = []
+    for item in told:
+        line = listen(item.words, lexicon, index)
+        hits = raised(line, rules, lexicon, index.ear)
+        sure = {hit.rule for hit in hits if hit.band is Band.SURE}
+        every = {hit.rule for hit in hits}
+        if item.due:
+            kept["raised"].append(float(bool(item.due & sure)))
+            kept["asked"].append(float(not item.due & sure and bool(item.due & every)))
+            kept["missed"].append(float(not item.due & every))
+            if not item.due & every:
+                wrong.append(
+                    f"missed {', '.join(item.due)}: {item.words!r}, got {every}"
+                )
+        else:
+            kept["false_stop"].append(float(bool(sure)))
+            kept["asked_needlessly"].append(float(bool(every) and not sure))
+            if every:
+                wrong.append(f"{'FALSE' if sure else 'asked'} {every}: {item.words!r}")
+    return {name: interval(values) for name, values in kept.items()}, wrong
