@@ -7,12 +7,11 @@ different kinds too.
 
 import math
 import re
-from dataclasses import dataclass
 from types import MappingProxyType
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One way to write a quantity: value_in_base = value * scale + offset."""
 
     symbol: str
@@ -21,8 +20,7 @@ class Unit:
     offset: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number and its unit; `unit` is None when the person typed a bare number."""
 
     value: float

@@ -17,7 +17,8 @@ from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Record, record, record_of
 from bot.model.card import Card
 from bot.model.rule import StopRule
-from bot.store.index import MEMORY, CardIndex, Source, Stale, discard
+from bot.store.index import CardIndex, Source, Stale
+from bot.store.tables import MEMORY, discard
 
 STORIES = [
     "hissing at one hub after I turn the engine off",

@@ -6,7 +6,7 @@ import pytest
 
 from bot.cards.words import read_words
 from bot.language.compile import compiled
-from bot.language.lexicon import Lexicon, from_plain, plain
+from bot.language.lexicon import Lexicon, Phrases, from_plain, plain
 from bot.language.negation import folded
 from bot.language.reading import Reading, read, terms
 from bot.language.text import MOST_WORDS, clean, words_of
@@ -246,7 +246,8 @@ def test_voltages_fall_into_classes(typed: str, small: Lexicon) -> None:
 
 
 def test_a_lexicon_survives_being_kept(small: Lexicon) -> None:
-    back = from_plain(plain(small))
+    lines = small.phrases.packed()
+    back = from_plain(plain(small), Phrases(fetch=lambda key: lines.get(key, "")))
     for text in ("tires wonky", "hand brake won't hold", "turn it over", "8 bar"):
         assert reading(text, back) == reading(text, small)
     assert back.known == small.known

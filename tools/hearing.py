@@ -14,7 +14,8 @@ import yaml
 from figures import interval
 
 from bot.language.line import listen
-from bot.match.answers import CANNOT, Verdict, answer, choose, confirms, verdict
+from bot.match.agreement import confirms
+from bot.match.answers import CANNOT, Verdict, answer, choose, verdict
 from bot.match.danger import Band, raised
 
 if TYPE_CHECKING:

@@ -11,7 +11,8 @@ from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
 from bot.language.line import Line, listen
-from bot.match.answers import Answer, Choice, answer, choose, stated
+from bot.match.agreement import stated
+from bot.match.answers import Answer, Choice, answer, choose
 from bot.match.danger import Hit, StopRecord, raised
 from bot.match.rank import rank
 from bot.model.card import Card

@@ -12,8 +12,9 @@ import zlib
 
 from bot.match.taught import Taught, nothing
 from bot.store.habits import edition
-from bot.store.index import CardIndex, discard
+from bot.store.index import CardIndex
 from bot.store.scan import scan
+from bot.store.tables import discard
 
 
 def open_index(kb: str, home: str) -> CardIndex:

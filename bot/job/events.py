@@ -83,9 +83,9 @@ class DangerDenied(Decision):
     """The danger that was asked about is not there."""
 
     def change(self, job: Job) -> Job:
-        """It is not asked about again; the next one is, if there is one."""
-        denied = (*job.denied_stops, *job.doubt[:1])
-        return replace(job, doubt=job.doubt[1:], denied_stops=denied)
+        """It is not asked about again, but raised if it is ever told outright."""
+        settled = (*job.settled, *job.doubt[:1])
+        return replace(job, doubt=job.doubt[1:], settled=settled)
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,8 @@ class Job:
     means every time. `named` is the cause the person named at the end, None until then.
     `came_from` are the stages under a pause or a stop, the innermost last; `stop` the
     rules that hold now, `stops` all that were ever raised but those in `denied_stops`;
-    `doubt` are those that words may have meant, the first of which is asked about.
+    `doubt` are those that words may have meant, the first of which is asked about;
+    `settled` those that were asked about and are not so.
     `earlier` is the job before the person's last answer, for going back.
     """
 
@@ -149,6 +150,7 @@ class Job:
     stops: tuple[str, ...] = ()
     denied_stops: tuple[str, ...] = ()
     doubt: tuple[str, ...] = ()
+    settled: tuple[str, ...] = ()
     helped: bool = False
     named: str | None = None
     outcome: Outcome | None = None

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from bot.language.lexicon import EMPTY, NOT, WORD_LISTS, Lexicon, Phrase, Sense
+from bot.language.lexicon import EMPTY, NOT, WORD_LISTS, Lexicon, Phrase, Phrases, Sense
 from bot.language.negation import folded
 from bot.language.text import clean, cut, words_of
 
@@ -49,7 +49,7 @@ def compiled(words: "Words") -> Lexicon:
     known = trade | said | common | lists["small"] | lists["negators"]
     known |= frozenset(lexicon.numbers)
     return lexicon._replace(
-        phrases={stem: tuple(found) for stem, found in phrases.items()},
+        phrases=Phrases(phrases),
         never=_never(words.wordings, lexicon),
         senses=senses,
         parts=frozenset(key(entry.term, lexicon) for entry in words.parts),

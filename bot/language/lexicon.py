@@ -7,12 +7,12 @@ stems; a term of several words stands as each word and as all joined by `_`, so 
 a term with opposites and broader terms, which answers and dangers are compared by.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import NamedTuple
 
 from bot.language.text import cut
 
-VERSION = 3
+VERSION = 4
 """Raise it when the same words would be made ready differently: stores look at it."""
 
 NOT = "not"
@@ -50,6 +50,44 @@ class Phrase(NamedTuple):
     cluster: str = ""
 
 
+def _unpacked(line: str) -> Phrase:
+    stems, terms, kind, cluster = line.split("|")
+    return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
+
+
+class Phrases:
+    """Phrases by their first stem, or first two: held, or fetched when needed.
+
+    `fetch` gives the lines that `packed` made of those under a key, "" for none.
+    """
+
+    def __init__(
+        self,
+        held: Mapping[str, Sequence[Phrase]] | None = None,
+        fetch: Callable[[str], str] = lambda _: "",
+    ) -> None:
+        self._held: dict[str, Sequence[Phrase]] = dict(held or {})
+        self._fetch = fetch
+
+    def get(self, key: str) -> Sequence[Phrase]:
+        """The phrases that begin with that stem, or those two."""
+        if key not in self._held:
+            lines = self._fetch(key)
+            self._held[key] = [_unpacked(line) for line in lines.split("\n") if line]
+        return self._held[key]
+
+    def packed(self) -> dict[str, str]:
+        """Those that are held, as lines of text."""
+        return {
+            key: "\n".join(
+                f"{' '.join(p.stems)}|{' '.join(p.terms)}|{p.kind}|{p.cluster}"
+                for p in found
+            )
+            for key, found in self._held.items()
+            if found
+        }
+
+
 class Sense(NamedTuple):
     """What cannot hold beside a sense, and the broader senses that follow from it."""
 
@@ -71,7 +109,7 @@ class Lexicon(NamedTuple):
     """
 
     single: Mapping[str, str]
-    phrases: Mapping[str, Sequence[Phrase]]
+    phrases: Phrases
     never: Mapping[str, Sequence[tuple[str, ...]]]
     forms: Mapping[str, str]
     numbers: Mapping[str, float]
@@ -107,9 +145,9 @@ class Lexicon(NamedTuple):
     def starting(self, level: Sequence[str], at: int) -> list[Phrase]:
         """The phrases that may begin at a stem of a text, the longest first."""
         first = level[at]
-        found = list(self.phrases.get(first, ()))
+        found = list(self.phrases.get(first))
         for second in dict.fromkeys(level[at + 1 : at + 2 + MOST_SKIPPED]):
-            found += self.phrases.get(f"{first} {second}", ())
+            found += self.phrases.get(f"{first} {second}")
         return sorted(found, key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
 
     def listed(self, name: str) -> frozenset[str]:
@@ -118,21 +156,20 @@ class Lexicon(NamedTuple):
 
 
 EMPTY = Lexicon(
-    {}, {}, {}, {}, {}, {}, {}, frozenset(), frozenset(), frozenset(), "  ", "  ", "  "
+    {},
+    Phrases(),
+    {},
+    {},
+    {},
+    {},
+    {},
+    frozenset(),
+    frozenset(),
+    frozenset(),
+    "  ",
+    "  ",
+    "  ",
 )
-
-
-class _Phrases(dict[str, str]):
-    """Phrases as lines of text, taken apart only when their first word is said."""
-
-    def get(self, stem: str, default: object = ()) -> Sequence[Phrase]:  # type: ignore[override]
-        """The phrases that begin with that stem, longest first."""
-        return [_unpacked(line) for line in super().get(stem, "").split("\n") if line]
-
-
-def _unpacked(line: str) -> Phrase:
-    stems, terms, kind, cluster = line.split("|")
-    return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
 
 
 class _Blocks(dict[str, str]):
@@ -158,14 +195,7 @@ class _Senses(dict[str, "Sense | str"]):
 
 
 def plain(lexicon: Lexicon) -> tuple[str, ...]:
-    """The same as texts, in the order of the fields."""
-    phrases = {
-        stem: "\n".join(
-            f"{' '.join(p.stems)}|{' '.join(p.terms)}|{p.kind}|{p.cluster}"
-            for p in found
-        )
-        for stem, found in lexicon.phrases.items()
-    }
+    """All but the phrases as texts, in the order of the fields."""
     blocks = {
         stem: "\n".join(map(" ".join, found)) for stem, found in lexicon.never.items()
     }
@@ -175,27 +205,27 @@ def plain(lexicon: Lexicon) -> tuple[str, ...]:
         for name, s in lexicon.senses.items()
     }
     lists = {name: "\n".join(sorted(found)) for name, found in lexicon.lists.items()}
-    tables = (lexicon.single, phrases, blocks, lexicon.forms, numbers, senses, lists)
+    tables = (lexicon.single, blocks, lexicon.forms, numbers, senses, lists)
     terms = (lexicon.faults, lexicon.functions, lexicon.parts)
     listed = (" ".join(sorted(found)) for found in terms)
     return (*map(_table, tables), *listed, *lexicon[10:])
 
 
-def from_plain(kept: Sequence[str]) -> Lexicon:
-    """The lexicon back from what `plain` gave."""
-    single, phrases, never, forms, numbers, senses, lists = map(_pairs, kept[:7])
+def from_plain(kept: Sequence[str], phrases: Phrases) -> Lexicon:
+    """The lexicon back from what `plain` gave, with its phrases."""
+    single, never, forms, numbers, senses, lists = map(_pairs, kept[:6])
     return Lexicon(
         single,
-        _Phrases(phrases),  # type: ignore[arg-type]
+        phrases,
         _Blocks(never),  # type: ignore[arg-type]
         forms,
         {word: float(worth) for word, worth in numbers.items()},
         _Senses(senses),  # type: ignore[arg-type]
         {name: frozenset(text.split("\n")) for name, text in lists.items()},
+        frozenset(kept[6].split()),
         frozenset(kept[7].split()),
         frozenset(kept[8].split()),
-        frozenset(kept[9].split()),
-        *kept[10:],
+        *kept[9:],
     )
 
 

@@ -171,14 +171,14 @@ def features(
     line: Line, answers: Sequence[Answer], lexicon: Lexicon
 ) -> tuple[list[list[float]], list[float], list[_Seen]]:
     """What the weights look at: a row an answer, the row of "none", what was seen."""
-    weights = _clause_weights(line)
+    weights = clause_weights(line)
     told = [
         (mention, weight)
         for clause, weight in zip(line.clauses, weights, strict=True)
         for mention in clause.mentions
     ]
     nets = [
-        [_net(mention, clause, a, lexicon) for a in answers]
+        [net_bearing(mention, clause, a, lexicon) for a in answers]
         for clause in line.clauses
         for mention in clause.mentions
     ]
@@ -190,7 +190,7 @@ def features(
         spread += min(1.0, max(net) - min(net)) * weight
         for n, value in enumerate(net):
             shift = (value - mean) * weight
-            rows[n][1 if _is_part(mention, lexicon) else 0] += shift
+            rows[n][1 if is_part(mention, lexicon) else 0] += shift
             if value < -CLEAR and shift < -0.1:
                 rows[n][2] += shift
                 seen[n] = seen[n]._replace(contra=seen[n].contra - shift)
@@ -217,30 +217,30 @@ def features(
     return rows, [1.0, log1p(len(line.words)), -spread, cannot], seen
 
 
-def _clause_weights(line: Line) -> list[float]:
+def clause_weights(line: Line) -> list[float]:
     """What each clause counts: how it was before tells little beside how it is."""
     past = ["was_so_before" in clause.marks for clause in line.clauses]
     return [PAST if was and not all(past) else 1.0 for was in past]
 
 
-def _is_part(mention: Mention, lexicon: Lexicon) -> bool:
+def is_part(mention: Mention, lexicon: Lexicon) -> bool:
     """Whether it names a part and not a state."""
     return any(s in lexicon.parts for s, weight in mention.senses if weight >= 1.0)
 
 
-def _net(mention: Mention, clause: Clause, a: Answer, lexicon: Lexicon) -> float:
+def net_bearing(mention: Mention, clause: Clause, a: Answer, lexicon: Lexicon) -> float:
     """The strongest bearing of a mention on an answer, for it or against it."""
-    own = [m for m in clause.mentions if _is_part(m, lexicon)]
-    state = not _is_part(mention, lexicon)
+    own = [m for m in clause.mentions if is_part(m, lexicon)]
+    state = not is_part(mention, lexicon)
     best = worst = 0.0
     for written in a.line.clauses:
-        theirs = [m for m in written.mentions if _is_part(m, lexicon)]
+        theirs = [m for m in written.mentions if is_part(m, lexicon)]
         factor = 1.0
         if state and own and theirs:
             factor = SAME_PART if _share_part(own, theirs, lexicon) else OTHER_PART
         for other in written.mentions:
             found = bearing(mention, other, lexicon) * factor
-            if found and state is _is_part(other, lexicon):
+            if found and state is is_part(other, lexicon):
                 found *= CROSSED
             best, worst = max(best, found), min(worst, found)
     return best if best >= -worst else worst
@@ -279,7 +279,7 @@ def _by_wordings(
     line: Line, told: Sequence[Told], a: Answer, lexicon: Lexicon
 ) -> tuple[float, float]:
     """How alike the line is to the nearest wording: in sense, in letters."""
-    alike = (_likeness(told, w.mentions, lexicon) for w in a.wordings)
+    alike = (likeness(told, w.mentions, lexicon) for w in a.wordings)
     letters = (fuzz.token_set_ratio(line.figures, w.figures) for w in a.wordings)
     return max(alike, default=0.0), max(letters, default=0.0) / 100.0
 
@@ -321,7 +321,7 @@ def _is_left_over(seen: Sequence[_Seen], number: int) -> bool:
     return bool(others) and own and all(s.contra > s.pro for s in others)
 
 
-def _likeness(
+def likeness(
     told: Sequence[Told], theirs: Sequence[Mention], lexicon: Lexicon
 ) -> float:
     """How alike what was typed is to what somebody wrote, 0 to 1."""
@@ -360,99 +360,3 @@ def verdict(choices: Sequence[Choice]) -> Verdict:
     first = choices[0]
     clear = first.sureness >= TAKE and first.against < OPPOSED
     return Verdict.TAKE if clear else Verdict.READ_BACK
-
-
-AGREE = 0.75
-FEWEST = 2
-CLEARLY = 0.1
-"""A fact that nobody asked for and an answer must be so alike, in so many things said,
-and no other answer nearly as much. Source: our choice; a wrong one costs trust."""
-
-
-def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | None:
-    """The answer that a clause of a story states outright, or None."""
-    clauses = [c for c in line.clauses if len(c.mentions) >= FEWEST and not c.marks]
-    found = []
-    for number, a in enumerate(answers):
-        written = [
-            *(c.mentions for c in a.line.clauses),
-            *(w.mentions for w in a.wordings),
-        ]
-        alike = max(
-            (
-                _likeness([(m, 1.0) for m in clause.mentions], mentions, lexicon)
-                for clause in clauses
-                for mentions in written
-                if len(mentions) >= FEWEST and _may_agree(clause.mentions, mentions)
-            ),
-            default=0.0,
-        )
-        if alike >= AGREE:
-            found.append(Choice(number, a.text, alike, 0.0, ()))
-    found.sort(key=lambda c: -c.sureness)
-    if len(found) > 1 and found[1].sureness > found[0].sureness - CLEARLY:
-        return None
-    return found[0] if found else None
-
-
-def _may_agree(typed: Sequence[Mention], written: Sequence[Mention]) -> bool:
-    """Whether they share a sense in most things: a quick look before the long one."""
-    senses = {sense for mention in typed for sense, _ in mention.senses}
-    met = sum(any(sense in senses for sense, _ in m.senses) for m in written)
-    return 2 * met >= len(written)
-
-
-def confirms(line: Line, guess: Answer, lexicon: Lexicon) -> bool | None:
-    """Whether a line says yes or no to what was read back; None when it says neither.
-
-    A yes or no by itself is one. With more behind it, what is behind must not speak the
-    other way: "yes it is wet" to "dry" is asked again. Without either, words that say
-    the same are a yes, words that say the opposite a no.
-    """
-    clear = line.acts & {"yes", "no"}
-    if len(clear) == 1:
-        return "yes" in clear
-    unsure = line.opens & CANNOT or "could_be_either" in line.acts | line.opens
-    if unsure or line.is_question:
-        return None
-    if guess.bounds and line.quantities:
-        held = {guess.bounds.holds(found) for found in line.quantities}
-        return held.pop() if len(held) == 1 else None
-    pro, contra = _for_and_against(line, guess, lexicon)
-    says = {bool(tone(line) > 0.0)} if abs(tone(line)) == 1.0 else _said_apart(line)
-    if len(says) > 1:
-        return None
-    if says == {True}:
-        return None if contra > CLEAR and contra > pro else True
-    if says == {False}:
-        return None if pro > CLEAR and pro > 2 * contra else False
-    if pro >= ALIKE and contra <= CLEAR:
-        return True
-    return False if contra >= ALIKE and pro <= CLEAR else None
-
-
-ALIKE = 0.75
-"""So much said of the same is a yes, or a no, without the word. Our choice."""
-
-
-def _said_apart(line: Line) -> set[bool]:
-    """The yes and no that stand as a clause of their own, wherever they stand."""
-    alone = {
-        line.words[clause.first].said
-        for clause in line.clauses
-        if clause.last - clause.first == 1
-    }
-    return {word == "yes" for word in alone & {"yes", "no"}}
-
-
-def _for_and_against(
-    line: Line, guess: Answer, lexicon: Lexicon
-) -> tuple[float, float]:
-    """How much of a line says the same as an answer, and how much the opposite."""
-    pro = contra = 0.0
-    for clause, weight in zip(line.clauses, _clause_weights(line), strict=True):
-        for mention in clause.mentions:
-            found = _net(mention, clause, guess, lexicon) * weight
-            if not _is_part(mention, lexicon):
-                pro, contra = pro + max(found, 0.0), contra + max(-found, 0.0)
-    return pro, contra

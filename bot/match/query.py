@@ -64,7 +64,7 @@ def ask(words: Line | str, index: "Index") -> Query:
 def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:
     """What short forms were read as."""
     for word in words:
-        for stems, terms, kind, _ in lexicon.phrases.get(word.stem, ()):
+        for stems, terms, kind, _ in lexicon.phrases.get(word.stem):
             if kind == "short" and len(stems) == 1:
                 yield f"{word.said} read as {' '.join(terms[:-1] or terms)}"
 

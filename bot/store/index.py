@@ -10,62 +10,24 @@ import sqlite3
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from bot.language.lexicon import EMPTY, Lexicon, from_plain, plain
-from bot.language.lexicon import VERSION as LEXICON_VERSION
-from bot.match.danger import VERSION as STOPS_VERSION
+from bot.language.lexicon import (
+    EMPTY,
+    Lexicon,
+    Phrases,
+    from_plain,
+    plain,
+)
 from bot.match.danger import StopRecord
-from bot.match.records import VERSION as RECORDS_VERSION
 from bot.match.records import Posting, Record, Sign
 from bot.match.taught import Lessons
 from bot.store.scan import EAR
-
-LAYOUT = 4
-CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
-"""What the rows were made by; rows made by another version are thrown away."""
-
-MEMORY = ":memory:"
+from bot.store.tables import MEMORY, existing, fresh
 
 MOST_AT_ONCE = 500
 """Values in one question; SQLite takes 999 where it is old."""
 
 _RECORD, _FIELD = "\x1e", "\x1f"
 """The separators of ASCII; the reader of cards lets neither into a text."""
-
-PATIENCE_S = 2.0
-"""How long another chock may be writing before this one gives up."""
-
-_TABLES = """
-BEGIN;
-CREATE TABLE about (name TEXT PRIMARY KEY, value TEXT NOT NULL) WITHOUT ROWID;
-CREATE TABLE files (
-    path TEXT PRIMARY KEY, mtime_ns INTEGER NOT NULL, size INTEGER NOT NULL,
-    hash TEXT NOT NULL, faults TEXT NOT NULL
-) WITHOUT ROWID;
-CREATE TABLE cards (
-    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, title TEXT NOT NULL,
-    signs TEXT NOT NULL, length REAL NOT NULL
-) WITHOUT ROWID;
-CREATE TABLE postings (
-    term TEXT, card TEXT, count REAL NOT NULL, length REAL NOT NULL,
-    signs BLOB NOT NULL, PRIMARY KEY (term, card)
-) WITHOUT ROWID;
-CREATE INDEX postings_of_card ON postings (card);
-CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
-CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOUT ROWID;
-CREATE INDEX vocabulary_tails ON vocabulary (tail);
-CREATE TABLE lessons (
-    term TEXT, card TEXT, strength REAL NOT NULL, PRIMARY KEY (term, card)
-) WITHOUT ROWID;
-CREATE TABLE ear (feature TEXT PRIMARY KEY, weights TEXT NOT NULL) WITHOUT ROWID;
-CREATE TABLE wordings (
-    path TEXT, card TEXT, check_id TEXT, answer TEXT, said TEXT NOT NULL,
-    PRIMARY KEY (card, check_id, answer)
-) WITHOUT ROWID;
-CREATE TABLE rules (
-    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
-) WITHOUT ROWID;
-COMMIT;
-"""
 
 
 class Source(NamedTuple):
@@ -104,12 +66,12 @@ class CardIndex:
 
         Where the file cannot be written the index is held in memory instead.
         """
-        for attempt in (_existing, _fresh):
+        for attempt in (existing, fresh):
             try:
                 return cls(attempt(path))
             except (sqlite3.Error, OSError):
                 continue
-        return cls(_fresh(MEMORY))
+        return cls(fresh(MEMORY))
 
     def close(self) -> None:
         """Close the file; what was written stays."""
@@ -160,6 +122,10 @@ class CardIndex:
         ):
             self._database.execute(f"DELETE FROM {table}")
         kept = _RECORD.join(plain(lexicon))
+        self._database.execute("DELETE FROM phrases")
+        self._database.executemany(
+            "INSERT INTO phrases VALUES (?, ?)", lexicon.phrases.packed().items()
+        )
         self._database.execute(
             "INSERT OR REPLACE INTO about VALUES ('lexicon', ?)", (kept,)
         )
@@ -300,8 +266,15 @@ class CardIndex:
             row = self._database.execute(
                 "SELECT value FROM about WHERE name = 'lexicon'"
             ).fetchone()
-            self._lexicon = from_plain(row[0].split(_RECORD)) if row else EMPTY
+            phrases = Phrases(fetch=self._phrases)
+            self._lexicon = from_plain(row[0].split(_RECORD), phrases) if row else EMPTY
         return self._lexicon
+
+    def _phrases(self, key: str) -> str:
+        """The lines of the phrases under a key; "" for none."""
+        query = "SELECT lines FROM phrases WHERE key = ?"
+        row = self._database.execute(query, (key,)).fetchone()
+        return str(row[0]) if row else ""
 
     def rules(self) -> tuple[StopRecord, ...]:
         """All stop rules, by id."""
@@ -389,13 +362,6 @@ class CardIndex:
         }
 
 
-def discard(path: str) -> None:
-    """Throw away a damaged index; the next `open` makes it anew."""
-    for name in (path, path + "-journal"):
-        if os.path.exists(name):
-            os.remove(name)
-
-
 def _weights(kept: str) -> dict[str, float]:
     """Weights by rule, from their text `rule=0.5 other=-1`."""
     pairs = (pair.rpartition("=") for pair in kept.split(" "))
@@ -413,57 +379,3 @@ def _signs(kept: str) -> tuple[Sign, ...]:
 
 def _rule(kept: str) -> StopRecord:
     return StopRecord.from_plain([part.split(_FIELD) for part in kept.split(_RECORD)])
-
-
-def _connect(path: str) -> sqlite3.Connection:
-    """A connection that leaves transactions to us; a cache need not survive a crash."""
-    database = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
-    database.execute("PRAGMA synchronous = OFF")
-    return database
-
-
-def _existing(path: str) -> sqlite3.Connection:
-    """The file as it is, or an error when it is missing, damaged or older."""
-    if not os.path.isfile(path):
-        raise FileNotFoundError(path)
-    database = _connect(path)
-    try:
-        _check(database, os.path.getsize(path))
-        if os.access(path, os.W_OK) and os.access(
-            os.path.dirname(path) or ".", os.W_OK
-        ):
-            return database
-        copy = _connect(MEMORY)
-        database.backup(copy)
-    except sqlite3.Error:
-        database.close()
-        raise
-    database.close()
-    return copy
-
-
-def _check(database: sqlite3.Connection, size: int) -> None:
-    """Raise an error when the tables were made by other code, or the file was cut."""
-    row = database.execute("SELECT value FROM about WHERE name = 'code'").fetchone()
-    if row is None or row[0] != CODE:
-        raise sqlite3.DatabaseError("made by another version")
-    pages, page_size = (
-        database.execute(f"PRAGMA {name}").fetchone()[0]
-        for name in ("page_count", "page_size")
-    )
-    if pages * page_size != size:
-        raise sqlite3.DatabaseError("cut off")
-
-
-def _fresh(path: str) -> sqlite3.Connection:
-    """Empty tables in a new file, or in memory."""
-    if path != MEMORY:
-        discard(path)
-    database = _connect(path)
-    try:
-        database.executescript(_TABLES)
-        database.execute("INSERT INTO about VALUES ('code', ?)", (CODE,))
-    except sqlite3.Error:
-        database.close()
-        raise
-    return database

@@ -10,8 +10,8 @@ from bot.talk.messages import Say
 DOUBTS = frozenset(("hearsay", "doubt"))
 """Marks of what somebody else says, or what is said with a doubt."""
 
-LACKING, WITHOUT, UNREAD = "lacking", "without", "unread"
-"""Marks of "I have no ...", a bare "no ...", and "the gauge is broken"."""
+LACKING, WITHOUT, HERE, UNREAD = "lacking", "without", "here", "unread"
+"""Marks of "I have no ...", a bare "no ...", "... here", "the gauge is broken"."""
 
 TOOLS = {
     "helper": "helper",
@@ -55,11 +55,13 @@ def lacks(line: Line, tools: tuple[str, ...]) -> str:
     turns = marks(line)
     if not turns & {LACKING, WITHOUT}:
         return ""
+    has_none = any(word.said.startswith("have ") for word in line.words)  # "have no"
+    lacking = has_none or LACKING in turns or {WITHOUT, HERE} <= turns
     said = [word.said for word in line.words]
     near = said[:MOST_LACKING]
     for name, tool in _named(tools).items():
         whole = f" {name} " in f" {' '.join(said)} "
-        if LACKING in turns and any(_names(w, near) for w in name.split()):
+        if lacking and any(_names(w, near) for w in name.split()):
             return tool
         if WITHOUT in turns and whole and len(said) <= MOST_SHORT:
             return tool
@@ -109,3 +111,11 @@ BEFORE_A_CARD = (
     "hold and is their air up and steady; are all wheels, nuts and tyres whole; does "
     "it steer; does anything smoke, burn, leak fuel or boil? Tell me what you see."
 )
+
+
+def tone(line: Line) -> bool | None:
+    """Whether a line says yes or no, or begins with one; None when neither or both."""
+    said = line.acts & {"yes", "no"} or line.opens & {"yes", "no"}
+    if "could_be_either" in line.acts | line.opens or len(said) != 1:
+        return None
+    return "yes" in said

@@ -126,3 +126,14 @@ def elsewhere(
         return None
     sure, guess = max(found, key=lambda pair: pair[0])
     return sure, Heard((guess,))
+
+
+NOT_UNDERSTOOD = (
+    "I cannot tell which answer that is. Type its number, say it another way, or type "
+    "keys to see what else can be said."
+)
+
+
+def not_understood() -> Heard:
+    """What is said where no ear could use the words."""
+    return say(NOT_UNDERSTOOD)

@@ -6,7 +6,6 @@ every stage; moves that mean the same everywhere; the stage's own ear. What is h
 understood is played back for a yes; what no ear could use is said back.
 """
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
 from types import MappingProxyType
@@ -15,12 +14,13 @@ from bot.job import events as e
 from bot.job.job import Stage
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
-from bot.match.danger import Band
-from bot.model.card import Card, Check, Proof
+from bot.model.card import Card, Check
 from bot.talk import phrases
-from bot.talk.aside import is_blind, is_doubtful, lacks, marks, may_it_move
+from bot.talk.aside import is_blind, is_doubtful, lacks, marks, may_it_move, tone
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
+from bot.talk.door import after_the_end, door
+from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
     OUTRIGHT,
@@ -29,20 +29,18 @@ from bot.talk.finding import (
     found_events,
     in_words,
     is_verbatim,
+    not_understood,
     plainly,
     say,
 )
 from bot.talk.library import Library, View, sayable
-from bot.talk.messages import Aside, Ask, Choice, Stop
-from bot.talk.outcome import likely_cause, typed_outcome
+from bot.talk.messages import Aside, Ask, Choice
 from bot.talk.reading import by_reading, is_reading_too
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
-from bot.talk.wording import cause_name
 
 MOST_CHARACTERS = 4_000
 SHORT = 6
-_N_OF_M = re.compile(r"([0-9]{1,3}) ?(?:of|in|out of|/) ?([0-9]{1,3})")
 
 
 def hear(view: View, typed: str, library: Library) -> Heard:
@@ -56,13 +54,13 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     choice = choice or _by_act(question, words, line)
     if choice:
         return _chosen(view, choice, words, library)
-    door = _door(view, words, library)
-    if view.job.stage is Stage.CLOSED and door:
-        return _after_the_end(door, library)
+    danger = door(view, words, library)
+    if view.job.stage is Stage.CLOSED and danger:
+        return after_the_end(danger, library)
     heard = _beyond_keys(view, question, words, library)
-    if not door:
+    if not danger:
         return heard
-    return Heard((*heard.events, *door), heard.says if heard.events else ())
+    return Heard((*heard.events, *danger), heard.says if heard.events else ())
 
 
 def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Heard:
@@ -83,61 +81,17 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
     return _AT[view.job.stage](view, words, library)
 
 
-# --- danger at the door ---------------------------------------------------------------
-
-
-def _door(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
-    """The stop rules that words raise now: at once, or with one question first.
-
-    What was raised or denied before in this job is not raised again. Where the words
-    answer the question on the table, a doubt is taken from what else they say alone.
-    """
-    known = {*view.job.stops, *view.job.denied_stops, *view.job.doubt}
-    hits = [hit for hit in library.danger(words) if hit.rule not in known]
-    sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
-    if sure:
-        return (e.StopRaised(sure),)
-    maybe = [hit.rule for hit in hits if library.rule(hit.rule)]
-    if not maybe or view.job.stage in (Stage.STOPPED, Stage.PAUSED, Stage.CLOSED):
-        return ()
-    if _is_mere_answer(view, words, library):
-        return ()
-    return (e.DangerDoubted((*view.job.doubt, *maybe)),)
-
-
-def _is_mere_answer(view: View, words: str, library: Library) -> bool:
-    """Whether the words answer the check on the table, and say nothing besides."""
-    check = view.check
-    if check is None or view.job.stage is not Stage.CHECK:
-        return False
-    line = library.line(words)
-    choices = library.choose(words, sayable(check))
-    if verdict(choices) is Verdict.NONE:
-        return False
-    rest = [c for c in line.clauses if not _speaks(c.mentions, choices[0].why)]
-    left = " ".join(w.said for c in rest for w in line.words[c.first : c.last])
-    return not left or not library.danger(left)
-
-
-def _speaks(mentions: tuple[object, ...], why: tuple[str, ...]) -> bool:
-    return any(getattr(mention, "said", "") in why for mention in mentions)
-
-
-def _after_the_end(door: tuple[e.Event, ...], library: Library) -> Heard:
-    """A danger told when the job is closed: what to do now is said all the same."""
-    rules = [rule for event in door for rule in getattr(event, "rules", ())]
-    found = (library.rule(rule) for rule in rules)
-    return Heard(says=tuple(Stop(rule) for rule in found if rule))
+# --- a doubt about a danger -----------------------------------------------------------
 
 
 def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
     """A yes or no to the question about a danger, with more behind it or not."""
     yes, no = question.choices
     line = library.line(words)
-    tone = _tone(line)
-    if tone is True:
+    yes_or_no = tone(line)
+    if yes_or_no is True:
         return _chosen(view, yes, words, library)
-    if tone is None:
+    if yes_or_no is None:
         return say("Yes or no first, please: it decides whether it is safe to go on.")
     return _and_then(view, (no.act,), _rest(line), library)
 
@@ -212,7 +166,16 @@ def _by_act(question: Ask, words: str, line: Line) -> Choice | None:
             line.acts.intersection(choice.said) or bare == plainly(choice.label)
         ):
             return choice
-    return None
+    return _by_place(question, line)
+
+
+def _by_place(question: Ask, line: Line) -> Choice | None:
+    """The answer that the whole line names by its place, such as "number two"."""
+    rows = [choice for choice in question.choices if choice.key != "0"]
+    for place, name in enumerate(phrases.PLACES):
+        if name in line.acts and place < len(rows):
+            return rows[place]
+    return rows[-1] if rows and phrases.LAST in line.acts else None
 
 
 WITHIN = 12
@@ -254,7 +217,7 @@ def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
     line = library.line(words)
     first = plainly(words).startswith(("first one", "the first one"))
-    if near and (first or (is_fitting(view.job) and _tone(line) is True)):
+    if near and (first or (is_fitting(view.job) and tone(line) is True)):
         return Heard((e.CardChosen(near[0].card),))
     if len(line.words) <= SHORT and near:
         labels = [f"{card.title}. {card.look}" for card in near]
@@ -275,30 +238,22 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     """
     yes, no = question.choices
     line = library.line(words)
-    tone = _tone(line)
-    rest = _rest(line) if tone is not None else words
+    yes_or_no = tone(line)
+    rest = _rest(line) if yes_or_no is not None else words
     means = _means(view, rest, library) if rest else None
-    if tone is True:
+    if yes_or_no is True:
         return say(WHICH) if means is False else _chosen(view, yes, words, library)
-    if tone is False and means is True:
+    if yes_or_no is False and means is True:
         return say(WHICH)
-    if tone is None and means is True:
+    if yes_or_no is None and means is True:
         return _chosen(view, yes, words, library)
-    if tone is False:
+    if yes_or_no is False:
         return _and_then(view, (no.act,), rest, library)
     heard = _and_then(view, (no.act,), words, library)
     return heard if len(heard.events) > 1 else say(WHICH)
 
 
 WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
-
-
-def _tone(line: Line) -> bool | None:
-    """Whether a line says yes or no, or begins with one; None when neither or both."""
-    said = line.acts & {"yes", "no"} or line.opens & {"yes", "no"}
-    if "could_be_either" in line.acts | line.opens or len(said) != 1:
-        return None
-    return "yes" in said
 
 
 def _means(view: View, words: str, library: Library) -> bool | None:
@@ -318,7 +273,7 @@ def _means(view: View, words: str, library: Library) -> bool | None:
 
 def _at_check(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
-        return _not_understood()
+        return not_understood()
     if view.job.stage is Stage.REPAIR and _says_done(library.line(words)):
         return Heard((e.RepairDone(view.job.step.id if view.job.step else ""),))
     heard = _at_open_check(view, view.check, words, library) if view.check else None
@@ -326,7 +281,7 @@ def _at_check(view: View, words: str, library: Library) -> Heard:
     if heard:
         return heard
     asked = view.check and view.check.readings
-    return say(FIGURES) if asked else _not_understood()
+    return say(FIGURES) if asked else not_understood()
 
 
 def _at_open_check(
@@ -375,75 +330,9 @@ def _says_done(line: Line) -> bool:
     return "yes" in line.opens and len(line.words) <= 3
 
 
-NOT_UNDERSTOOD = (
-    "I cannot tell which answer that is. Type its number, say it another way, or type "
-    "keys to see what else can be said."
-)
-
-
-def _not_understood() -> Heard:
-    return say(NOT_UNDERSTOOD)
-
-
-# --- proof and record -----------------------------------------------------------------
-
-
-def _at_prove(view: View, words: str, library: Library) -> Heard:
-    line = library.line(words)
-    times = _N_OF_M.search(line.figures)
-    if view.job.showed is None and times:
-        showed, cycles = int(times[1]), int(times[2])
-        if 0 < showed <= cycles:
-            return Heard((e.ShowedBefore(showed, cycles),))
-        return say("Write it as 3 of 10: how often it showed, in how many tries.")
-    if view.job.showed is None or view.card is None:
-        return _not_understood()
-    return say(_came_out(view.card.proof, words, library))
-
-
-def _came_out(proof: Proof, words: str, library: Library) -> str:
-    """How the words about a trial are read back: none of them counts by itself."""
-    choices = library.choose(words, [proof.clean, proof.not_clean])
-    if verdict(choices) is Verdict.NONE:
-        return f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
-    clean = choices[0].number == 0
-    told = f"clean: {proof.clean}" if clean else f"not clean: {proof.not_clean}"
-    return f"I take that trial as {told} If so type {1 if clean else 2}."
-
-
-def _at_record(view: View, words: str, library: Library) -> Heard:
-    if view.card and view.job.named is None:
-        if _tone(library.line(words)) is True:
-            return Heard((e.CauseNamed(likely_cause(view)),))
-        cause = None if typed_outcome(view, words) else _cause(view, words, library)
-        return Heard((e.CauseNamed(cause),)) if cause else _not_understood()
-    outcome = typed_outcome(view, words)
-    return Heard((outcome,)) if outcome else _not_understood()
-
-
-def _cause(view: View, words: str, library: Library) -> str | None:
-    """The cause that words name outright, or None."""
-    if view.card is None:
-        return None
-    names = [cause_name(view.card, cause.id) for cause in view.card.causes]
-    chosen = library.choose(words, names)
-    clear = bool(chosen) and chosen[0].sureness >= NAMED
-    return view.card.causes[chosen[0].number].id if clear else None
-
-
-NAMED = 0.8
-"""From so sure on a cause is named: its name was said, not a state. Our choice."""
-
-
 def _at_rest(view: View, words: str, library: Library) -> Heard:
     """Stopped or paused: only what is offered can be answered."""
-    return _not_understood()
-
-
-def _at_closed(view: View, words: str, library: Library) -> Heard:
-    """The cause of a closed job, in words, when it is known better now."""
-    cause = _cause(view, words, library)
-    return Heard((e.CauseNamed(cause),)) if cause else _not_understood()
+    return not_understood()
 
 
 _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(
@@ -452,10 +341,10 @@ _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingPro
         Stage.NARROW: _at_narrow,
         Stage.CHECK: _at_check,
         Stage.REPAIR: _at_check,
-        Stage.PROVE: _at_prove,
-        Stage.RECORD: _at_record,
+        Stage.PROVE: at_prove,
+        Stage.RECORD: at_record,
         Stage.STOPPED: _at_rest,
         Stage.PAUSED: _at_rest,
-        Stage.CLOSED: _at_closed,
+        Stage.CLOSED: at_closed,
     }
 )

@@ -22,6 +22,15 @@ NOT_KNOWN_YET = ("not_known_yet", "do_not_know", "not_sure")
 FIRST = ("the_first",)
 SECOND = ("the_second",)
 THIRD = ("the_third",)
+PLACES = (
+    "the_first",
+    "the_second",
+    "the_third",
+    "the_fourth",
+    "the_fifth",
+    "the_sixth",
+)
+LAST = "the_last"
 GO_TO = ("go_there",)
 AS_WRITTEN = ("as_written",)
 BEST_ORDER = ("best_order",)

@@ -1,0 +1,123 @@
+"""What a line says outright of an answer: stated unasked, or a yes or no to it.
+
+Stricter than `bot.match.answers`, which picks among answers to a question: here nobody
+asked, or a life may hang on a yes.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from bot.match.answers import (
+    CANNOT,
+    CLEAR,
+    Choice,
+    clause_weights,
+    is_part,
+    likeness,
+    net_bearing,
+    tone,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from bot.language.lexicon import Lexicon
+    from bot.language.line import Line
+    from bot.language.mentions import Mention
+    from bot.match.answers import Answer
+
+AGREE = 0.75
+FEWEST = 2
+CLEARLY = 0.1
+"""A fact that nobody asked for and an answer must be so alike, in so many things said,
+and no other answer nearly as much. Source: our choice; a wrong one costs trust."""
+
+
+def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | None:
+    """The answer that a clause of a story states outright, or None."""
+    clauses = [c for c in line.clauses if len(c.mentions) >= FEWEST and not c.marks]
+    found = []
+    for number, a in enumerate(answers):
+        written = [
+            *(c.mentions for c in a.line.clauses),
+            *(w.mentions for w in a.wordings),
+        ]
+        alike = max(
+            (
+                likeness([(m, 1.0) for m in clause.mentions], mentions, lexicon)
+                for clause in clauses
+                for mentions in written
+                if len(mentions) >= FEWEST and _may_agree(clause.mentions, mentions)
+            ),
+            default=0.0,
+        )
+        if alike >= AGREE:
+            found.append(Choice(number, a.text, alike, 0.0, ()))
+    found.sort(key=lambda c: -c.sureness)
+    if len(found) > 1 and found[1].sureness > found[0].sureness - CLEARLY:
+        return None
+    return found[0] if found else None
+
+
+def _may_agree(typed: Sequence[Mention], written: Sequence[Mention]) -> bool:
+    """Whether they share a sense in most things: a quick look before the long one."""
+    senses = {sense for mention in typed for sense, _ in mention.senses}
+    met = sum(any(sense in senses for sense, _ in m.senses) for m in written)
+    return 2 * met >= len(written)
+
+
+def confirms(line: Line, guess: Answer, lexicon: Lexicon) -> bool | None:
+    """Whether a line says yes or no to what was read back; None when it says neither.
+
+    A yes or no by itself is one. With more behind it, what is behind must not speak the
+    other way: "yes it is wet" to "dry" is asked again. Without either, words that say
+    the same are a yes, words that say the opposite a no.
+    """
+    clear = line.acts & {"yes", "no"}
+    if len(clear) == 1:
+        return "yes" in clear
+    unsure = line.opens & CANNOT or "could_be_either" in line.acts | line.opens
+    if unsure or line.is_question:
+        return None
+    if guess.bounds and line.quantities:
+        held = {guess.bounds.holds(found) for found in line.quantities}
+        return held.pop() if len(held) == 1 else None
+    pro, contra = _for_and_against(line, guess, lexicon)
+    says = {bool(tone(line) > 0.0)} if abs(tone(line)) == 1.0 else _said_apart(line)
+    if len(says) > 1:
+        return None
+    if says == {True}:
+        return None if contra > CLEAR and contra > pro else True
+    if says == {False}:
+        return None if pro > CLEAR and pro > 2 * contra else False
+    if pro >= ALIKE and contra <= CLEAR:
+        return True
+    return False if contra >= ALIKE and pro <= CLEAR else None
+
+
+ALIKE = 0.75
+"""So much said of the same is a yes, or a no, without the word. Our choice."""
+
+
+def _said_apart(line: Line) -> set[bool]:
+    """The yes and no that stand as a clause of their own, wherever they stand."""
+    alone = {
+        line.words[clause.first].said
+        for clause in line.clauses
+        if clause.last - clause.first == 1
+    }
+    return {word == "yes" for word in alone & {"yes", "no"}}
+
+
+def _for_and_against(
+    line: Line, guess: Answer, lexicon: Lexicon
+) -> tuple[float, float]:
+    """How much of a line says the same as an answer, and how much the opposite."""
+    pro = contra = 0.0
+    for clause, weight in zip(line.clauses, clause_weights(line), strict=True):
+        for mention in clause.mentions:
+            found = net_bearing(mention, clause, guess, lexicon) * weight
+            if not is_part(mention, lexicon):
+                pro, contra = pro + max(found, 0.0), contra + max(-found, 0.0)
+    return pro, contra

@@ -1,0 +1,146 @@
+"""Free answers at checks: what is taken, what is read back, and what is never noted."""
+
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from hearing import Ear, Item, answers, read_items
+
+from bot.desk.shelf import open_index
+from bot.language.lexicon import Lexicon
+from bot.language.line import listen
+from bot.match.agreement import confirms, stated
+from bot.match.answers import Verdict, answer, choose, verdict
+from bot.store.index import CardIndex
+
+CASES = Path(__file__).parent / "answers"
+
+
+@pytest.fixture(scope="module")
+def index(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> CardIndex:
+    return open_index(str(kb), str(tmp_path_factory.mktemp("home")))
+
+
+def checks() -> list[Item]:
+    """The cases of checks.txt."""
+    items: list[Item] = []
+    options: dict[int, str] = {}
+    ask = ""
+    for line in (CASES / "checks.txt").read_text().splitlines():
+        if line.startswith("["):
+            options, ask = {}, line
+        elif re.match(r"\d ", line):
+            options[int(line[0])] = line[2:]
+        elif line.startswith("> "):
+            words, right = line[2:].rsplit(" = ", 1)
+            means = -1 if right == "?" else int(right)
+            items.append(Item(ask, tuple(options.values()), words, means, "checks"))
+    return items
+
+
+def test_plain_answers_are_heard_and_none_is_noted_wrong(index: CardIndex) -> None:
+    ear = Ear(index)
+    told = Counter(ear.outcome(item) for item in checks())
+    whole = sum(told.values())
+    assert (told["right"] + told["after_yes"]) / whole >= 0.70
+    assert told["silent"] / whole <= 0.01
+    assert told["read_back_wrong"] / whole <= 0.03
+
+
+def test_hard_answers_by_another_hand_are_not_noted_wrong(index: CardIndex) -> None:
+    shares, wrong = answers(CASES / "kept-apart.yaml", index)
+    told = {name: value[0] for name, value in shares.items() if name != "by_kind"}  # type: ignore[index]
+    assert told["silent"] <= 0.02, wrong
+    assert told["read_back_wrong"] <= 0.09, wrong
+
+
+def test_the_hard_answers_are_all_there() -> None:
+    assert len(read_items(CASES / "kept-apart.yaml")) == 160
+
+
+OPPOSITES = (
+    "The hiss stops when the plug is off",
+    "It goes on hissing with the plug off",
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "right"),
+    [
+        ("still hissing with the plug off", 1),
+        ("it stopped when the plug came off", 0),
+        ("no more hiss once the plug was off", 0),
+    ],
+)
+def test_opposites_are_never_taken_for_each_other(
+    typed: str, right: int, lexicon: Lexicon
+) -> None:
+    ready = [answer(text, lexicon) for text in OPPOSITES]
+    choices = choose(listen(typed, lexicon), ready, lexicon)
+    if verdict(choices) is not Verdict.NONE:
+        assert choices[0].number == right
+
+
+@pytest.mark.parametrize("words", ["", "flurble gnarp", "sorry my dog barked"])
+def test_small_talk_is_no_answer(words: str, lexicon: Lexicon) -> None:
+    ready = [answer(text, lexicon) for text in ("Dry", "Wet")]
+    assert verdict(choose(listen(words, lexicon), ready, lexicon)) is Verdict.NONE
+
+
+def test_chances_come_to_one_at_most(lexicon: Lexicon) -> None:
+    ready = [answer(text, lexicon) for text in ("Dry", "Wet", "Icy")]
+    found = choose(listen("bone dry", lexicon), ready, lexicon)
+    assert sum(choice.sureness for choice in found) <= 1.0
+    assert found[0].text == "Dry"
+
+
+YES_WORDS = (
+    "yes",
+    "yep",
+    "aye",
+    "yes it is",
+    "exactly",
+    "thats right",
+    "correct",
+    "ja",
+)
+NO_WORDS = ("no", "nope", "nah", "false", "wrong", "not at all", "no it isnt")
+
+
+@pytest.mark.parametrize("typed", YES_WORDS)
+def test_every_yes_confirms(typed: str, lexicon: Lexicon) -> None:
+    guess = answer("Dry and dusty all over", lexicon)
+    assert confirms(listen(typed, lexicon), guess, lexicon) is True
+
+
+@pytest.mark.parametrize("typed", NO_WORDS)
+def test_every_no_denies(typed: str, lexicon: Lexicon) -> None:
+    guess = answer("Dry and dusty all over", lexicon)
+    assert confirms(listen(typed, lexicon), guess, lexicon) is not True
+
+
+@pytest.mark.parametrize(
+    ("guess", "typed"),
+    [
+        ("Dry and dusty all over", "yes it is soaking wet"),
+        ("Dry and dusty all over", "yes and no"),
+        ("Tight, dry, and the pulley will not slip", "tight yes, dry no"),
+        ("under 1 bar", "was under 1 till I changed the filter, 2.2 now"),
+        ("The lever springs back", "no idea what you call a lever here"),
+    ],
+)
+def test_a_yes_with_the_opposite_behind_it_is_no_yes(
+    guess: str, typed: str, lexicon: Lexicon
+) -> None:
+    found = confirms(listen(typed, lexicon), answer(guess, lexicon), lexicon)
+    assert found is not True
+
+
+def test_only_what_is_stated_outright_is_taken_unasked(lexicon: Lexicon) -> None:
+    ready = [answer(t, lexicon) for t in ("The belt is slack", "The belt is tight")]
+    told = listen("we came down the pass, the belt is slack", lexicon)
+    found = stated(told, ready, lexicon)
+    assert found is not None
+    assert found.number == 0
+    assert stated(listen("we came down the pass", lexicon), ready, lexicon) is None
