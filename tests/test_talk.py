@@ -718,6 +718,14 @@ def test_a_stop_that_is_not_so_says_nothing_more_about_driving() -> None:
     assert walk(held, "no brakes now", job=job).stage is Stage.CHECK
 
 
+def test_a_danger_that_was_denied_in_doubt_is_raised_when_told_outright() -> None:
+    held = library(raises={"hm": "hot-pump", "it burns": "hot-pump"})
+    held.doubts = frozenset(("hm",))
+    job = walk(held, "hm", "no", "hm", job=checking(held))
+    assert (job.stage, job.doubt, job.settled) == (Stage.CHECK, (), ("hot-pump",))
+    assert walk(held, "it burns now", job=job).stop == ("hot-pump",)
+
+
 def test_yes_with_another_answer_does_not_confirm_the_guess() -> None:
     held = library(meant={"sort of roars": ("Loud", 0.7), "its calm": ("Quiet", 0.97)})
     job = walk(held, "sort of roars", "yes its calm", job=checking(held))
