@@ -137,9 +137,15 @@ def _telling(mention: Mention, line: Line, lexicon: Lexicon) -> Iterator[str]:
 def raised(
     line: Line, rules: Sequence[StopRecord], lexicon: Lexicon, ear: Ear = deaf
 ) -> tuple[Hit, ...]:
-    """The rules that a line raises, the surest first."""
+    """The rules that a line raises, the surest first.
+
+    A line that as a whole is a word to chock, such as "yes" or "help", raises one by a
+    sign alone: the ear has no context to judge so few words by.
+    """
     signs = dict(_by_signs(line, rules, lexicon))
     heard = _by_ear(line, lexicon, ear)
+    if line.acts:
+        heard = {rule: chance for rule, chance in heard.items() if rule in signs}
     known = {rule.id for rule in rules}
     hits = []
     for rule in sorted(known & {*signs, *heard}):
