@@ -16,6 +16,8 @@ from bot.model.truck import Truck, Where
 from bot.talk import phrases
 from bot.talk.aside import lacks
 from bot.talk.ask import ask
+from bot.talk.door import with_danger
+from bot.talk.finding import Heard
 from bot.talk.follow import follow, still_open
 from bot.talk.hear import hear
 from bot.talk.library import look
@@ -724,6 +726,23 @@ def test_a_danger_that_was_denied_in_doubt_is_raised_when_told_outright() -> Non
     job = walk(held, "hm", "no", "hm", job=checking(held))
     assert (job.stage, job.doubt, job.settled) == (Stage.CHECK, (), ("hot-pump",))
     assert walk(held, "it burns now", job=job).stop == ("hot-pump",)
+
+
+def test_a_danger_is_heard_while_the_job_is_paused() -> None:
+    held = library(raises={"it burns": "hot-pump"})
+    paused = advance(checking(held), e.Paused())
+    job = walk(held, "it burns now", job=paused)
+    assert (job.stage, job.stop) == (Stage.STOPPED, ("hot-pump",))
+    assert advance(job, e.StopCleared()).stage is Stage.PAUSED
+
+
+def test_a_doubt_beside_an_answer_that_stops_the_work_is_not_asked_about() -> None:
+    held = library(raises={"hm": "hot-pump", "it burns": "b-rule"})
+    held.doubts = frozenset(("hm",))
+    view = look(checking(held), held)
+    stopped = Heard((e.StopRaised(("b-rule",)),))
+    for danger in (e.DangerDoubted(("hot-pump",)), e.StopRaised(("b-rule",))):
+        assert with_danger(view.job, stopped, (danger,), held) == stopped
 
 
 def test_yes_with_another_answer_does_not_confirm_the_guess() -> None:

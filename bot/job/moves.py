@@ -71,6 +71,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.STOPPED, e.HelpCalled): Stage.RECORD,
     (Stage.PAUSED, e.Resumed): Back.CAME_FROM,
     (Stage.STOPPED, e.StopRaised): Stage.STOPPED,
+    (Stage.PAUSED, e.StopRaised): Stage.STOPPED,
     **{(stage, e.StopRaised): Stage.STOPPED for stage in (Stage.DESCRIBE, *_WORKING)},
     **{(stage, e.DangerDoubted): stage for stage in (Stage.DESCRIBE, *_WORKING)},
     **{(stage, e.DangerDenied): stage for stage in (Stage.DESCRIBE, *_WORKING)},

@@ -1,13 +1,19 @@
 """Danger at the door: heard in every typed line, at every stage, before all else."""
 
+from functools import reduce
+
 from bot.job import events as e
-from bot.job.job import Stage
+from bot.job.job import Job, Stage
+from bot.job.moves import advance
 from bot.language.mentions import Mention
 from bot.match.answers import Verdict, verdict
 from bot.match.danger import Band
 from bot.talk.finding import Heard
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Stop
+
+AT_REST = frozenset((Stage.STOPPED, Stage.PAUSED, Stage.CLOSED))
+"""Where no question but the stage's own is asked."""
 
 
 def door(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
@@ -25,7 +31,7 @@ def door(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
         return (e.StopRaised(sure),)
     settled = view.job.settled
     maybe = [h.rule for h in hits if h.rule not in settled and library.rule(h.rule)]
-    if not maybe or view.job.stage in (Stage.STOPPED, Stage.PAUSED, Stage.CLOSED):
+    if not maybe or view.job.stage in AT_REST:
         return ()
     if _is_mere_answer(view, words, library):
         return ()
@@ -48,6 +54,29 @@ def _is_mere_answer(view: View, words: str, library: Library) -> bool:
 
 def _speaks(mentions: tuple[Mention, ...], why: tuple[str, ...]) -> bool:
     return any(mention.said in why for mention in mentions)
+
+
+def with_danger(
+    job: Job, heard: Heard, danger: tuple[e.Event, ...], library: Library
+) -> Heard:
+    """What the words did to the job, and then the danger that they told of.
+
+    What they did may have stopped or ended the job: a rule that holds by now is not
+    raised twice, a doubt is not asked about under a stop, and after the end what to do
+    is only said.
+    """
+    job = reduce(advance, heard.events, job)
+    says = heard.says if heard.events else ()
+    if job.stage is Stage.CLOSED:
+        return Heard(heard.events, (*says, *after_the_end(danger, library).says))
+    new: list[e.Event] = []
+    for event in danger:
+        if isinstance(event, e.StopRaised):
+            rules = tuple(rule for rule in event.rules if rule not in job.stop)
+            new += [e.StopRaised(rules)] if rules else []
+        elif job.stage not in AT_REST:
+            new.append(event)
+    return Heard((*heard.events, *new), says)
 
 
 def after_the_end(raised: tuple[e.Event, ...], library: Library) -> Heard:

@@ -8,10 +8,12 @@ understood is played back for a yes; what no ear could use is said back.
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import reduce
 from types import MappingProxyType
 
 from bot.job import events as e
 from bot.job.job import Stage
+from bot.job.moves import advance
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Card, Check
@@ -19,7 +21,7 @@ from bot.talk import phrases
 from bot.talk.aside import is_blind, is_doubtful, lacks, marks, may_it_move, tone
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
-from bot.talk.door import after_the_end, door
+from bot.talk.door import after_the_end, door, with_danger
 from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
@@ -58,9 +60,7 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     if view.job.stage is Stage.CLOSED and danger:
         return after_the_end(danger, library)
     heard = _beyond_keys(view, question, words, library)
-    if not danger:
-        return heard
-    return Heard((*heard.events, *danger), heard.says if heard.events else ())
+    return with_danger(view.job, heard, danger, library) if danger else heard
 
 
 def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Heard:
@@ -101,9 +101,7 @@ def _and_then(
 ) -> Heard:
     """Events, and what the words behind them mean once they have happened."""
     events = tuple(event for event in first if isinstance(event, e.Event))
-    job = view.job
-    for event in events:
-        job = event.change(job)
+    job = reduce(advance, events, view.job)
     if not rest:
         return Heard(events)
     then = replace(view, job=job)
