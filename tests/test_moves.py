@@ -34,7 +34,7 @@ ALLOWED = {
     "proof-ended stop-raised help-called paused stepped-back",
     S.RECORD: DOUBT + "cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "cause-named came-back",
-    S.PAUSED: "resumed",
+    S.PAUSED: "stop-raised resumed",
     S.STOPPED: "stop-raised stop-cleared stop-denied help-called paused",
 }
 
