@@ -60,6 +60,11 @@ class Line(NamedTuple):
         """Everything said, in order."""
         return tuple(m for clause in self.clauses for m in clause.mentions)
 
+    @property
+    def marks(self) -> frozenset[str]:
+        """The turns of speech in any clause."""
+        return frozenset(mark for clause in self.clauses for mark in clause.marks)
+
     def terms(self, lexicon: Lexicon) -> Reading:
         """The terms that cards are found by."""
         return read(self.words, lexicon, self.others)

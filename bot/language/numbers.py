@@ -22,6 +22,8 @@ PAIRS = (2.0, 12.0)
 """What "a couple of" and "a dozen of" are worth."""
 
 _ARTICLES = ("a", "an", "one")
+INCHES = "in"
+"""A unit that is a plain word too: "fell in an hour"."""
 
 
 def in_figures(text: str, numbers: Mapping[str, float]) -> str:
@@ -125,7 +127,9 @@ def _in_words(
 
 def _is_one_unit(tokens: Sequence[str], at: int) -> bool:
     """Whether it is the "a" of "a bar", and not that of "2 psi a minute"."""
-    per = at > 1 and (_counts_units(tokens, at - 2) or tokens[at - 2][0].isdigit())
+    before = tokens[at - 2] if at > 1 and _GAP.fullmatch(tokens[at - 1]) else ""
+    rated = bool(before) and before != INCHES and _counts_units(tokens, at - 2)
+    per = before[:1].isdigit() or rated
     return _counts_units(tokens, _next(tokens, at)) and not per
 
 

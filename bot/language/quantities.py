@@ -21,6 +21,10 @@ _LETTER = re.compile(r"[a-z]")
 _TO = re.compile(r"\s?(?:to|-|\u2013|and)\s?")
 
 
+SIGNS = {sign: known for sign in "$€£" if (known := unit(sign))}
+"""Signs of money, which stand before their number."""
+
+
 class Quantity(NamedTuple):
     """One amount: its value, its unit if one was said, and where it stands.
 
@@ -62,6 +66,9 @@ def quantities(text: str) -> tuple[Quantity, ...]:
         value = number(match[0])
         if value is not None:
             known, spoken, end = _unit_at(text, match.end())
+            sign = text[match.start() - 1 : match.start()]
+            if known is None and sign in SIGNS:
+                known, spoken = SIGNS[sign], sign
             found.append(Quantity(value, known, spoken, match.start(), end))
     for at in range(len(found) - 2, -1, -1):
         here, after = found[at], found[at + 1]
@@ -71,6 +78,38 @@ def quantities(text: str) -> tuple[Quantity, ...]:
         if here.unit is None and lends:
             found[at] = here._replace(unit=after.unit, spoken=after.spoken)
     return tuple(found)
+
+
+_SHARE = re.compile(
+    r"(?<![\w.,])(?P<few>one|once|[0-9]{1,3}) ?(?:(?P<what>[a-z]+) )?"
+    r"(?:of|in|out of|/|from) ?"
+    r"(?:every |the last )?(?P<many>[0-9]{1,3})(?![\w.,]*[0-9])"
+)
+_EVERY = re.compile(
+    r"\bevery (other|second|2nd|third|3rd|fourth|4th|fifth|5th|[0-9]+)\b"
+)
+_ORDINALS = {"other": 2, "second": 2, "third": 3, "fourth": 4, "fifth": 5}
+
+
+def share(text: str) -> tuple[int, int] | None:
+    """How often out of how many, as told; None where that is not said.
+
+    >>> share("3 times out of 10"), share("one start in 5"), share("every third go")
+    ((3, 10), (1, 5), (1, 3))
+    >>> share("8 bar in 10 minutes"), share("1 bar in 5 min")
+    (None, None)
+    """
+    told = text.lower()
+    for found in _SHARE.finditer(told):
+        what = found["what"]
+        if (what and unit(what)) or _unit_at(told, found.end())[0]:
+            continue
+        few = found["few"]
+        return (int(few) if few.isdigit() else 1, int(found["many"]))
+    every = _EVERY.search(told)
+    if every is None or _unit_at(told, every.end())[0]:
+        return None
+    return 1, _ORDINALS.get(every[1]) or int(re.sub(r"[a-z]+$", "", every[1]))
 
 
 def _unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
@@ -83,7 +122,7 @@ def _unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
     for length in range(len(words), 0, -1):
         said = " ".join(words[:length])
         apart = match is not None and match.start(1) > end
-        if apart and len(said) == 1 and said not in "vV%":
+        if apart and len(said) == 1 and said not in "vV%hs":
             continue
         known = unit(said)
         if known and match:

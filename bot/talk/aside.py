@@ -35,24 +35,19 @@ MOST_LACKING = 8
 LEAST_LETTERS = 4
 
 
-def marks(line: Line) -> frozenset[str]:
-    """The turns of speech in any clause of a line."""
-    return frozenset(mark for clause in line.clauses for mark in clause.marks)
-
-
 def is_doubtful(line: Line) -> bool:
     """Whether what they say is hearsay, or said with a doubt."""
-    return bool(marks(line) & DOUBTS)
+    return bool(line.marks & DOUBTS)
 
 
 def is_blind(line: Line) -> bool:
     """Whether they say that nothing can be read, which is no finding."""
-    return UNREAD in marks(line)
+    return UNREAD in line.marks
 
 
 def lacks(line: Line, tools: tuple[str, ...]) -> str:
     """The tool that they say is not here, by its name in `tools`; "" for none."""
-    turns = marks(line)
+    turns = line.marks
     if not turns & {LACKING, WITHOUT}:
         return ""
     has_none = any(word.said.startswith("have ") for word in line.words)  # "have no"

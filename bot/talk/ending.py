@@ -1,8 +1,7 @@
 """The end of a job in words: how a trial came out, what it was, what is recorded."""
 
-import re
-
 from bot.job import events as e
+from bot.language.quantities import share
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Proof
 from bot.talk.aside import tone
@@ -11,15 +10,13 @@ from bot.talk.library import Library, View
 from bot.talk.outcome import likely_cause, typed_outcome
 from bot.talk.wording import cause_name
 
-_N_OF_M = re.compile(r"([0-9]{1,3}) ?(?:of|in|out of|/) ?([0-9]{1,3})")
-
 
 def at_prove(view: View, words: str, library: Library) -> Heard:
     """How often it showed before the repair; a trial in words is only read back."""
     line = library.line(words)
-    times = _N_OF_M.search(line.figures)
+    times = share(line.figures)
     if view.job.showed is None and times:
-        showed, cycles = int(times[1]), int(times[2])
+        showed, cycles = times
         if 0 < showed <= cycles:
             return Heard((e.ShowedBefore(showed, cycles),))
         return say("Write it as 3 of 10: how often it showed, in how many tries.")
@@ -40,12 +37,13 @@ def _came_out(proof: Proof, words: str, library: Library) -> str:
 
 def at_record(view: View, words: str, library: Library) -> Heard:
     """The cause, and then the outcome that is written into the record."""
+    line = library.line(words)
     if view.card and view.job.named is None:
-        if tone(library.line(words)) is True:
+        if tone(line) is True:
             return Heard((e.CauseNamed(likely_cause(view)),))
-        cause = None if typed_outcome(view, words) else _cause(view, words, library)
+        cause = None if typed_outcome(view, line) else _cause(view, words, library)
         return Heard((e.CauseNamed(cause),)) if cause else not_understood()
-    outcome = typed_outcome(view, words)
+    outcome = typed_outcome(view, line)
     return Heard((outcome,)) if outcome else not_understood()
 
 

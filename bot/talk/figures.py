@@ -5,11 +5,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from itertools import pairwise
-from types import MappingProxyType
 
 from bot.calc.readings import in_order, place_of
+from bot.language.line import Line
 from bot.model.card import Readings
-from bot.units import Amount, amounts, unit
+from bot.units import SYMBOLS, Amount, unit
 
 
 class Role(Enum):
@@ -38,98 +38,49 @@ class Typed:
     change: Change
 
 
-_NUMBERS = MappingProxyType(
-    {
-        "half an": 0.5,
-        "half a": 0.5,
-        "an": 1.0,
-        "a": 1.0,
-        "one": 1.0,
-        "two": 2.0,
-        "three": 3.0,
-        "four": 4.0,
-        "five": 5.0,
-        "six": 6.0,
-        "eight": 8.0,
-        "ten": 10.0,
-        "twelve": 12.0,
-        "fifteen": 15.0,
-        "twenty": 20.0,
-        "thirty": 30.0,
-    }
+FELL, ROSE = "it_fell_by", "it_rose_by"
+ABOUT, EACH, SOME_TIME, GAUGE = "about", "each", "some_time", "gauge_"
+"""Marks of `kb/speech.yaml` that say what a value is."""
+
+_BEFORE_A_TIME = re.compile(
+    r"(?:\b(?:in|after|over|within|for|about|under|less than) )*$"
 )
-_TIME = re.compile(
-    r"(?:\b(?:in|after|over|within|for|about|under|less than) )*"
-    r"(?<![\w.,])(?P<number>[0-9]{1,5}(?:[.,][0-9]{1,2})?|"
-    + "|".join(map(re.escape, _NUMBERS))
-    + r")\s?(?P<unit>seconds?|secs?|s|minutes?|mins?|hours?|hrs?|h|days?)\b"
-)
-_CHANGED = re.compile(
-    r"\b(?:(?P<lost>lost|loses?|losing|drop(?:s|ped)?|fell|falls?|went down|down by"
-    r"|sank|sinks?)|(?P<gained>gained|gains?|rose|rises?|went up|up by|climbed))\b"
-    r"(?!\s+(?:to|at|from)\b)"
-)
-_FROM_TO = re.compile(r"\b(?:from|to)\b")
+_STANDS = re.compile(r"\b(?:from|to)\b|\bat [0-9]")
+"""A value beside these is where the gauge stands, and not what was lost."""
+
+_VALUE = r"[0-9][0-9.,]*"
+_UNIT = r"(?: ?[a-z/]+\b)?"
+_TO_FROM = re.compile(rf"\bto ({_VALUE}[^0-9]*?) from ({_VALUE}{_UNIT})")
+_NOW_WAS = re.compile(rf"({_VALUE}{_UNIT}) now,? (?:it )?was ({_VALUE})")
 
 
-_PLAINER = (
-    (r"\bthree quarters of an hour\b", "45 min"),
-    (r"\b(?:a )?quarter of an hour\b", "15 min"),
-    (r"\bhalf an hour\b", "30 min"),
-    (r"\b(?:an|one) hour and a half\b|\bone and a half hours\b", "90 min"),
-    (r"\b(?:a )?couple of (?=min|hour|sec)", "2 "),
-    (r"\b(bar|psi|kpa) (?:a|per|each) min(?:ute)?\b", r"\1/min"),
-    (r"\bhalf an? (bar|psi|volt|v)\b|\b(?:a )?half (bar|psi|volt|v)\b", r"0.5 \1\2"),
-    (r"\b(?:a|one) (bar|psi)\b", r"1 \1"),
-    (r"\bminus ", "-"),
-)
-"""How people say times and rates, and how they are read."""
-
-_AND_A_HALF = re.compile(
-    rf"\b({'|'.join(_NUMBERS)}|[0-9]+) and a half (?=min|hour|sec|h\b)"
-)
-_TO_FROM = re.compile(
-    r"\bto ([0-9][0-9.,]*[^0-9]*?) from "
-    r"([0-9][0-9.,]*(?: ?(?:bar|psi|kpa|v)\b)?)"
-)
-_NOW_WAS = re.compile(
-    r"([0-9][0-9.,]*(?: ?(?:bar|psi|kpa|v)\b)?) now,? (?:it )?was ([0-9][0-9.,]*)"
-)
-_VAGUE = re.compile(r"\b(?:few|some|several|many) (?:sec|min|hour|day)|\ba while\b")
-
-
-def is_vague(words: str) -> bool:
+def is_vague(line: Line) -> bool:
     """Whether a time is told without a figure."""
-    return bool(_VAGUE.search(words.lower())) and bool(amounts(words))
+    return SOME_TIME in line.marks and bool(line.quantities)
 
 
-def _plainer(words: str) -> str:
-    """The words with spoken times and rates in figures."""
-    text = words.lower()
-    for spoken, figure in _PLAINER:
-        text = re.sub(spoken, figure, text)
-    return _AND_A_HALF.sub(lambda found: f"{_number(found[1]) + 0.5:g} ", text)
-
-
-def _number(word: str) -> float:
-    return _NUMBERS.get(word) or float(word.replace(",", "."))
-
-
-def figures(readings: Readings, words: str) -> Typed:
+def figures(readings: Readings, line: Line) -> Typed:
     """What was typed at a check that asks for these readings."""
-    text = _plainer(words)
-    minutes = None
-    if readings.wait:
-        found = [_in_minutes(match) for match in _TIME.finditer(text)]
-        minutes = sum(found) if found else None
-        text = _TIME.sub(" ", text)
+    minutes, text = _timed(line) if readings.wait else (None, line.figures)
     text = _NOW_WAS.sub(r"from \2 to \1", _TO_FROM.sub(r"from \2 to \1", text))
-    changed = _CHANGED.search(text)
     change = Change.NONE
-    if changed and not _FROM_TO.search(text):
-        change = Change.LOST if changed["lost"] else Change.GAINED
+    if line.marks & {FELL, ROSE} and not _STANDS.search(text):
+        change = Change.LOST if FELL in line.marks else Change.GAINED
     values = _one_unit(in_order(readings, text))
     return Typed(values, minutes, _role(readings, text), change)
+
+
+def _timed(line: Line) -> tuple[float | None, str]:
+    """The minutes that a line tells, all together, and its text without them."""
+    text, minutes = line.figures, None
+    for told in reversed(line.quantities):
+        own = told.spoken and told.spoken in text[told.start : told.end]
+        passed = told.value_in(SYMBOLS["min"]) if own and told.unit else None
+        if passed is not None:
+            minutes = (minutes or 0.0) + passed
+            before = _BEFORE_A_TIME.sub("", text[: told.start])
+            text = f"{before} {text[told.end :]}"
+    return minutes, text
 
 
 def _one_unit(values: tuple[Amount, ...]) -> tuple[Amount, ...]:
@@ -140,11 +91,6 @@ def _one_unit(values: tuple[Amount, ...]) -> tuple[Amount, ...]:
     return tuple(Amount(value.value, next(iter(units))) for value in values)
 
 
-def _in_minutes(match: re.Match[str]) -> float:
-    known = unit(match["unit"])
-    return _number(match["number"]) * (known.scale if known else 1.0)
-
-
 def _role(readings: Readings, text: str) -> Role:
     first, last = readings.values[0].name, readings.values[-1].name
     says_first, says_last = place_of(first, text), place_of(last, text)
@@ -153,55 +99,35 @@ def _role(readings: Readings, text: str) -> Role:
     return Role.LAST if says_first is None else Role.FIRST
 
 
-_VALUE = re.compile(r"[+-]?[0-9][0-9.,]*")
 MOST_BESIDE = 2
 """So many words beside a value leave it a bare reading, as in "start 6 bar"."""
 
 
-def is_reading(words: str) -> bool:
-    """Whether little more than measured values were typed.
+def is_reading(line: Line) -> bool:
+    """Whether little more than measured values were typed: "end 5.7 bar", "90".
 
-    >>> is_reading("5,5"), is_reading("end 5.7 bar"), is_reading("90")
-    (True, True, True)
-    >>> is_reading("it took 20 minutes to go down")
-    False
+    "It took 20 minutes to go down" is no reading.
     """
-    if not amounts(words):
-        return False
-    beside = _VALUE.sub(" ", words).split()
-    return len([word for word in beside if unit(word) is None]) <= MOST_BESIDE
+    beside = re.sub(rf"[+-]?{_VALUE}", " ", line.figures).split()
+    words = [word for word in beside if unit(word) is None]
+    return bool(line.quantities) and len(words) <= MOST_BESIDE
 
 
-CORRECTING = ("no ", "sorry", "wrong", "i meant", "i mean", "correction", "oops")
+def corrects(line: Line) -> bool:
+    """Whether words take back a value typed before: "no it was 8.5"."""
+    return bool(line.opens & {"no", "put_right"}) and bool(line.quantities)
 
 
-def corrects(words: str) -> bool:
-    """Whether words take back a value typed before."""
-    return words.lower().startswith(CORRECTING) and bool(amounts(words))
-
-
-def is_each(words: str) -> bool:
+def is_each(line: Line) -> bool:
     """Whether a value is told for each of several things."""
-    return bool(
-        re.search(
-            r"\beach\b|\bapiece\b|\bboth (?:lost|fell|dropped|rose)\b", words.lower()
-        )
-    ) and bool(amounts(words))
+    return EACH in line.marks and bool(line.quantities)
 
 
-_GAUGES = re.compile(
-    r"\b(?:front|rear|left|right|primary|secondary|upper|lower|circuit|both gauges?|"
-    r"both needles?|first tank|second tank)\b"
-)
-
-
-def is_two_gauges(words: str) -> bool:
-    """Whether values of two places at one moment are told.
-
-    >>> is_two_gauges("front 7.8 rear 7.6"), is_two_gauges("7.8 then 7.6")
-    (True, False)
-    """
-    return len(set(_GAUGES.findall(words.lower()))) > 1 and len(amounts(words)) > 1
+def is_two_gauges(line: Line) -> bool:
+    """Whether values of two places at one moment are told: "front 7.8 rear 7.6"."""
+    named = {mark for mark in line.marks if mark.startswith(GAUGE)}
+    several = len(named) > 1 or f"{GAUGE}both" in named
+    return several and len(line.quantities) > 1
 
 
 _OPPOSITES = (
@@ -234,21 +160,13 @@ def contradicts(name: str, words: str) -> bool:
     return False
 
 
-_HEDGED = re.compile(
-    r"\b(?:about|around|roughly|maybe|nearly|almost|just (?:over|under|above|below)|"
-    r"or so|circa|[0-9]ish)\b"
-)
 HEDGED_SHARE = 0.05
 """How far off a value is that somebody only calls about so much. Our choice."""
 
 
-def is_hedged(words: str) -> bool:
-    """Whether a value is told as a rough one.
-
-    >>> is_hedged("just over 4 bar"), is_hedged("4.3 bar")
-    (True, False)
-    """
-    return bool(_HEDGED.search(words.lower()))
+def is_hedged(line: Line) -> bool:
+    """Whether a value is told as a rough one: "just over 4 bar"."""
+    return ABOUT in line.marks
 
 
 LEAST_PSI = 16.0

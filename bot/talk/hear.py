@@ -18,7 +18,7 @@ from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Card, Check
 from bot.talk import phrases
-from bot.talk.aside import is_blind, is_doubtful, lacks, marks, may_it_move, tone
+from bot.talk.aside import is_blind, is_doubtful, lacks, may_it_move, tone
 from bot.talk.ask import ask, is_fitting, on_offer
 from bot.talk.clean import clean
 from bot.talk.door import after_the_end, door, with_danger
@@ -36,8 +36,9 @@ from bot.talk.finding import (
     say,
 )
 from bot.talk.library import Library, View, sayable
+from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice
-from bot.talk.reading import by_reading, is_reading_too
+from bot.talk.reading import by_reading
 from bot.talk.show import suspicions, understood
 from bot.talk.why import why, why_suspected
 
@@ -74,7 +75,7 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         return aside
     if view.job.doubt:
         return _at_doubt(view, question, words, library)
-    if _is_unasked_reading(view, words):
+    if _is_unasked_reading(view, line):
         return say(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _at_guess(view, question, words, library)
@@ -120,11 +121,11 @@ UNASKED = (
 )
 
 
-def _is_unasked_reading(view: View, words: str) -> bool:
+def _is_unasked_reading(view: View, line: Line) -> bool:
     """Whether a measured value is typed where a yes or a finding is asked for."""
     at_step = view.job.stage in (Stage.CHECK, Stage.REPAIR)
     asked = view.check is not None and view.check.readings is not None
-    return at_step and (view.job.guess is not None or not asked) and is_reading(words)
+    return at_step and (view.job.guess is not None or not asked) and is_reading(line)
 
 
 def _aside(view: View, question: Ask, line: Line) -> Heard | None:
@@ -132,7 +133,7 @@ def _aside(view: View, question: Ask, line: Line) -> Heard | None:
     asks = phrases.MAY_IT_MOVE in (line.acts | line.opens) and (
         line.is_question or phrases.MAY_IT_MOVE in line.acts
     )
-    if asks or (line.is_question and phrases.MAY_IT_MOVE in marks(line)):
+    if asks or (line.is_question and phrases.MAY_IT_MOVE in line.marks):
         return Heard(says=(may_it_move(view),))
     puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
     if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
@@ -184,7 +185,7 @@ def _move_within(question: Ask, words: str, line: Line) -> Choice | None:
     """The move that a few words ask for among others: they may tell of danger too."""
     if len(line.words) > WITHIN:
         return None
-    turns = marks(line)
+    turns = line.marks
     return next((c for c in question.more if turns.intersection(c.said)), None)
 
 

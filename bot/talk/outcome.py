@@ -1,21 +1,13 @@
 """How a job ends: the likeliest cause, the outcome to write down, typed corrections."""
 
-import re
-
 from bot.diagnose.proof import cured_chance
 from bot.job.events import Recorded
 from bot.job.job import Outcome
+from bot.language.line import Line
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import View
 from bot.talk.wording import percent
-from bot.units import number
-
-_MINUTES = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(min|mins|minutes|h|hr|hrs|hours?)\b")
-_SLANG = {"fiver": 5.0, "tenner": 10.0, "grand": 1000.0}
-_MONEY = re.compile(
-    r"([0-9]+(?:[.,][0-9]+)?) ?"
-    r"(?:money|euros?|dollars?|bucks|pounds?|quid|francs?|\$|€|£)"
-)
+from bot.units import SYMBOLS
 
 
 def likely_cause(view: View) -> str:
@@ -61,19 +53,21 @@ def how_sure(outcome: Outcome) -> str:
     return "not yet proved"
 
 
-def typed_outcome(view: View, words: str) -> Recorded | None:
+def typed_outcome(view: View, line: Line) -> Recorded | None:
     """The outcome with typed minutes and money, such as ``90 min, 40 money``."""
-    times = _MINUTES.findall(words.lower())
-    money = _MONEY.findall(words.lower())
-    money += [str(n) for said, n in _SLANG.items() if said in words.lower()]
-    if not times and not money:
+    minutes = _told(line, "min")
+    money = _told(line, "money")
+    if minutes is None and money is None:
         return None
-    minutes = [
-        (number(value) or 0.0) * (60 if unit.startswith("h") else 1)
-        for value, unit in times
-    ]
-    spent = sum(number(value) or 0.0 for value in money)
-    return outcome_of(view, sum(minutes) if minutes else None, spent)
+    return outcome_of(view, minutes, money or 0.0)
+
+
+def _told(line: Line, symbol: str) -> float | None:
+    """What a line tells in units like that one, all together; None for nothing."""
+    kind = SYMBOLS[symbol]
+    told = [q.value_in(kind) for q in line.quantities if q.unit]
+    found = [value for value in told if value is not None]
+    return sum(found) if found else None
 
 
 def _minutes(view: View) -> float:

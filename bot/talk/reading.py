@@ -11,10 +11,11 @@ from datetime import datetime, timedelta
 from types import MappingProxyType
 
 from bot.calc.chart import chart
-from bot.calc.readings import Measured, ReadingError, measured
+from bot.calc.readings import ReadingError, measured
 from bot.job import events as e
 from bot.job.job import Taken
-from bot.model.card import Check, Drive, Finding, Readings, Sum
+from bot.language.line import Line
+from bot.model.card import Check, Readings, Sum
 from bot.talk.figures import (
     HEDGED_SHARE,
     Change,
@@ -33,6 +34,7 @@ from bot.talk.figures import (
 )
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
+from bot.talk.limits import doubtful, picked, strictest
 from bot.talk.messages import Chart, Message, Say
 from bot.talk.wording import span
 from bot.units import SYMBOLS, Amount
@@ -53,6 +55,7 @@ class _Typing:
     check: Check
     readings: Readings
     words: str
+    line: Line
     library: Library
 
 
@@ -64,8 +67,9 @@ def by_reading(view: View, check: Check, words: str, library: Library) -> Heard 
     readings = check.readings
     if readings is None:
         return None
-    at = _Typing(view, check, readings, words, library)
-    typed = figures(readings, words)
+    line = library.line(words)
+    at = _Typing(view, check, readings, words, line, library)
+    typed = figures(readings, line)
     refused = _refused(at, typed)
     if refused:
         return say(refused)
@@ -79,19 +83,19 @@ def by_reading(view: View, check: Check, words: str, library: Library) -> Heard 
 
 def _refused(at: _Typing, typed: Typed) -> str:
     """What is wrong with the words themselves; "" for nothing."""
-    if corrects(at.words):
+    if corrects(at.line):
         return "To put an answer right type < first; then type the value again."
-    if is_vague(at.words):
+    if is_vague(at.line):
         return "How long was that? Type the time in figures, such as 7.8 after 5 min."
     taken = at.view.job.taken(at.check.id)
     if taken and len(typed.values) > 1 and typed.role is Role.UNSAID:
         return "One value now: what it reads, and the time if you took it yourself."
-    if is_each(at.words):
+    if is_each(at.line):
         return "This asks for one value, not one of each. Measure it as it is written."
     told = _at_odds(at, typed)
     if told:
         return told
-    if typed.minutes is not None and not typed.values and is_reading(at.words):
+    if typed.minutes is not None and not typed.values and is_reading(at.line):
         return "Type the value together with the time, such as 7.8 after 20 min."
     return ""
 
@@ -99,9 +103,9 @@ def _refused(at: _Typing, typed: Typed) -> str:
 def _at_odds(at: _Typing, typed: Typed) -> str:
     """What speaks against the values: other gauges, another state, another unit."""
     first = at.readings.values[0]
-    if at.readings.wait and is_two_gauges(at.words):
+    if at.readings.wait and is_two_gauges(at.line):
         return "Follow one gauge, the one that moves most: type its values alone."
-    if len(at.readings.values) == 1 and is_two_gauges(at.words):
+    if len(at.readings.values) == 1 and is_two_gauges(at.line):
         return f"One value is asked for, {first.name}: type that one alone."
     states = [state.name for state in at.check.needs.truck]
     for asked in (*(value.name for value in at.readings.values), *states):
@@ -269,11 +273,11 @@ def _is_decided(at: _Typing, pair: tuple[Amount, Amount], wait: float) -> bool:
         got = measured(at.readings, pair, wait)
     except ReadingError:
         return False
-    finding = _picked(at.check, got.value)
+    finding = picked(at.check, got.value)
     limit = finding.limit if finding else None
     if limit is None or limit.high is not None:
         return False
-    return not _doubtful(at.check, got)
+    return not doubtful(at.check, got)
 
 
 def _refuse_nonsense(readings: Readings, value: Amount, *, is_first: bool) -> None:
@@ -302,10 +306,10 @@ def _started(readings: Readings, value: Amount) -> str:
 def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Heard:
     """The finding that all values pick, or a reading back where that is doubtful."""
     got = measured(at.readings, values, minutes)
-    if is_hedged(at.words):
+    if is_hedged(at.line):
         rough = HEDGED_SHARE * abs(got.value)
         got = replace(got, error=max(got.error, rough))
-    finding = _picked(at.check, got.value)
+    finding = picked(at.check, got.value)
     if finding is None:
         return say(f"No answer of this check holds {got.value:.3g} {got.unit}: pick.")
     says: list[Message] = [Say(got.working)]
@@ -314,62 +318,16 @@ def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Hea
     too_long = bool(minutes and wait and minutes > longest * wait)
     if too_long:
         says.append(Say("That is a long time: cooling alone lowers a pressure."))
-    doubtful = _doubtful(at.check, got)
-    if doubtful:
+    close = doubtful(at.check, got)
+    if close:
         longer = "test longer" if wait else "read again"
         says.append(Say(f"That is too close to call with a common gauge: {longer}."))
-    if doubtful or (too_long and not _is_rate(at.readings)):
-        guess = e.Guessed(at.check.id, _strictest(at.check, got).answer, at.words)
+    if close or (too_long and not _is_rate(at.readings)):
+        guess = e.Guessed(at.check.id, strictest(at.check, got).answer, at.words)
         return Heard((guess,), tuple(says))
     event = e.Found(at.check.id, finding.answer, at.words)
     says.append(Say("Not so? Type < and pick the answer yourself."))
     return Heard(found_events(at.view, event, at.library), tuple(says))
-
-
-def _strictest(check: Check, got: Measured) -> Finding:
-    """Of the findings that the error reaches, the one that lets the truck do least."""
-    sides = (got.value, got.value - got.error, got.value + got.error)
-    found = [finding for finding in (_picked(check, v) for v in sides) if finding]
-    order = list(Drive)
-
-    def severity(finding: Finding) -> tuple[bool, int]:
-        drive = order.index(finding.drive) if finding.drive else len(order)
-        return finding.stop is None, drive
-
-    return min(found, key=severity)
-
-
-def _picked(check: Check, value: float) -> Finding | None:
-    held = (f for f in check.findings if f.limit is not None and f.limit.holds(value))
-    return next(held, None)
-
-
-def is_reading_too(check: Check, digit: str, answer: str) -> bool:
-    """Whether the number of an answer may as well be a value that means another one."""
-    readings = check.readings
-    if (
-        readings is None
-        or readings.wait
-        or readings.sum_or_sheet
-        or digit not in DIGITS
-    ):
-        return False
-    limits = [f.limit for f in check.findings if f.limit]
-    ends = [end for one in limits for end in (one.low, one.high) if end is not None]
-    value = measured(readings, [Amount(float(digit), None)]).value
-    if not ends or not min(ends) / 2 <= value <= 2 * max(ends):
-        return False
-    picked = _picked(check, value)
-    return picked is not None and picked.answer != answer
-
-
-DIGITS = "123456789"
-
-
-def _doubtful(check: Check, got: Measured) -> bool:
-    """Whether the error of the reading reaches into another answer."""
-    sides = (got.value - got.error, got.value + got.error)
-    return any(_picked(check, value) != _picked(check, got.value) for value in sides)
 
 
 def _drawn(taken: Sequence[Taken]) -> tuple[Chart, ...]:

@@ -1,0 +1,52 @@
+"""Which finding a measured value falls under, and how near a bound it lies."""
+
+from bot.calc.readings import Measured, measured
+from bot.model.card import Check, Drive, Finding
+from bot.units import Amount
+
+
+def picked(check: Check, value: float) -> Finding | None:
+    """The finding whose limit holds a value in the unit of the readings, or None."""
+    held = (f for f in check.findings if f.limit is not None and f.limit.holds(value))
+    return next(held, None)
+
+
+def strictest(check: Check, got: Measured) -> Finding:
+    """Of the findings that the error reaches, the one that lets the truck do least."""
+    sides = (got.value, got.value - got.error, got.value + got.error)
+    found = [finding for finding in (picked(check, v) for v in sides) if finding]
+    order = list(Drive)
+
+    def severity(finding: Finding) -> tuple[bool, int]:
+        drive = order.index(finding.drive) if finding.drive else len(order)
+        return finding.stop is None, drive
+
+    return min(found, key=severity)
+
+
+def doubtful(check: Check, got: Measured) -> bool:
+    """Whether the error of the reading reaches into another answer."""
+    sides = (got.value - got.error, got.value + got.error)
+    return any(picked(check, value) != picked(check, got.value) for value in sides)
+
+
+def is_reading_too(check: Check, digit: str, answer: str) -> bool:
+    """Whether the number of an answer may as well be a value that means another one."""
+    readings = check.readings
+    if (
+        readings is None
+        or readings.wait
+        or readings.sum_or_sheet
+        or digit not in DIGITS
+    ):
+        return False
+    limits = [f.limit for f in check.findings if f.limit]
+    ends = [end for one in limits for end in (one.low, one.high) if end is not None]
+    value = measured(readings, [Amount(float(digit), None)]).value
+    if not ends or not min(ends) / 2 <= value <= 2 * max(ends):
+        return False
+    finding = picked(check, value)
+    return finding is not None and finding.answer != answer
+
+
+DIGITS = "123456789"
