@@ -148,6 +148,8 @@ _SPOKEN = MappingProxyType(
         "millivolts": "mV",
         "amp": "A",
         "amps": "A",
+        "ampere": "A",
+        "amperes": "A",
         "a": "A",
         "ma": "mA",
         "ohms": "ohm",
@@ -160,6 +162,12 @@ _SPOKEN = MappingProxyType(
         "f": "degF",
         "°f": "degF",
         "fahrenheit": "degF",
+        "degrees celsius": "degC",
+        "degree celsius": "degC",
+        "degrees centigrade": "degC",
+        "centigrade": "degC",
+        "degrees fahrenheit": "degF",
+        "degree fahrenheit": "degF",
         "mins": "min",
         "minute": "min",
         "minutes": "min",
@@ -229,9 +237,14 @@ _SPOKEN = MappingProxyType(
         "feet": "ft",
         "foot": "ft",
         "miles": "mile",
+        "metre": "m",
         "metres": "m",
         "meters": "m",
         "kgs": "kg",
+        "gram": "g",
+        "grams": "g",
+        "millibar": "mbar",
+        "millibars": "mbar",
         "kg/l": "kg/L",
         "percent": "%",
         "euro": "money",
@@ -244,14 +257,6 @@ _SPOKEN = MappingProxyType(
         "$": "money",
         "€": "money",
         "£": "money",
-        "psi per min": "psi/min",
-        "psi per minute": "psi/min",
-        "psi a minute": "psi/min",
-        "psi/minute": "psi/min",
-        "bar per min": "bar/min",
-        "bar per minute": "bar/min",
-        "bar a minute": "bar/min",
-        "bar/minute": "bar/min",
     }
 )
 
@@ -271,10 +276,23 @@ AMOUNT = re.compile(
 def unit(word: str) -> Unit | None:
     """The unit that a symbol or a spoken word stands for, or None.
 
-    >>> unit("pounds").symbol
-    'psi'
+    >>> unit("pounds").symbol, unit("litres per hour").symbol
+    ('psi', 'L/h')
     """
-    return SYMBOLS.get(word.strip()) or _BY_WORD.get(word.strip().lower())
+    bare = word.strip()
+    return SYMBOLS.get(bare) or _BY_WORD.get(bare.lower()) or _rate(bare.lower())
+
+
+_PER = re.compile(r" ?/ ?| per | an? | each ")
+
+
+def _rate(word: str) -> Unit | None:
+    """The unit of so much in a time: "psi a minute", "litres per hour"."""
+    parts = [_BY_WORD.get(part) for part in _PER.split(word)]
+    if len(parts) != 2 or None in parts:
+        return None
+    above, below = (part.symbol for part in parts if part)
+    return SYMBOLS.get(f"{above}/{below}")
 
 
 _ALSO = MappingProxyType(

@@ -1,6 +1,10 @@
 """Units: any usual spelling in, and no number that cannot be trusted."""
 
+import ast
 import math
+import re
+from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -86,3 +90,25 @@ def test_any_text_at_all_is_read_without_an_error(text: str) -> None:
     for found in (*amounts(text), *filter(None, [amount(text)])):
         assert math.isfinite(found.value)
     unit(text)
+
+
+def patterns() -> Iterator[tuple[str, str]]:
+    """Every constant pattern in the program, with the module that it stands in."""
+    for path in sorted(Path("bot").rglob("*.py")):
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(call, ast.Call) and ast.unparse(call.func).startswith("re."):
+                for part in ast.walk(call):
+                    if isinstance(part, ast.Constant) and isinstance(part.value, str):
+                        yield path.as_posix(), part.value
+
+
+def test_no_other_module_has_units_in_its_patterns() -> None:
+    """One table of units: a pattern elsewhere would know other spellings than it."""
+    keeps = {"bot/units.py", "bot/cards/figures.py"}  # which figures owe a source
+    words = {"bar", "psi", "kpa", "mins", "minutes", "secs", "hours", "volts", "euros"}
+    found = [
+        (path, pattern)
+        for path, pattern in patterns()
+        if path not in keeps and words & set(re.findall("[a-z]+", pattern))
+    ]
+    assert found == []
