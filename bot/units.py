@@ -135,24 +135,18 @@ SYMBOLS = MappingProxyType({unit.symbol: unit for unit in _UNITS})
 
 _SPOKEN = MappingProxyType(
     {
-        "bars": "bar",
         "pound": "psi",
-        "pounds": "psi",
         "lbs": "psi",
         "lb": "psi",
         "kpa": "kPa",
         "volt": "V",
-        "volts": "V",
         "v": "V",
         "mv": "mV",
-        "millivolts": "mV",
+        "millivolt": "mV",
         "amp": "A",
-        "amps": "A",
         "ampere": "A",
-        "amperes": "A",
         "a": "A",
         "ma": "mA",
-        "ohms": "ohm",
         "k": "kohm",
         "Ω": "ohm",
         "c": "degC",
@@ -168,26 +162,18 @@ _SPOKEN = MappingProxyType(
         "centigrade": "degC",
         "degrees fahrenheit": "degF",
         "degree fahrenheit": "degF",
-        "mins": "min",
         "minute": "min",
-        "minutes": "min",
         "sec": "s",
-        "secs": "s",
         "second": "s",
-        "seconds": "s",
         "hour": "h",
-        "hours": "h",
         "hr": "h",
         "hrs": "h",
-        "days": "day",
         "inch": "in",
         "inches": "in",
         '"': "in",
         "l": "L",
         "litre": "L",
-        "litres": "L",
         "liter": "L",
-        "liters": "L",
         "l/min": "L/min",
         "kph": "km/h",
         "nm": "N m",
@@ -198,21 +184,14 @@ _SPOKEN = MappingProxyType(
         "lbft": "lbf ft",
         "lb-ft": "lbf ft",
         "ft-lb": "lbf ft",
-        "ft-lbs": "lbf ft",
-        "ftlbs": "lbf ft",
         "lb ft": "lbf ft",
         "ft lb": "lbf ft",
-        "ft lbs": "lbf ft",
         "ftlb": "lbf ft",
         "atm": "kgf/cm2",
         "kilo": "kg",
-        "kilos": "kg",
         "kilopascal": "kPa",
-        "kilopascals": "kPa",
         "megapascal": "MPa",
-        "megapascals": "MPa",
         "mpa": "MPa",
-        "degrees": "degC",
         "degree": "degC",
         "degrees c": "degC",
         "degrees f": "degF",
@@ -220,12 +199,10 @@ _SPOKEN = MappingProxyType(
         "degc": "degC",
         "deg f": "degF",
         "millimetre": "mm",
-        "millimetres": "mm",
         "centimetre": "cm",
-        "centimetres": "cm",
         "revs": "rpm",
-        "tonnes": "t",
-        "tons": "t",
+        "tonne": "t",
+        "ton": "t",
         "cfm": "ft3/min",
         "cc": "cm3",
         "kg/cm2": "kgf/cm2",
@@ -233,32 +210,27 @@ _SPOKEN = MappingProxyType(
         "mm²": "mm2",
         "cm²": "cm2",
         "gal": "US gal",
-        "gallons": "US gal",
+        "gallon": "US gal",
         "feet": "ft",
         "foot": "ft",
-        "miles": "mile",
         "metre": "m",
-        "metres": "m",
-        "meters": "m",
+        "meter": "m",
         "kgs": "kg",
         "gram": "g",
-        "grams": "g",
         "millibar": "mbar",
-        "millibars": "mbar",
         "kg/l": "kg/L",
         "percent": "%",
         "euro": "money",
-        "euros": "money",
         "dollar": "money",
-        "dollars": "money",
-        "francs": "money",
+        "franc": "money",
         "quid": "money",
-        "bucks": "money",
+        "buck": "money",
         "$": "money",
         "€": "money",
         "£": "money",
     }
 )
+"""Units as they are said; a plural is read without its "s"."""
 
 _BY_WORD = MappingProxyType(
     {symbol.lower(): unit for symbol, unit in SYMBOLS.items()}
@@ -280,7 +252,17 @@ def unit(word: str) -> Unit | None:
     ('psi', 'L/h')
     """
     bare = word.strip()
-    return SYMBOLS.get(bare) or _BY_WORD.get(bare.lower()) or _rate(bare.lower())
+    return SYMBOLS.get(bare) or _spoken(bare.lower()) or _rate(bare.lower())
+
+
+def _spoken(word: str) -> Unit | None:
+    known = _BY_WORD.get(word)
+    plural = known is None and word.endswith("s") and len(word) > LEAST_PLURAL
+    return _BY_WORD.get(word[:-1]) if plural else known
+
+
+LEAST_PLURAL = 3
+"""Letters of the longest word whose "s" is no plural: "ins", "gas"."""
 
 
 _PER = re.compile(r" ?/ ?| per | an? | each ")
@@ -288,7 +270,7 @@ _PER = re.compile(r" ?/ ?| per | an? | each ")
 
 def _rate(word: str) -> Unit | None:
     """The unit of so much in a time: "psi a minute", "litres per hour"."""
-    parts = [_BY_WORD.get(part) for part in _PER.split(word)]
+    parts = [_spoken(part) for part in _PER.split(word)]
     if len(parts) != 2 or None in parts:
         return None
     above, below = (part.symbol for part in parts if part)

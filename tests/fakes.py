@@ -7,6 +7,7 @@ from pathlib import Path
 
 from bot.cards.words import read_words
 from bot.diagnose.learning import Outcomes
+from bot.language.compare import bears_on
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
@@ -83,6 +84,11 @@ class FakeLibrary:
             for word, rule in self.raises.items()
             if word in words
         )
+
+    def bears(self, words: str, text: str) -> tuple[float, float]:
+        """As the real reader compares them."""
+        lexicon = real_lexicon()
+        return bears_on(listen(words, lexicon), listen(text, lexicon), lexicon)
 
     def choose(
         self, words: str, options: Sequence[str], where: Where = NOWHERE

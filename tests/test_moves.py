@@ -30,7 +30,8 @@ ALLOWED = {
     S.REPAIR: DOUBT
     + "check-proposed lead-followed guessed guess-denied found step-skipped "
     "order-chosen tool-missing repair-done stop-raised help-called paused stepped-back",
-    S.PROVE: DOUBT + "showed-before cycle-clean cycle-not-clean cycle-better "
+    S.PROVE: DOUBT
+    + "guessed guess-denied showed-before cycle-clean cycle-not-clean cycle-better "
     "proof-ended stop-raised help-called paused stepped-back",
     S.RECORD: DOUBT + "cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "cause-named came-back",

@@ -217,17 +217,33 @@ def test_trial_is_never_taken_for_clean_by_mishap(typed: str) -> None:
     assert job.stage is not Stage.RECORD
 
 
-@pytest.mark.parametrize("typed", ["clean", "it held"])
-def test_trial_that_went_well_is_heard(typed: str) -> None:
+@pytest.mark.parametrize(
+    "typed",
+    ["it held", "yes that's right, clean", "clean, as I said", "all good", "works"],
+)
+def test_trial_that_went_well_is_heard_and_read_back(typed: str) -> None:
     held = library()
-    assert walk(held, "1", typed, job=proving(held)).stage is Stage.RECORD
+    asked = walk(held, "1", typed, job=proving(held))
+    assert asked.guess
+    assert asked.clean == 0
+    for yes in ("yes that's right", "aye it is", "1"):
+        assert walk(held, yes, job=asked).stage is Stage.RECORD
+    assert walk(held, "clean", job=walk(held, "1", job=proving(held))).clean == 1
+
+
+def test_ten_good_trials_told_at_once_are_ten() -> None:
+    held = library()
+    job = walk(held, "4", job=proving(held))
+    told = walk(held, "all good, did it 10 times", job=job)
+    assert walk(held, "yes", job=told).clean == 10
 
 
 def test_free_words_about_a_trial_are_read_back() -> None:
     mark = "the pump stops at its mark"
     held = library(meant={mark: (f"{mark}.", 0.99)})
     job = walk(held, "1", job=proving(held))
-    assert "I take that trial as clean" in says(held, job, mark)
+    asked = walk(held, mark, job=job)
+    assert "I take that trial as clean" in ask(look(asked, held), held).text
     assert walk(held, mark, job=job).clean == 0
     assert walk(held, mark, "1", job=job).stage is Stage.RECORD
 

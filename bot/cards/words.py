@@ -46,6 +46,7 @@ LISTS = (
     "ceasing",
     "skipped",
     "splitters",
+    "courtesies",
     "asking",
 )
 

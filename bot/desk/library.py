@@ -10,6 +10,7 @@ from bot.desk.truck import note
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
+from bot.language.compare import bears_on
 from bot.language.line import Line, listen
 from bot.match.agreement import stated
 from bot.match.answers import Answer, Choice, answer, choose
@@ -145,6 +146,10 @@ class KbLibrary:
         if self._records is None:
             self._records = self._index.rules()
         return self._records
+
+    def bears(self, words: str, text: str) -> tuple[float, float]:
+        """The most that words say for a text, and the most against it."""
+        return bears_on(self.line(words), self.line(text), self._index.lexicon)
 
     def choose(
         self, words: str, options: Sequence[str], where: Where = NOWHERE

@@ -20,11 +20,13 @@ class ShowedBefore(Decision):
 
 @dataclass(frozen=True, slots=True)
 class CycleClean(Decision):
-    """One cycle of the proof without the fault."""
+    """So many cycles of the proof without the fault."""
+
+    cycles: int = 1
 
     def change(self, job: Job) -> Job:
-        """One more towards enough."""
-        return replace(job, clean=job.clean + 1)
+        """As many more towards enough."""
+        return replace(job, clean=job.clean + self.cycles, guess=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ class CycleNotClean(Decision):
     def change(self, job: Job) -> Job:
         """The repair has failed; the search goes on."""
         failed = (*job.failed, Tried(job.card, job.repair))
-        return replace(job, failed=failed, repair="", clean=0)
+        return replace(job, failed=failed, repair="", clean=0, guess=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +46,16 @@ class CycleBetter(Decision):
     def change(self, job: Job) -> Job:
         """The search goes on for the second."""
         mended = (*job.mended, Tried(job.card, job.repair))
-        return replace(job, mended=mended, repair="", clean=0)
+        return replace(job, mended=mended, repair="", clean=0, guess=None)
 
 
 @dataclass(frozen=True, slots=True)
 class ProofEnded(Event):
     """Enough cycles, or enough for the person."""
+
+    def change(self, job: Job) -> Job:
+        """A trial that was read back and not confirmed does not count."""
+        return replace(job, guess=None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,8 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.REPAIR, e.OrderChosen): Stage.CHECK,
     (Stage.REPAIR, e.RepairDone): Stage.PROVE,
     (Stage.PROVE, e.ShowedBefore): Stage.PROVE,
+    (Stage.PROVE, e.Guessed): Stage.PROVE,
+    (Stage.PROVE, e.GuessDenied): Stage.PROVE,
     (Stage.PROVE, e.CycleClean): Stage.PROVE,
     (Stage.PROVE, e.CycleNotClean): Stage.CHECK,
     (Stage.PROVE, e.CycleBetter): Stage.CHECK,

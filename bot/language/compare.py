@@ -1,6 +1,7 @@
 """How two mentions bear on each other: the same, narrower, broader, opposite."""
 
 from bot.language.lexicon import Lexicon, Sense
+from bot.language.line import Line
 from bot.language.mentions import Mention
 
 SAME, NARROWER, BROADER, OPPOSITE = 1.0, 0.8, 0.5, -1.0
@@ -45,3 +46,21 @@ def bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
     if found > 0.0 and BROADER > found >= 0.0:
         return -found
     return -found if found > 0.0 else -NOT_THE_OTHER * found
+
+
+def bears_on(typed: Line, written: Line, lexicon: Lexicon) -> tuple[float, float]:
+    """The most that a line says for what is written, and the most against it (below 0).
+
+    A part that both name says neither: "the brakes are fine" is no "brakes are gone".
+    """
+    found = [
+        bearing(mine, theirs, lexicon)
+        for mine in typed.mentions
+        for theirs in written.mentions
+        if mine.denied or not _names_part(mine, lexicon)
+    ]
+    return max(found, default=0.0), min(found, default=0.0)
+
+
+def _names_part(mention: Mention, lexicon: Lexicon) -> bool:
+    return any(s in lexicon.parts for s, weight in mention.senses if weight >= 1.0)

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from bot.language.lexicon import EMPTY, NOT, WORD_LISTS, Lexicon, Phrase, Phrases, Sense
-from bot.language.negation import folded
+from bot.language.negation import folded, spoken
 from bot.language.text import clean, cut, words_of
 
 if TYPE_CHECKING:
@@ -114,6 +114,12 @@ def level(phrase: str, lexicon: Lexicon) -> tuple[str, ...]:
     return tuple(map(lexicon.meant, stems_of(phrase, lexicon)))
 
 
+def _act(phrase: str, lexicon: Lexicon) -> tuple[str, ...]:
+    """The stems of what is said to the program itself."""
+    words = folded(words_of(clean(phrase)[0], lexicon.forms), lexicon)
+    return tuple(lexicon.meant(stem) for stem in spoken(words, lexicon) if stem)
+
+
 def key(name: str, lexicon: Lexicon) -> str:
     """What a sense is known by."""
     return "_".join(level(name, lexicon))
@@ -157,15 +163,19 @@ def _settled(
         yield phrase if named or narrower else phrase._replace(kind="maybe")
 
 
+BARE_NOT = ("no", "none of these", "without")
+"""What a "not" by itself says."""
+
+
 def _said(wording: "Wording", kind: str, lexicon: Lexicon) -> Iterator[Phrase]:
     """The phrases of a sense or an act."""
     plain = kind in ("act", "mark")
     terms = (wording.term.replace(" ", "_") if plain else key(wording.term, lexicon),)
     texts = wording.loose if kind == "maybe" else (wording.term, *wording.also)
     for text in texts:
-        stems = level(text, lexicon)
-        only_not = stems == (NOT,) and " " in text  # "have no" says no more than "no"
-        if stems and not only_not:
+        stems = _act(text, lexicon) if kind == "act" else level(text, lexicon)
+        only_not = stems == (NOT,) and wording.term not in BARE_NOT
+        if stems and not only_not:  # "have no" says no more than "no"
             yield Phrase(stems, terms, kind)
 
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from bot.language.text import cut
 
-VERSION = 4
+VERSION = 5
 """Raise it when the same words would be made ready differently: stores look at it."""
 
 NOT = "not"
@@ -26,6 +26,7 @@ WORD_LISTS = (
     "ceasing",
     "skipped",
     "splitters",
+    "courtesies",
     "asking",
 )
 """Lists of single words, several to a line; every lexicon has them, if only empty."""

@@ -4,13 +4,13 @@ Everything that listens to a person (danger, moves, answers, cards) is handed a 
 nothing else takes words apart.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
 from bot.language.lexicon import Lexicon
 from bot.language.mentions import Mention, ends, mentions
-from bot.language.negation import folded
+from bot.language.negation import folded, spoken
 from bot.language.numbers import in_figures
 from bot.language.polarity import Scene, denied
 from bot.language.quantities import Quantity, quantities
@@ -26,24 +26,30 @@ class Clause(NamedTuple):
     """What a line says of one thing.
 
     `first` and `last` number its words (`last` the word after); `marks` are the turns
-    of speech in it that say when, of whom or how surely, by name (`kb/speech.yaml`).
+    of speech in it that say when, of whom or how surely, by name (`kb/speech.yaml`);
+    `says` what it says to the program itself, taken as a whole but for courtesies;
+    `begins` such acts that it only begins with, and the number of the word after each.
     """
 
     first: int
     last: int
     mentions: tuple[Mention, ...]
     marks: frozenset[str]
+    says: frozenset[str] = frozenset()
+    begins: tuple[tuple[str, int], ...] = ()
 
 
 class Line(NamedTuple):
     """A text as it was read.
 
-    `figures` is the text with spoken numbers in figures, `notes` how odd spellings were
-    taken, `cut` whether the text was too long. `acts` are what the whole line says to
-    the program itself ("yes", "go back"); `opens` those that it begins with.
+    `plain` is the text cleaned, `figures` the same with spoken numbers in figures,
+    `notes` how odd spellings were taken, `cut` whether it was too long. `acts` are what
+    the whole line says to the program itself ("yes", "go back"); `opens` those that it
+    begins with.
     """
 
     text: str
+    plain: str
     figures: str
     words: tuple[Word, ...]
     others: Others
@@ -64,6 +70,40 @@ class Line(NamedTuple):
     def marks(self) -> frozenset[str]:
         """The turns of speech in any clause."""
         return frozenset(mark for clause in self.clauses for mark in clause.marks)
+
+    @property
+    def replies(self) -> dict[int, frozenset[str]]:
+        """What clauses say to the program, by their numbers.
+
+        A mere "right" or "ok" before something else says nothing.
+        """
+        more = any(clause.mentions and not clause.says for clause in self.clauses)
+        return {
+            number: clause.says - {COURTESY}
+            for number, clause in enumerate(self.clauses)
+            if clause.says - {COURTESY} and not (more and COURTESY in clause.says)
+        }
+
+    @property
+    def is_spoken(self) -> bool:
+        """Whether every clause is said to the program, and nothing of the truck."""
+        return all(clause.says for clause in self.clauses)
+
+    @property
+    def courtesies(self) -> frozenset[int]:
+        """The numbers of the clauses that are made of courtesies alone."""
+        return frozenset(n for n, c in enumerate(self.clauses) if COURTESY in c.says)
+
+    def but(self, clauses: Collection[int]) -> str:
+        """The text without the clauses of those numbers."""
+        cuts = [self.words[clause.first].start for clause in self.clauses]
+        ends_ = [*cuts[1:], len(self.plain)]
+        pieces = [
+            self.plain[start:end].strip(" ,;:-")
+            for n, (start, end) in enumerate(zip(cuts, ends_, strict=True))
+            if n not in clauses
+        ]
+        return ", ".join(piece for piece in pieces if piece)
 
     def terms(self, lexicon: Lexicon) -> Reading:
         """The terms that cards are found by."""
@@ -103,11 +143,12 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
     )
     return Line(
         text,
+        short,
         figures,
         words,
         others,
         tuple(notes),
-        _clauses(parts, found, marks),
+        _clauses(parts, found, marks, _Acts(words, lexicon)),
         quantities(figures),
         acts,
         opens,
@@ -139,8 +180,68 @@ def _marks(words: Sequence[Word], lexicon: Lexicon) -> list[tuple[str, int]]:
     ]
 
 
+class _Acts:
+    """What words say to the program itself, "oh", "can we", "please" passed over."""
+
+    def __init__(self, words: Sequence[Word], lexicon: Lexicon) -> None:
+        self.words, self.lexicon = words, lexicon
+        stems = spoken(words, lexicon)
+        self.level = [lexicon.meant(stem) if stem else "" for stem in stems]
+        courtesies = lexicon.listed("courtesies")
+        self.polite = [
+            not stem or word.said in courtesies
+            for stem, word in zip(stems, words, strict=True)
+        ]
+
+    def whole(self, first: int, last: int) -> frozenset[str]:
+        """What the words from one number up to another say, taken together."""
+        found: set[str] = set()
+        begin = first
+        while begin < last and not found:
+            acts = _acts_from(self.words, self.level, begin, self.lexicon)
+            found |= {act for act, end in acts if all(self.polite[end:last])}
+            for act, end in acts if not found else ():
+                rest = self.whole(end, last) - {COURTESY} if end < last else None
+                if rest:
+                    found |= {act, *rest}
+            if not self.polite[begin]:
+                break
+            begin += 1
+        mere = {COURTESY} if all(self.polite[first:last]) else set()
+        return frozenset(found | mere)
+
+    def begin(self, first: int, last: int) -> tuple[tuple[str, int], ...]:
+        """The acts that they begin with, and the number of the word after each."""
+        begin = first
+        while begin < last:
+            acts = _acts_from(self.words, self.level, begin, self.lexicon)
+            if acts or not self.polite[begin]:
+                return tuple(dict(reversed(acts)).items())
+            begin += 1
+        return ()
+
+
+def _acts_from(
+    words: Sequence[Word], level: Sequence[str], at: int, lexicon: Lexicon
+) -> list[tuple[str, int]]:
+    """The acts that may begin at a word, each with the number of the word after it."""
+    return [
+        (phrase.terms[-1], end)
+        for phrase in (lexicon.starting(level, at) if level[at] else ())
+        if phrase.kind == "act"
+        and (end := ends(words, level, (at, phrase.stems), lexicon))
+    ]
+
+
+COURTESY = "courtesy"
+"""What a clause says that is made of courtesies alone; "ok" may be a yes as well."""
+
+
 def _clauses(
-    parts: Sequence[int], found: Sequence[Mention], marks: Sequence[tuple[str, int]]
+    parts: Sequence[int],
+    found: Sequence[Mention],
+    marks: Sequence[tuple[str, int]],
+    acts: _Acts,
 ) -> tuple[Clause, ...]:
     """The clauses in order, each with its mentions."""
     clauses = []
@@ -148,7 +249,9 @@ def _clauses(
         inside = list(numbers)
         own = tuple(m for m in found if parts[m.first] == part)
         here = frozenset(mark for mark, end in marks if parts[end - 1] == part)
-        clauses.append(Clause(inside[0], inside[-1] + 1, own, here))
+        first, last = inside[0], inside[-1] + 1
+        said = acts.whole(first, last), acts.begin(first, last)
+        clauses.append(Clause(first, last, own, here, *said))
     return tuple(clauses)
 
 
@@ -156,7 +259,7 @@ def _acts(
     words: Sequence[Word], lexicon: Lexicon
 ) -> tuple[frozenset[str], frozenset[str]]:
     """What the whole line says to the program, and what its first words say."""
-    level = [lexicon.meant(word.stem) for word in words if word.stem]
+    level = [lexicon.meant(stem) for stem in spoken(words, lexicon) if stem]
     if not level:
         return frozenset(), frozenset()
     whole: set[str] = set()

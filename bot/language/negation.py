@@ -37,6 +37,37 @@ def folded(words: Sequence[Word], lexicon: Lexicon) -> tuple[Word, ...]:
     return tuple(out)
 
 
+def spoken(words: Sequence[Word], lexicon: Lexicon) -> list[str]:
+    """The stems of words said to the program itself, to which no "not" is harmless.
+
+    "Not sure" tells as little of the truck as "sure"; as an answer it is the opposite.
+    """
+    negators = lexicon.listed("negators")
+    return [
+        _which_not(word.said)
+        if word.stem == NOT or (not word.stem and negators & set(word.said.split()))
+        else word.stem
+        for word in words
+    ]
+
+
+_AUXILIARIES = (
+    ("ca", "co", "cu", "un"),
+    ("ha",),
+    ("do", "di"),
+    ("is", "ar", "wa", "ai"),
+)
+"""How the auxiliary verbs begin: can, have, do, be."""
+
+
+def _which_not(said: str) -> str:
+    """A "not" with its auxiliary: "can't do it" is not "haven't done it"."""
+    for beginnings in _AUXILIARIES:
+        if said.startswith(beginnings):
+            return f"{NOT}-{beginnings[0]}"
+    return NOT
+
+
 def _asks(out: Sequence[Word]) -> bool:
     """Whether it is the "can't I" of a question, which denies nothing."""
     if len(out) < 2 or out[-1].said not in {"i", "we"} or out[-1].gap:
@@ -61,7 +92,7 @@ def _squeeze(out: list[Word], lexicon: Lexicon) -> None:
         phrase = " ".join(word.stem for word in tail)
         if phrase in lexicon.listed("deny"):
             said = " ".join(word.said for word in tail)
-            out[-length:] = [Word(said, NOT, tail[0].gap)]
+            out[-length:] = [Word(said, NOT, tail[0].gap, tail[0].start)]
             return
         if phrase in lexicon.listed("harmless"):
             at = len(out) - length + [word.stem for word in tail].index(NOT)

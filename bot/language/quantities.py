@@ -112,6 +112,22 @@ def share(text: str) -> tuple[int, int] | None:
     return 1, _ORDINALS.get(every[1]) or int(re.sub(r"[a-z]+$", "", every[1]))
 
 
+_TRIALS = re.compile(
+    r"(?<![\w.,])([0-9]{1,2}) ?(?:times|goes|tries|trials|starts|stops|runs|cycles|"
+    r"orders|nights|mornings|days|drives|climbs|in a row)\b"
+)
+
+
+def trials(text: str) -> int:
+    """How many trials words tell of; 1 where no number is told.
+
+    >>> trials("started fine every time, did it 10 times"), trials("clean")
+    (10, 1)
+    """
+    found = _TRIALS.search(text.lower())
+    return max(1, int(found[1])) if found else 1
+
+
 def _unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
     """The unit that begins there, the longest spelling first; how it was said.
 
@@ -128,6 +144,14 @@ def _unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
         if known and match:
             return known, said, match.start(1) + len(said)
     return None, "", end
+
+
+_CHANGE = re.compile(r"\b(?:fell|fall|rises?|rose|gains?|lost|lose|apart|each other)\b")
+
+
+def speaks_of_change(text: str) -> bool:
+    """Whether a text's figure is a change or a difference, and not a level."""
+    return bool(_CHANGE.search(text.lower()))
 
 
 class Bounds(NamedTuple):
@@ -153,6 +177,7 @@ class Bounds(NamedTuple):
 _OR_MORE = re.compile(r"\s*(?:,\s*)?or (?:more|over|above)\b")
 _OR_LESS = re.compile(r"\s*(?:[a-z]+ )?or (?:less|under|below)\b")
 _OVER = re.compile(r"(?:over|above|more than|at least|from)\s*$")
+_NOT_OVER = re.compile(r"\b(?:neither|no|not|never|none)\b[^.;]*\bmore than\s*$")
 _UNDER = re.compile(r"(?:under|below|less than|no more than|within|up to|at most)\s*$")
 _APART = re.compile(r"\b(?:apart|of each other|difference|between|than its mates?)\b")
 
@@ -170,7 +195,8 @@ def bounds(answer: str) -> Bounds | None:
             return Bounds(one.value, other.value, other.unit)
     for one in found:
         before, after = text[: one.start], text[one.end :]
-        if _OR_LESS.match(after) or _UNDER.search(before):
+        under = _UNDER.search(before) or _NOT_OVER.search(before)
+        if _OR_LESS.match(after) or under:
             return Bounds(None, one.value, one.unit)
         if _OR_MORE.match(after) or _OVER.search(before):
             return Bounds(one.value, None, one.unit)

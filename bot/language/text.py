@@ -23,11 +23,15 @@ NO_FORMS: Mapping[str, str] = MappingProxyType({})
 
 
 class Word(NamedTuple):
-    """One word as typed (small letters), its stem, and the break that stands before."""
+    """One word as typed (small letters), its stem, and the break that stands before.
+
+    `start` is where it begins in the cleaned text.
+    """
 
     said: str
     stem: str
     gap: int = 0
+    start: int = 0
 
 
 _PIECE = re.compile(
@@ -105,7 +109,7 @@ def words_of(text: str, forms: Mapping[str, str] = NO_FORMS) -> tuple[Word, ...]
         elif kind == "comma":
             gap = max(gap, CLAUSE)
         else:
-            found.append(_word(piece[0], gap, forms))
+            found.append(_word(piece[0], gap, forms)._replace(start=piece.start()))
             gap = 0
     return tuple(found[:MOST_WORDS])
 

@@ -22,13 +22,13 @@ from bot.language.mentions import Mention
 if TYPE_CHECKING:
     from bot.model.rule import StopRule
 
-VERSION = 6
+VERSION = 7
 """Raise it when the same rule would give another record: stores look at it."""
 
 HARMLESS = "-"
 """The name under which the trained ear keeps what is no danger."""
 
-SURE, MAYBE = 0.9, 0.54
+SURE, MAYBE = 0.9, 0.4
 """From so sure on a rule stops at once, or is asked about. Fitted: `tools/train.py`."""
 
 ELSEWHERE = frozenset(
@@ -139,12 +139,12 @@ def raised(
 ) -> tuple[Hit, ...]:
     """The rules that a line raises, the surest first.
 
-    A line that as a whole is a word to chock, such as "yes" or "help", raises one by a
-    sign alone: the ear has no context to judge so few words by.
+    A line that as a whole is a word to chock, such as "yes" or "help", or a number,
+    raises one by a sign alone: the ear has no context to judge so few words by.
     """
     signs = dict(_by_signs(line, rules, lexicon))
     heard = _by_ear(line, lexicon, ear)
-    if line.acts:
+    if line.acts or not line.mentions:
         heard = {rule: chance for rule, chance in heard.items() if rule in signs}
     known = {rule.id for rule in rules}
     hits = []
@@ -206,8 +206,8 @@ _ALONE = Sense(frozenset(), frozenset())
 def _by_ear(line: Line, lexicon: Lexicon, ear: Ear) -> dict[str, float]:
     """How surely each rule is raised by all that is said, by the trained ear alone.
 
-    The chance of any danger, for the likeliest rule and those nearly as likely; 0 for
-    the others that the ear knows.
+    The chance of any danger, for a rule that holds enough of it; 0 for the others that
+    the ear knows.
     """
     here = features(line, lexicon)
     weights = ear(here)
@@ -221,12 +221,51 @@ def _by_ear(line: Line, lexicon: Lexicon, ear: Ear) -> dict[str, float]:
     raw = {rule: exp(score - top) for rule, score in scores.items()}
     whole = sum(raw.values())
     danger = 1.0 - raw.pop(HARMLESS) / whole
-    first = max(raw.values(), default=1.0)
-    return {r: danger if raw[r] >= NEAR_FIRST * first else 0.0 for r in raw}
+    shares = {rule: value / whole for rule, value in raw.items()}
+    return {r: _grounded(danger, p) for r, p in shares.items()}
 
 
-NEAR_FIRST = 0.15
-"""A second rule is meant as well when it is so near to the first. Our choice."""
+def _grounded(danger: float, share: float) -> float:
+    """How surely a rule is raised, by the chance of any danger and by its own share.
+
+    What is spread over many rules is noise; what is not mostly one rule's is asked.
+    """
+    if share < LEAST_SHARE:
+        return 0.0
+    return danger if share >= danger / 2.0 else min(danger, SURE - 0.01)
+
+
+LEAST_SHARE = 0.3
+"""A rule less likely than this by itself is not asked about. Fitted with `MAYBE`."""
+
+
+TO_CHOCK = frozenset(
+    (
+        "yes",
+        "done",
+        "go_on",
+        "may_it_move",
+        "why",
+        "suspicions",
+        "another_way",
+        "back",
+        "pause",
+        "call_for_help",
+        "keys",
+        "every_time",
+        "every_other_time",
+        "one_in_five",
+        "one_in_ten",
+        "clean",
+        "better",
+        "write_it",
+        "leave_it",
+        "none_of_these",
+        "courtesy",
+    )
+)
+"""Acts of speech that say nothing of the truck, for certain: what is one of them is not
+listened to for danger. "No" and "missing" may be more."""
 
 
 def features(line: Line, lexicon: Lexicon) -> dict[str, float]:
@@ -243,11 +282,13 @@ def features(line: Line, lexicon: Lexicon) -> dict[str, float]:
 
     for clause in line.clauses:
         before = ""
+        begins = _begins(clause)
         for mention in clause.mentions:
-            before = _put_mention(mention, before, lexicon, put)
+            if mention.first >= begins:
+                before = _put_mention(mention, before, lexicon, put)
         for mark in clause.marks:
             put("@" + mark, WHOLE)
-    _put_words(line, put)
+    _put_words(line, _heard(line), put)
     if line.is_question:
         put("@?", WHOLE)
     for kind, step in _sizes(line):
@@ -259,7 +300,20 @@ def features(line: Line, lexicon: Lexicon) -> dict[str, float]:
 Put = Callable[[str, float], None]
 
 
-def _put_words(line: Line, put: Put) -> None:
+def _heard(line: Line) -> list[int]:
+    """The numbers of the words that are not said to the program alone."""
+    return [at for clause in line.clauses for at in range(_begins(clause), clause.last)]
+
+
+def _begins(clause: Clause) -> int:
+    """The number of the first word of a clause that may tell of the truck."""
+    if clause.says & TO_CHOCK:
+        return clause.last
+    spoken = [end for act, end in clause.begins if act in TO_CHOCK]
+    return max(spoken, default=clause.first)
+
+
+def _put_words(line: Line, heard: Sequence[int], put: Put) -> None:
     """Enter stems, neighbouring stems and runs of letters, what is denied as such."""
     denied = {
         at
@@ -268,7 +322,8 @@ def _put_words(line: Line, put: Put) -> None:
         for at in range(mention.first, mention.last)
     }
     stems = [word.stem for word in line.words]
-    for at, word in enumerate(line.words):
+    for at in heard:
+        word = line.words[at]
         mark = "!" if at in denied else ""
         put(f"{mark}w:{word.stem}", STEM)
         if at:

@@ -40,6 +40,20 @@ def is_doubtful(line: Line) -> bool:
     return bool(line.marks & DOUBTS)
 
 
+WORK = frozenset(("made", "is_mended_since"))
+NO_WORK = frozenset(
+    ("planned", "asks", "if_so", "lacking", "unread", "hearsay", "was_so_before")
+)
+"""Marks of work that is told, and of what makes it no work done now."""
+
+
+def tells_of_work(line: Line) -> bool:
+    """Whether words tell that something was repaired: "new core in", "pipe washed"."""
+    told = [clause for clause in line.clauses if clause.marks & WORK]
+    denied = any(m.denied for clause in told for m in clause.mentions)
+    return bool(told) and not line.is_question and not (line.marks & NO_WORK or denied)
+
+
 def is_blind(line: Line) -> bool:
     """Whether they say that nothing can be read, which is no finding."""
     return UNREAD in line.marks
@@ -106,11 +120,3 @@ BEFORE_A_CARD = (
     "hold and is their air up and steady; are all wheels, nuts and tyres whole; does "
     "it steer; does anything smoke, burn, leak fuel or boil? Tell me what you see."
 )
-
-
-def tone(line: Line) -> bool | None:
-    """Whether a line says yes or no, or begins with one; None when neither or both."""
-    said = line.acts & {"yes", "no"} or line.opens & {"yes", "no"}
-    if "could_be_either" in line.acts | line.opens or len(said) != 1:
-        return None
-    return "yes" in said

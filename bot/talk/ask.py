@@ -6,38 +6,22 @@ questions; each mark has words too. Whatever is offered here is what `hear` acce
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from types import MappingProxyType
 
 from bot.calc.readings import limit_in
-from bot.diagnose.proof import cured_chance
 from bot.job import events as e
-from bot.job.job import NOT_KNOWN, Job, Skip, Stage
-from bot.model.card import Card, Finding, Readings
+from bot.job.job import Skip, Stage
+from bot.model.card import Finding, Readings
 from bot.model.rule import StopRule
 from bot.talk import phrases
-from bot.talk.follow import cure_chance, cycles_needed
+from bot.talk.ask_end import causes, prove, record, trial
+from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
 from bot.talk.library import Library, View, last_finding
-from bot.talk.messages import Aside, Ask, Candidate, Choice
-from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.messages import Ask, Candidate, Choice
+from bot.talk.offer import is_fitting, on_offer
 from bot.talk.reading import due
 from bot.talk.why import look_again
-from bot.talk.wording import cause_name, percent, span
-
-CLEAR = 0.75
-"""A card this likely is offered by itself; otherwise one question parts the nearest."""
-
-WORTH_ASKING = 0.03
-"""A card less likely than this is not put beside a likelier one."""
-
-NEAREST = 3
-HALF = 0.5
-
-WHY = Choice("?", "why", Aside.WHY, phrases.WHY)
-BACK = Choice("<", "back", e.SteppedBack(), phrases.BACK)
-PAUSE = Choice("=", "pause", e.Paused(), phrases.PAUSE)
-CALL = Choice("!", "call for help", e.HelpCalled(), phrases.HELP)
-SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
+from bot.talk.wording import span
 
 
 def ask(view: View, library: Library) -> Ask:
@@ -47,11 +31,9 @@ def ask(view: View, library: Library) -> Ask:
         return _doubt(view, doubted)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _guess(view)
+    if view.job.guess and view.job.stage is Stage.PROVE and view.card:
+        return trial(view, view.card)
     return _AT[view.job.stage](view, library)
-
-
-def _back(job: Job) -> tuple[Choice, ...]:
-    return (BACK,) if job.earlier else ()
 
 
 def _describe(view: View, library: Library) -> Ask:
@@ -67,7 +49,7 @@ def _closed(view: View, library: Library) -> Ask:
     outcome = view.job.outcome
     if view.card is None or outcome is None:
         return Ask("This job is closed.")
-    rows = _causes([c.id for c in view.card.causes if c.id != outcome.cause], view.card)
+    rows = causes([c.id for c in view.card.causes if c.id != outcome.cause], view.card)
     text = "This job is closed. If you know better now what it was, pick it."
     return Ask(text, rows, (CAME_BACK if outcome.repair else OPEN_AGAIN,))
 
@@ -89,7 +71,7 @@ def _doubt(view: View, rule: StopRule) -> Ask:
     raised = e.StopRaised((rule.id,))
     yes = Choice("1", "Yes, or I can't tell", raised, (*phrases.YES, *phrases.UNSURE))
     no = Choice("2", "No", e.DangerDenied(), phrases.NO)
-    return Ask(f"First: {rule.question}", (yes, no), _back(view.job))
+    return Ask(f"First: {rule.question}", (yes, no), back(view.job))
 
 
 def _guess(view: View) -> Ask:
@@ -100,45 +82,14 @@ def _guess(view: View) -> Ask:
     yes = Choice("1", "Yes", found, phrases.YES)
     no = Choice("2", "No", e.GuessDenied(), phrases.NO)
     text = f'You said "{guess.words}". I take it as: {guess.answer}. Right?'
-    return Ask(text, (yes, no), (*_back(job), PAUSE), numbers=may_type)
-
-
-def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
-    """The cards worth asking about, each with what tells it from the others."""
-    left = [(card, p) for card, p in job.candidates if card not in job.declined]
-    cards = [(library.card(card), p) for card, p in left[:NEAREST]]
-    known = [(card, p) for card, p in cards if card]
-    rest = {card.id for card, _ in known}
-    return tuple(
-        Candidate(card.id, card.title, p, look=_look(card, known, rest))
-        for card, p in known
-    )
-
-
-def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
-    """How the other cards on offer describe this one to tell it apart."""
-    for other, _ in known:
-        for look_alike in other.look_alikes:
-            if other.id in rest and look_alike.card == card.id:
-                return look_alike.phrase
-    return ""
-
-
-def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
-    """The cards that are asked about: all that are near, or the likely ones of them."""
-    near = nearest(job, library)
-    if not near or not is_fitting(job):
-        return near
-    if near[0].probability >= CLEAR:
-        return near[:1]
-    return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
+    return Ask(text, (yes, no), (*back(job), PAUSE), numbers=may_type)
 
 
 def _narrow(view: View, library: Library) -> Ask:
     job = view.job
     offered = on_offer(job, library)
     rows = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
-    more = (*_back(job), PAUSE, CALL)
+    more = (*back(job), PAUSE, CALL)
     if not offered or not is_fitting(job):
         label = "none of these: write down what I said"
         write = Choice("0", label, e.NothingFitted(), phrases.NONE)
@@ -157,11 +108,6 @@ SAY_MORE = (
     "I have nothing that fits well. Say it another way: where on the truck, what you "
     "see or hear, and when."
 )
-
-
-def is_fitting(job: Job) -> bool:
-    """Whether some card that was not declined is likelier than that none fits."""
-    return not job.declined and bool(job.candidates) and job.none < HALF
 
 
 def _card_choice(number: int, card: Candidate) -> Choice:
@@ -187,7 +133,7 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
         _skip(">", "another way", step, Skip.PUT_OFF),
         WHY,
         SUSPECTS,
-        *_back(job),
+        *back(job),
         order,
         *_other_card(view, library),
         *_again(view),
@@ -291,7 +237,7 @@ def _help_is_best(view: View) -> Ask:
         "Nothing that is left to do is worth its time. Call for help, or go "
         "back and look again at what was found."
     )
-    return Ask(text, (call,), (*_back(job), SUSPECTS, WHY, PAUSE))
+    return Ask(text, (call,), (*back(job), SUSPECTS, WHY, PAUSE))
 
 
 def _repair(view: View, library: Library) -> Ask:
@@ -301,81 +247,9 @@ def _repair(view: View, library: Library) -> Ask:
     cannot = _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE)
     other = _skip(">", "check more first", step, Skip.PUT_OFF)
     leads = (*_other_card(view, library), *_again(view))
-    more = (cannot, other, WHY, SUSPECTS, *_back(job), *leads, PAUSE, CALL)
+    more = (cannot, other, WHY, SUSPECTS, *back(job), *leads, PAUSE, CALL)
     return Ask("Is the repair made?", (done,), more)
 
-
-def _prove(view: View, library: Library) -> Ask:
-    job = view.job
-    if job.showed is None:
-        text = "Before the repair, how often did it show? Pick, or type e.g. 3 of 10."
-        return Ask(text, HOW_OFTEN, (*_back(job), PAUSE, CALL), numbers=True)
-    needed = cycles_needed(view)
-    sure = cured_chance(cure_chance(view), job.showed, job.clean)
-    text = f"How did it go? Clean so far: {job.clean} of {needed}."
-    if job.clean:
-        text += f" That makes it {percent(sure)} sure."
-    clean = Choice("1", "Clean", e.CycleClean(), phrases.CLEAN)
-    again = Choice("2", "Not clean, it is back", e.CycleNotClean(), phrases.NOT_CLEAN)
-    leave = Choice("3", "Leave it at that", e.ProofEnded(), phrases.LEAVE_IT)
-    better = Choice("4", "Better, but not gone", e.CycleBetter(), phrases.BETTER)
-    return Ask(text, (clean, again, leave, better), (*_back(job), PAUSE, CALL))
-
-
-def _record(view: View, library: Library) -> Ask:
-    job = view.job
-    if view.card and job.named is None:
-        return _which_cause(view, view.card)
-    outcome = outcome_of(view)
-    if not view.card:
-        write = Choice("1", "Yes", outcome, phrases.WRITE)
-        return Ask("Keep what you said, and close the job?", (write,), (*_back(job),))
-    text = (
-        f"About {span(outcome.minutes)} of work, no money. Right? Or type your own, "
-        "such as 90 min, 40 money."
-    )
-    write = Choice("1", "Write it down so", outcome, phrases.WRITE)
-    return Ask(text, (write,), (*_back(job), PAUSE), numbers=True)
-
-
-def _which_cause(view: View, card: Card) -> Ask:
-    likely = likely_cause(view)
-    believed = view.belief.ranked() if view.belief else ()
-    ranked = [cause for cause, _ in believed if card.cause(cause)]
-    causes = [likely, *(cause for cause in ranked if cause != likely)]
-    more = (UNKNOWN_YET, *_back(view.job), PAUSE)
-    if view.job.helped and not view.job.repair:
-        text = "Is it known by now what it was? If it is not, say so."
-        return Ask(text, _causes(causes, card), more)
-    text = f"So it was: {cause_name(card, likely)}. Right? Or pick another."
-    return Ask(text, _causes(causes, card, first=phrases.YES), more)
-
-
-def _causes(
-    causes: list[str], card: Card, first: tuple[str, ...] = ()
-) -> tuple[Choice, ...]:
-    """Each cause to be named as the one it was, `first` said for the first of them."""
-    rows = [
-        Choice(str(number), cause_name(card, cause), e.CauseNamed(cause))
-        for number, cause in enumerate(causes[:MOST_CAUSES], 1)
-    ]
-    rows[:1] = [replace(row, said=first) for row in rows[:1]]
-    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE)
-    return (*rows, none)
-
-
-MOST_CAUSES = 9
-UNKNOWN_YET = Choice(
-    ">", "not known yet", e.CauseNamed(NOT_KNOWN), phrases.NOT_KNOWN_YET
-)
-
-
-HOW_OFTEN = (
-    Choice("1", "Every time", e.ShowedBefore(1, 1), phrases.EVERY_TIME),
-    Choice("2", "About every other time", e.ShowedBefore(5, 10)),
-    Choice("3", "About one time in five", e.ShowedBefore(2, 10)),
-    Choice("4", "About one time in ten, or less", e.ShowedBefore(1, 10)),
-)
 
 _AT: MappingProxyType[Stage, Callable[[View, Library], Ask]] = MappingProxyType(
     {
@@ -383,8 +257,8 @@ _AT: MappingProxyType[Stage, Callable[[View, Library], Ask]] = MappingProxyType(
         Stage.NARROW: _narrow,
         Stage.CHECK: _check,
         Stage.REPAIR: _repair,
-        Stage.PROVE: _prove,
-        Stage.RECORD: _record,
+        Stage.PROVE: prove,
+        Stage.RECORD: record,
         Stage.STOPPED: _stopped,
         Stage.PAUSED: _paused,
         Stage.CLOSED: _closed,

@@ -1,47 +1,68 @@
 """The end of a job in words: how a trial came out, what it was, what is recorded."""
 
 from bot.job import events as e
+from bot.language.line import Line
 from bot.language.quantities import share
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Proof
-from bot.talk.aside import tone
-from bot.talk.finding import Heard, not_understood, say
+from bot.talk.finding import Heard, lost, not_understood, say
 from bot.talk.library import Library, View
+from bot.talk.limits import held
 from bot.talk.outcome import likely_cause, typed_outcome
+from bot.talk.phrases import CLEAN, NOT_CLEAN
+from bot.talk.reply import tone
 from bot.talk.wording import cause_name
 
 
 def at_prove(view: View, words: str, library: Library) -> Heard:
     """How often it showed before the repair; a trial in words is only read back."""
     line = library.line(words)
-    times = share(line.figures)
-    if view.job.showed is None and times:
-        showed, cycles = times
-        if 0 < showed <= cycles:
-            return Heard((e.ShowedBefore(showed, cycles),))
-        return say("Write it as 3 of 10: how often it showed, in how many tries.")
-    if view.job.showed is None or view.card is None:
+    if view.job.showed is None:
+        return _showed_before(line)
+    if view.card is None:
         return not_understood()
-    return say(_came_out(view.card.proof, words, library))
+    proof = view.card.proof
+    told = {act for acts in line.replies.values() for act in acts}
+    by_act = [
+        answer
+        for answer, acts in ((proof.clean, CLEAN), (proof.not_clean, NOT_CLEAN))
+        if told.intersection(acts)
+    ]
+    answer = by_act[0] if len(by_act) == 1 and not told & {"better"} else None
+    answer = answer or held(proof, line) or _came_out(proof, words, library)
+    if answer is None:
+        return lost(
+            f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
+        )
+    return Heard((e.Guessed("", answer, words),))
 
 
-def _came_out(proof: Proof, words: str, library: Library) -> str:
-    """How the words about a trial are read back: none of them counts by itself."""
+def _showed_before(line: Line) -> Heard:
+    """How often the fault showed, from words such as "3 of 10", "each time"."""
+    times = share(line.figures)
+    if times and 0 < times[0] <= times[1]:
+        return Heard((e.ShowedBefore(*times),))
+    if times:
+        return say("Write it as 3 of 10: how often it showed, in how many tries.")
+    always = [clause for clause in line.clauses if "always" in clause.marks]
+    if always and not any(m.denied for clause in always for m in clause.mentions):
+        return Heard((e.ShowedBefore(1, 1),))
+    return not_understood()
+
+
+def _came_out(proof: Proof, words: str, library: Library) -> str | None:
+    """How the words about a trial are to be read back, if they tell."""
     choices = library.choose(words, [proof.clean, proof.not_clean])
-    if verdict(choices) is Verdict.NONE:
-        return f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
-    clean = choices[0].number == 0
-    told = f"clean: {proof.clean}" if clean else f"not clean: {proof.not_clean}"
-    return f"I take that trial as {told} If so type {1 if clean else 2}."
+    return None if verdict(choices) is Verdict.NONE else choices[0].text
 
 
 def at_record(view: View, words: str, library: Library) -> Heard:
     """The cause, and then the outcome that is written into the record."""
     line = library.line(words)
     if view.card and view.job.named is None:
-        if tone(line) is True:
-            return Heard((e.CauseNamed(likely_cause(view)),))
         cause = None if typed_outcome(view, line) else _cause(view, words, library)
+        if tone(line) is True and cause is None:
+            cause = likely_cause(view)
         return Heard((e.CauseNamed(cause),)) if cause else not_understood()
     outcome = typed_outcome(view, line)
     return Heard((outcome,)) if outcome else not_understood()

@@ -23,15 +23,24 @@ OUTRIGHT = 0.95
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What typed words came to: events to record, and words back."""
+    """What typed words came to: events to record, and words back.
+
+    `lost`: no ear could use them.
+    """
 
     events: tuple[e.Event, ...] = ()
     says: tuple[Message, ...] = ()
+    lost: bool = False
 
 
 def say(text: str) -> Heard:
     """Words back, and nothing that happened."""
     return Heard(says=(Say(text),))
+
+
+def lost(text: str) -> Heard:
+    """Words back where no ear could use what was typed."""
+    return Heard(says=(Say(text),), lost=True)
 
 
 def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
@@ -54,7 +63,7 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     """The finding of the check on the table that words mean, or None."""
     line = library.line(words)
     options = sayable(check)
-    if "yes" in line.acts and sum(o.startswith("Yes") for o in options) != 1:
+    if line.is_spoken and not _answers_yes_or_no(line, options):
         return None
     choices = library.choose(words, options, _where(view, check))
     found = verdict(choices)
@@ -71,6 +80,13 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     return Heard((e.Guessed(check.id, first.text, words),))
 
 
+def _answers_yes_or_no(line: Line, options: Sequence[str]) -> bool:
+    """Whether a mere yes or no tells which answer is meant."""
+    told = {act for acts in line.replies.values() for act in acts}
+    begins = [o.split(",")[0].split(" ")[0].lower() for o in options]
+    return any(w in told and begins.count(w) == 1 for w in ("yes", "no"))
+
+
 def _where(view: View, check: Check) -> Where:
     return Where(view.card.id if view.card else "", check.id)
 
@@ -83,16 +99,27 @@ def _tells_figures(quantities: Sequence[Quantity]) -> bool:
 
 def _unused(line: Line, choice: Choice) -> tuple[Message, ...]:
     """The clauses of a line that nothing was made of, said back."""
-    left = [
-        " ".join(word.said for word in line.words[clause.first : clause.last])
-        for clause in line.clauses
-        if len(clause.mentions) >= FEWEST_LEFT
-        and not any(mention.said in choice.why for mention in clause.mentions)
-    ]
-    if not left:
-        return ()
-    quoted = "; ".join(f'"{text}"' for text in left)
-    return (Say(f"I could not use: {quoted}."),)
+    used = {
+        number
+        for number, clause in enumerate(line.clauses)
+        if len(clause.mentions) < FEWEST_LEFT
+        or any(mention.said in choice.why for mention in clause.mentions)
+    }
+    return _not_used(line.but(used))
+
+
+def unused_rest(line: Line) -> tuple[Message, ...]:
+    """What stands beside an answer and no ear could use, said back if it says much."""
+    little = {
+        number
+        for number, clause in enumerate(line.clauses)
+        if len(clause.mentions) < FEWEST_LEFT
+    }
+    return _not_used(line.but({*little, *line.courtesies}))
+
+
+def _not_used(text: str) -> tuple[Message, ...]:
+    return (Say(f'I could not use: "{text}".'),) if text else ()
 
 
 FEWEST_LEFT = 2
@@ -136,4 +163,4 @@ NOT_UNDERSTOOD = (
 
 def not_understood() -> Heard:
     """What is said where no ear could use the words."""
-    return say(NOT_UNDERSTOOD)
+    return lost(NOT_UNDERSTOOD)

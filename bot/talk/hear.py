@@ -12,34 +12,33 @@ from functools import reduce
 from types import MappingProxyType
 
 from bot.job import events as e
-from bot.job.job import Stage
+from bot.job.job import Job, Stage
 from bot.job.moves import advance
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
-from bot.model.card import Card, Check
 from bot.talk import phrases
-from bot.talk.aside import is_blind, is_doubtful, lacks, may_it_move, tone
-from bot.talk.ask import ask, is_fitting, on_offer
+from bot.talk.aside import may_it_move
+from bot.talk.ask import ask
 from bot.talk.clean import clean
 from bot.talk.door import after_the_end, door, with_danger
 from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
-    OUTRIGHT,
     Heard,
-    elsewhere,
     found_events,
-    in_words,
-    is_verbatim,
+    lost,
     not_understood,
     plainly,
     say,
+    unused_rest,
 )
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice
-from bot.talk.reading import by_reading
+from bot.talk.offer import is_fitting, on_offer
+from bot.talk.reply import after_tone, asked_for, reply, tone
 from bot.talk.show import suspicions, understood
+from bot.talk.steps import at_check, at_repair
 from bot.talk.why import why, why_suspected
 
 MOST_CHARACTERS = 4_000
@@ -54,7 +53,7 @@ def hear(view: View, typed: str, library: Library) -> Heard:
         return say("Nothing typed. Type a number, or say it in words.")
     choice = _by_key(question, words)
     line = library.line(words)
-    choice = choice or _by_act(question, words, line)
+    choice = choice or _by_act(view.job, question, words, line)
     if choice:
         return _chosen(view, choice, words, library)
     danger = door(view, words, library)
@@ -67,52 +66,87 @@ def hear(view: View, typed: str, library: Library) -> Heard:
 def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Heard:
     """A move said among other words, a question back, or what the stage's ear hears."""
     line = library.line(words)
-    move = _move_within(question, words, line)
-    if move:
-        return _chosen(view, move, words, library)
     aside = _aside(view, question, line)
     if aside:
         return aside
     if view.job.doubt:
         return _at_doubt(view, question, words, library)
+    move = _move_within(question, line)
+    if move:
+        return _chosen(view, move, words, library)
     if _is_unasked_reading(view, line):
-        return say(UNASKED)
-    if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
+        return lost(UNASKED)
+    if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE):
         return _at_guess(view, question, words, library)
+    if view.job.stage in BY_CLAUSE_FIRST:
+        return _by_clause(view, question, words, library) or _by_stage(
+            view, words, library
+        )
+    heard = _by_stage(view, words, library)
+    return _by_clause(view, question, words, library) or heard if heard.lost else heard
+
+
+BY_CLAUSE_FIRST = frozenset(
+    (Stage.NARROW, Stage.REPAIR, Stage.STOPPED, Stage.PAUSED, Stage.CLOSED)
+)
+"""Where a clause such as "done" or "none of these" comes before what else is said; at
+checks, trials and the record, what else is said comes first."""
+
+
+TRIALS = (e.CycleClean, e.CycleNotClean)
+
+
+def _by_stage(view: View, words: str, library: Library) -> Heard:
     return _AT[view.job.stage](view, words, library)
+
+
+def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard | None:
+    """The choice that a clause of the line says, and what the rest of it comes to."""
+    said = reply(question, library.line(words))
+    if said is None or (is_trial(view.job) and isinstance(said.choice.act, TRIALS)):
+        return None
+    if isinstance(said.choice.act, e.NothingFitted) and said.rest:
+        return _at_describe(view, said.rest, library)
+    heard = _chosen(view, said.choice, words, library)
+    return _and_then(view, heard, said.rest, library) if heard.events else heard
 
 
 # --- a doubt about a danger -----------------------------------------------------------
 
 
 def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
-    """A yes or no to the question about a danger, with more behind it or not."""
+    """A yes or no to the question about a danger, with more behind it or not.
+
+    Without either, what the words say of the danger itself.
+    """
     yes, no = question.choices
     line = library.line(words)
     yes_or_no = tone(line)
-    if yes_or_no is True:
+    if yes_or_no is None:
+        best, worst = library.bears(words, question.text)
+        yes_or_no = False if worst < 0.0 and best <= 0.0 else None
+    said = reply(question, line)
+    if yes_or_no is True or (said and said.choice == yes):
         return _chosen(view, yes, words, library)
     if yes_or_no is None:
-        return say("Yes or no first, please: it decides whether it is safe to go on.")
-    return _and_then(view, (no.act,), _rest(line), library)
+        return lost("Yes or no first, please: it decides whether it is safe to go on.")
+    rest = after_tone(line) if tone(line) is not None else ""
+    return _and_then(view, _chosen(view, no, words, library), rest, library)
 
 
-def _and_then(
-    view: View, first: tuple[object, ...], rest: str, library: Library
-) -> Heard:
-    """Events, and what the words behind them mean once they have happened."""
-    events = tuple(event for event in first if isinstance(event, e.Event))
-    job = reduce(advance, events, view.job)
+def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
+    """Events, and what the words beside them mean once they have happened.
+
+    Small talk beside an answer is no reason for a question.
+    """
+    job = reduce(advance, first.events, view.job)
     if not rest:
-        return Heard(events)
+        return first
     then = replace(view, job=job)
     heard = _beyond_keys(then, ask(then, library), rest, library)
-    return Heard((*events, *heard.events), heard.says)
-
-
-def _rest(line: Line) -> str:
-    """What stands behind the yes or no that a line begins with."""
-    return " ".join(word.said for word in line.words[1:])
+    if heard.lost:
+        return Heard(first.events, (*first.says, *unused_rest(library.line(rest))))
+    return Heard((*first.events, *heard.events), (*first.says, *heard.says))
 
 
 UNASKED = (
@@ -130,10 +164,7 @@ def _is_unasked_reading(view: View, line: Line) -> bool:
 
 def _aside(view: View, question: Ask, line: Line) -> Heard | None:
     """A question back, which is no answer."""
-    asks = phrases.MAY_IT_MOVE in (line.acts | line.opens) and (
-        line.is_question or phrases.MAY_IT_MOVE in line.acts
-    )
-    if asks or (line.is_question and phrases.MAY_IT_MOVE in line.marks):
+    if phrases.MAY_IT_MOVE in asked_for(line):
         return Heard(says=(may_it_move(view),))
     puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
     if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
@@ -157,15 +188,23 @@ def _by_key(question: Ask, words: str) -> Choice | None:
     return next((choice for choice in offered if choice.key == (key or words)), None)
 
 
-def _by_act(question: Ask, words: str, line: Line) -> Choice | None:
-    """The choice that the whole line names: by its label, or by an act that it is."""
+def _by_act(job: Job, question: Ask, words: str, line: Line) -> Choice | None:
+    """The choice that the whole line names: by its label, or by an act that it is.
+
+    A clean trial counts by its label alone: "it works" is read back.
+    """
     bare = plainly(words)
     for choice in (*question.choices, *question.more):
-        if bare and (
-            line.acts.intersection(choice.said) or bare == plainly(choice.label)
-        ):
+        counts = isinstance(choice.act, e.CycleClean) and not job.guess
+        said = line.acts.intersection(choice.said) and not counts
+        if bare and (said or bare == plainly(choice.label)):
             return choice
     return _by_place(question, line)
+
+
+def is_trial(job: Job) -> bool:
+    """Whether it is asked how a trial of the repair came out."""
+    return job.stage is Stage.PROVE and job.showed is not None and not job.guess
 
 
 def _by_place(question: Ask, line: Line) -> Choice | None:
@@ -177,16 +216,11 @@ def _by_place(question: Ask, line: Line) -> Choice | None:
     return rows[-1] if rows and phrases.LAST in line.acts else None
 
 
-WITHIN = 12
-"""In so many words a move is heard among others."""
-
-
-def _move_within(question: Ask, words: str, line: Line) -> Choice | None:
-    """The move that a few words ask for among others: they may tell of danger too."""
-    if len(line.words) > WITHIN:
-        return None
-    turns = line.marks
-    return next((c for c in question.more if turns.intersection(c.said)), None)
+def _move_within(question: Ask, line: Line) -> Choice | None:
+    """The move that a clause clearly begins with, such as "who can I ring about it"."""
+    acts = asked_for(line) - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
+    begun = acts - {act for said in line.replies.values() for act in said}
+    return next((c for c in question.more if begun.intersection(c.said)), None)
 
 
 def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
@@ -215,8 +249,7 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
     line = library.line(words)
-    first = plainly(words).startswith(("first one", "the first one"))
-    if near and (first or (is_fitting(view.job) and tone(line) is True)):
+    if near and is_fitting(view.job) and tone(line) is True:
         return Heard((e.CardChosen(near[0].card),))
     if len(line.words) <= SHORT and near:
         labels = [f"{card.title}. {card.look}" for card in near]
@@ -238,18 +271,19 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     yes, no = question.choices
     line = library.line(words)
     yes_or_no = tone(line)
-    rest = _rest(line) if yes_or_no is not None else words
+    rest = after_tone(line) if yes_or_no is not None else words
     means = _means(view, rest, library) if rest else None
     if yes_or_no is True:
-        return say(WHICH) if means is False else _chosen(view, yes, words, library)
+        return lost(WHICH) if means is False else _chosen(view, yes, words, library)
     if yes_or_no is False and means is True:
-        return say(WHICH)
+        return lost(WHICH)
     if yes_or_no is None and means is True:
         return _chosen(view, yes, words, library)
+    denied = _chosen(view, no, words, library)
     if yes_or_no is False:
-        return _and_then(view, (no.act,), rest, library)
-    heard = _and_then(view, (no.act,), words, library)
-    return heard if len(heard.events) > 1 else say(WHICH)
+        return _and_then(view, denied, rest, library)
+    heard = _and_then(view, denied, words, library)
+    return heard if len(heard.events) > 1 else lost(WHICH)
 
 
 WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
@@ -258,79 +292,35 @@ WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
 def _means(view: View, words: str, library: Library) -> bool | None:
     """Whether words mean the finding that is played back, another one, or neither."""
     guess = view.job.guess
-    check = view.card.check(guess.check) if view.card and guess else None
-    if guess is None or check is None:
+    if guess is None or view.card is None:
         return None
-    choices = library.choose(words, sayable(check))
+    check = view.card.check(guess.check)
+    proof = view.card.proof
+    options = sayable(check) if check else [proof.clean, proof.not_clean]
+    choices = library.choose(words, options)
     if verdict(choices) is Verdict.NONE:
         return None
     return choices[0].text == guess.answer
 
 
-# --- checks and repairs ---------------------------------------------------------------
+# --- where only what is offered can be answered --------------------------------------
 
 
-def _at_check(view: View, words: str, library: Library) -> Heard:
-    if view.card is None:
-        return not_understood()
-    if view.job.stage is Stage.REPAIR and _says_done(library.line(words)):
-        return Heard((e.RepairDone(view.job.step.id if view.job.step else ""),))
-    heard = _at_open_check(view, view.check, words, library) if view.check else None
-    heard = heard or _found_elsewhere(view, view.card, words, library)
-    if heard:
-        return heard
-    asked = view.check and view.check.readings
-    return say(FIGURES) if asked else not_understood()
+def _at_stop(view: View, words: str, library: Library) -> Heard:
+    """What is no choice under a stop is told what the choices are."""
+    best, worst = library.bears(words, " ".join(rule.question for rule in view.rules))
+    return lost(IS_IT_SO if worst < 0.0 and best <= 0.0 else FIRST_THIS)
 
 
-def _at_open_check(
-    view: View, check: Check, words: str, library: Library
-) -> Heard | None:
-    """A missing tool, a reading, or a finding of the check on the table."""
-    line = library.line(words)
-    missing = lacks(line, check.needs.tools)
-    if missing:
-        return Heard((e.ToolMissing(check.id, missing),))
-    if is_blind(line):
-        return say(BLIND)
-    read = by_reading(view, check, words, library) if check.readings else None
-    if read:
-        return read
-    heard = in_words(view, check, words, library)
-    other = elsewhere(view, view.card, words, library) if view.card else None
-    if heard and other and other[0] >= OUTRIGHT:
-        # word for word the answer of another check
-        return heard if is_verbatim(view, words, library) else other[1]
-    return heard
-
-
-BLIND = (
-    "Where nothing can be read this check tells nothing: type - to pass it over. A "
-    "truck whose brake gauges are dead does not drive."
+IS_IT_SO = "If you have looked and it is not so here, type 3."
+FIRST_THIS = (
+    "First the stop: type 1 when all of it is done, 3 if you have looked and it is not "
+    "so here, 2 for help."
 )
-
-
-def _found_elsewhere(
-    view: View, card: Card, words: str, library: Library
-) -> Heard | None:
-    found = elsewhere(view, card, words, library)
-    return found[1] if found else None
-
-
-FIGURES = (
-    "I cannot tell. Type figures, such as 8.2 bar; or pick an answer, or type keys."
-)
-
-
-def _says_done(line: Line) -> bool:
-    """Whether the words say that a repair is made; "yes" only with little after it."""
-    if "done" in line.opens and not is_doubtful(line):
-        return not any(mention.denied for mention in line.mentions)
-    return "yes" in line.opens and len(line.words) <= 3
 
 
 def _at_rest(view: View, words: str, library: Library) -> Heard:
-    """Stopped or paused: only what is offered can be answered."""
+    """Paused: only what is offered can be answered."""
     return not_understood()
 
 
@@ -338,11 +328,11 @@ _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingPro
     {
         Stage.DESCRIBE: _at_describe,
         Stage.NARROW: _at_narrow,
-        Stage.CHECK: _at_check,
-        Stage.REPAIR: _at_check,
+        Stage.CHECK: at_check,
+        Stage.REPAIR: at_repair,
         Stage.PROVE: at_prove,
         Stage.RECORD: at_record,
-        Stage.STOPPED: _at_rest,
+        Stage.STOPPED: _at_stop,
         Stage.PAUSED: _at_rest,
         Stage.CLOSED: at_closed,
     }

@@ -75,6 +75,9 @@ class Library(Protocol):
     def danger(self, words: str) -> tuple[Hit, ...]:
         """The stop rules that plain words raise, surely or maybe."""
 
+    def bears(self, words: str, text: str) -> tuple[float, float]:
+        """The most that words say for a text, 0 to 1, and against it, -1 to 0."""
+
     def choose(
         self, words: str, options: Sequence[str], where: Where = NOWHERE
     ) -> tuple[Choice, ...]:

@@ -1,7 +1,9 @@
 """Which finding a measured value falls under, and how near a bound it lies."""
 
 from bot.calc.readings import Measured, measured
-from bot.model.card import Check, Drive, Finding
+from bot.language.line import Line
+from bot.language.quantities import Quantity, bounds, speaks_of_change
+from bot.model.card import Check, Drive, Finding, Proof
 from bot.units import Amount
 
 
@@ -50,3 +52,22 @@ def is_reading_too(check: Check, digit: str, answer: str) -> bool:
 
 
 DIGITS = "123456789"
+
+
+def held(proof: Proof, line: Line) -> str | None:
+    """How a figure typed of a trial stands to the one on the page; None if neither.
+
+    Where the page speaks of a change, two values are its ends.
+    """
+    wanted = bounds(proof.clean)
+    if wanted is None or wanted.unit is None:
+        return None
+    told = [v for q in line.quantities if (v := q.value_in(wanted.unit)) is not None]
+    if not told or any(q.unit is None for q in line.quantities):
+        return None
+    if speaks_of_change(proof.clean) and len(told) == 2:
+        told = [abs(told[0] - told[1])]
+    fits = {wanted.holds(Quantity(v, wanted.unit, "", 0, 0)) for v in told}
+    if len(fits) > 1:
+        return None
+    return proof.clean if True in fits else proof.not_clean

@@ -57,17 +57,27 @@ def typed_outcome(view: View, line: Line) -> Recorded | None:
     """The outcome with typed minutes and money, such as ``90 min, 40 money``."""
     minutes = _told(line, "min")
     money = _told(line, "money")
+    bare = [found.value for found in line.quantities if found.unit is None]
+    if minutes is not None and money is None and len(bare) == 1:
+        money = bare[0]  # "3 h, 90"
     if minutes is None and money is None:
         return None
     return outcome_of(view, minutes, money or 0.0)
 
 
+WORKING_DAY = 8 / 24
+"""A day of work, beside one of the clock. Source: common practice, no source."""
+
+
 def _told(line: Line, symbol: str) -> float | None:
     """What a line tells in units like that one, all together; None for nothing."""
-    kind = SYMBOLS[symbol]
-    told = [q.value_in(kind) for q in line.quantities if q.unit]
-    found = [value for value in told if value is not None]
-    return sum(found) if found else None
+    wanted, day = SYMBOLS[symbol], SYMBOLS["day"]
+    told = [
+        value * (WORKING_DAY if found.unit == day else 1.0)
+        for found in line.quantities
+        if found.unit and (value := found.value_in(wanted)) is not None
+    ]
+    return sum(told) if told else None
 
 
 def _minutes(view: View) -> float:

@@ -8,7 +8,7 @@ from bot.diagnose.case import Case
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
 from bot.model.card import Card, Caution
-from bot.talk.ask import ask, is_fitting, on_offer
+from bot.talk.ask import ask
 from bot.talk.library import Library, Ranked, View, finding_of, last_finding
 from bot.talk.messages import (
     Candidates,
@@ -21,6 +21,7 @@ from bot.talk.messages import (
     Tell,
     Warn,
 )
+from bot.talk.offer import is_fitting, on_offer
 from bot.talk.outcome import how_sure
 from bot.talk.why import disagreement, in_a_line
 from bot.talk.wording import cause_name, span
@@ -55,7 +56,7 @@ def _before_question(view: View, library: Library) -> tuple[Message, ...]:
         return tuple(Stop(rule) for rule in view.rules)
     if job.stage is Stage.CLOSED:
         return (_closed(view),)
-    if job.guess and job.stage in (Stage.CHECK, Stage.REPAIR):
+    if job.guess:
         return ()
     if job.stage is Stage.NARROW:
         return _candidates(job, library)

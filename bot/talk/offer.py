@@ -1,0 +1,51 @@
+"""Which cards are put before the person, and what tells each from the others."""
+
+from bot.job.job import Job
+from bot.model.card import Card
+from bot.talk.library import Library
+from bot.talk.messages import Candidate
+
+CLEAR = 0.75
+"""A card this likely is offered by itself; otherwise one question parts the nearest."""
+
+WORTH_ASKING = 0.03
+"""A card less likely than this is not put beside a likelier one."""
+
+NEAREST = 3
+HALF = 0.5
+
+
+def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
+    """The cards worth asking about, each with what tells it from the others."""
+    left = [(card, p) for card, p in job.candidates if card not in job.declined]
+    cards = [(library.card(card), p) for card, p in left[:NEAREST]]
+    known = [(card, p) for card, p in cards if card]
+    rest = {card.id for card, _ in known}
+    return tuple(
+        Candidate(card.id, card.title, p, look=_look(card, known, rest))
+        for card, p in known
+    )
+
+
+def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
+    """How the other cards on offer describe this one to tell it apart."""
+    for other, _ in known:
+        for look_alike in other.look_alikes:
+            if other.id in rest and look_alike.card == card.id:
+                return look_alike.phrase
+    return ""
+
+
+def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
+    """The cards that are asked about: all that are near, or the likely ones of them."""
+    near = nearest(job, library)
+    if not near or not is_fitting(job):
+        return near
+    if near[0].probability >= CLEAR:
+        return near[:1]
+    return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
+
+
+def is_fitting(job: Job) -> bool:
+    """Whether some card that was not declined is likelier than that none fits."""
+    return not job.declined and bool(job.candidates) and job.none < HALF

@@ -1,0 +1,97 @@
+"""Words at a check or a repair: a reading, a finding, a missing tool, work done."""
+
+from bot.job import events as e
+from bot.job.job import Skip
+from bot.match.answers import Verdict, verdict
+from bot.model.card import Card, Check
+from bot.talk.aside import is_blind, lacks, tells_of_work
+from bot.talk.finding import (
+    OUTRIGHT,
+    Heard,
+    elsewhere,
+    in_words,
+    is_verbatim,
+    lost,
+    not_understood,
+    say,
+)
+from bot.talk.library import Library, View
+from bot.talk.messages import Say
+from bot.talk.reading import by_reading
+
+
+def at_check(view: View, words: str, library: Library) -> Heard:
+    """A finding of the check on the table, or of another one."""
+    if view.card is None:
+        return not_understood()
+    heard = _at_open_check(view, view.check, words, library) if view.check else None
+    heard = heard or _found_elsewhere(view, view.card, words, library)
+    if heard:
+        return heard
+    asked = view.check and view.check.readings
+    return lost(FIGURES) if asked else not_understood()
+
+
+def at_repair(view: View, words: str, library: Library) -> Heard:
+    """A repair that is told as made, another one asked for, or a finding of a check."""
+    line = library.line(words)
+    if view.job.step and tells_of_work(line):
+        done = e.RepairDone(view.job.step.id)
+        return Heard((done,), (Say("Noted as made. Not so? Type <."),))
+    other = _other_repair(view, words, library)
+    return other or at_check(view, words, library)
+
+
+def _other_repair(view: View, words: str, library: Library) -> Heard | None:
+    """Another repair of the card that words name."""
+    step, card = view.job.step, view.card
+    if step is None or card is None:
+        return None
+    titles = [repair.title for repair in card.repairs]
+    chosen = library.choose(words, titles)
+    if verdict(chosen) is not Verdict.TAKE or library.line(words).is_question:
+        return None
+    named = card.repairs[chosen[0].number].id
+    if named == step.id:
+        return None
+    skip = e.StepSkipped(step.id, Skip.PUT_OFF.value)
+    return Heard((skip, e.RepairProposed(named)))
+
+
+def _at_open_check(
+    view: View, check: Check, words: str, library: Library
+) -> Heard | None:
+    """A missing tool, a reading, or a finding of the check on the table."""
+    line = library.line(words)
+    missing = lacks(line, check.needs.tools)
+    if missing:
+        return Heard((e.ToolMissing(check.id, missing),))
+    if is_blind(line):
+        return say(BLIND)
+    read = by_reading(view, check, words, library) if check.readings else None
+    if read:
+        return read
+    heard = in_words(view, check, words, library)
+    other = elsewhere(view, view.card, words, library) if view.card else None
+    if heard and other and other[0] >= OUTRIGHT:
+        # word for word the answer of another check
+        return heard if is_verbatim(view, words, library) else other[1]
+    return heard
+
+
+BLIND = (
+    "Where nothing can be read this check tells nothing: type - to pass it over. A "
+    "truck whose brake gauges are dead does not drive."
+)
+
+
+def _found_elsewhere(
+    view: View, card: Card, words: str, library: Library
+) -> Heard | None:
+    found = elsewhere(view, card, words, library)
+    return found[1] if found else None
+
+
+FIGURES = (
+    "I cannot tell. Type figures, such as 8.2 bar; or pick an answer, or type keys."
+)
