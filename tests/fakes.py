@@ -11,7 +11,8 @@ from bot.language.compare import bears_on
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
-from bot.match.answers import Choice
+from bot.match.agreement import confirms
+from bot.match.answers import Choice, answer
 from bot.match.danger import Band, Hit
 from bot.model.card import Card
 from bot.model.rule import StopRule
@@ -84,6 +85,12 @@ class FakeLibrary:
             for word, rule in self.raises.items()
             if word in words
         )
+
+    def confirms(self, words: str, tone: bool | None, guess: str) -> bool | None:
+        """As the real reader compares them."""
+        lexicon = real_lexicon()
+        line = listen(words, lexicon)
+        return confirms(line, tone, answer(guess, lexicon), lexicon)
 
     def bears(self, words: str, text: str) -> tuple[float, float]:
         """As the real reader compares them."""

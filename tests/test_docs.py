@@ -12,6 +12,8 @@ from bot.calc.book import SHEETS
 from bot.cards.template import fresh_card
 from bot.cli.main import _COMMANDS, main
 from bot.model.card import Distribution, Drive, Often, Price, Signal, Strength, Sum
+from bot.talk.choices import BACK, CALL, PAUSE, SUSPECTS, WHY
+from bot.talk.table import BY_MARK, MOVES, markdown
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
@@ -33,6 +35,13 @@ def test_transcript_is_what_chock_says_now() -> None:
     transcript = tool("transcript")
     block = transcript.block_of(README)
     assert transcript.transcript(block) == block
+
+
+def test_moves_in_the_readme_are_those_of_the_one_table() -> None:
+    assert markdown() in README
+    marks = {choice.key for choice in (WHY, BACK, PAUSE, CALL, SUSPECTS)}
+    assert marks < set(BY_MARK)
+    assert len(BY_MARK) == len([move for move in MOVES if move.mark])
 
 
 def test_readme_names_every_command() -> None:

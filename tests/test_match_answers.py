@@ -11,8 +11,9 @@ from bot.desk.shelf import open_index
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.agreement import confirms, stated
-from bot.match.answers import Verdict, answer, choose, verdict
+from bot.match.answers import Answer, Verdict, answer, choose, verdict
 from bot.store.index import CardIndex
+from bot.talk.reply import tone
 
 CASES = Path(__file__).parent / "answers"
 
@@ -95,6 +96,12 @@ def test_chances_come_to_one_at_most(lexicon: Lexicon) -> None:
     assert found[0].text == "Dry"
 
 
+def said(typed: str, guess: Answer, lexicon: Lexicon) -> bool | None:
+    """What a line says to a guess that is read back."""
+    line = listen(typed, lexicon)
+    return confirms(line, tone(line), guess, lexicon)
+
+
 YES_WORDS = (
     "yes",
     "yep",
@@ -111,13 +118,13 @@ NO_WORDS = ("no", "nope", "nah", "false", "wrong", "not at all", "no it isnt")
 @pytest.mark.parametrize("typed", YES_WORDS)
 def test_every_yes_confirms(typed: str, lexicon: Lexicon) -> None:
     guess = answer("Dry and dusty all over", lexicon)
-    assert confirms(listen(typed, lexicon), guess, lexicon) is True
+    assert said(typed, guess, lexicon) is True
 
 
 @pytest.mark.parametrize("typed", NO_WORDS)
 def test_every_no_denies(typed: str, lexicon: Lexicon) -> None:
     guess = answer("Dry and dusty all over", lexicon)
-    assert confirms(listen(typed, lexicon), guess, lexicon) is not True
+    assert said(typed, guess, lexicon) is not True
 
 
 @pytest.mark.parametrize(
@@ -133,8 +140,8 @@ def test_every_no_denies(typed: str, lexicon: Lexicon) -> None:
 def test_a_yes_with_the_opposite_behind_it_is_no_yes(
     guess: str, typed: str, lexicon: Lexicon
 ) -> None:
-    found = confirms(listen(typed, lexicon), answer(guess, lexicon), lexicon)
-    assert found is not True
+    heard = said(typed, answer(guess, lexicon), lexicon)
+    assert heard is not True
 
 
 def test_only_what_is_stated_outright_is_taken_unasked(lexicon: Lexicon) -> None:

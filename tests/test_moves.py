@@ -19,24 +19,25 @@ ALLOWED = {
     S.DESCRIBE: DOUBT + "described stop-raised",
     S.NARROW: DOUBT
     + "described stop-raised help-called card-chosen cards-kept cards-declined "
-    "nothing-fitted paused "
+    "nothing-fitted fault-hid told paused "
     "stepped-back",
     S.CHECK: DOUBT
     + "card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
     "guessed guess-denied found reading-taken step-skipped tool-missing stop-raised "
-    "help-called "
+    "help-called watch-proposed fault-hid fault-shows told "
     "paused stepped-back",
     S.REPAIR: DOUBT
-    + "check-proposed lead-followed guessed guess-denied found step-skipped "
-    "order-chosen tool-missing repair-done stop-raised help-called paused stepped-back",
+    + "fault-hid fault-shows told check-proposed lead-followed guessed guess-denied "
+    "found step-skipped order-chosen tool-missing repair-done stop-raised help-called "
+    "paused stepped-back",
     S.PROVE: DOUBT
-    + "guessed guess-denied showed-before cycle-clean cycle-not-clean cycle-better "
-    "proof-ended stop-raised help-called paused stepped-back",
-    S.RECORD: DOUBT + "cause-named recorded stop-raised paused stepped-back",
+    + "told guessed guess-denied showed-before cycle-clean cycle-not-clean "
+    "cycle-better proof-ended stop-raised help-called paused stepped-back",
+    S.RECORD: DOUBT + "told cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: "cause-named came-back",
     S.PAUSED: "stop-raised resumed",
-    S.STOPPED: "stop-raised stop-cleared stop-denied help-called paused",
+    S.STOPPED: "told stop-raised stop-cleared stop-denied help-called paused",
 }
 
 ROADS: dict[Stage, Sequence[str]] = {

@@ -136,11 +136,12 @@ def test_card_that_was_declined_is_not_offered_again() -> None:
     other = read_card(GOOD.replace("drain-left-open", "other"), "kb/other.md")
     assert isinstance(other, Card)
     held.cards["other"] = other
+    held.near = 0.2
     job = walk(held, "it hisses", "no")
     question = ask(look(job, held), held)
     assert job.stage is Stage.NARROW
     assert question.choices[0].act == e.CardChosen("other")
-    assert "Say it another way" in question.text
+    assert "nothing that fits well" in question.text
 
 
 def test_more_words_are_added_to_the_first() -> None:

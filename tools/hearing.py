@@ -17,6 +17,7 @@ from bot.language.line import listen
 from bot.match.agreement import confirms
 from bot.match.answers import CANNOT, Verdict, answer, choose, verdict
 from bot.match.danger import Band, raised
+from bot.talk.reply import tone
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -95,7 +96,7 @@ class Ear:
         line = listen(item.words, self.index.lexicon, self.index)
         guess = item.ask.removeprefix(READ_BACK).removesuffix(" Right?").rstrip(".")
         (ready,) = self.ready([guess])
-        found = confirms(line, ready, self.index.lexicon)
+        found = confirms(line, tone(line), ready, self.index.lexicon)
         if found is None:
             return "right" if item.means <= 0 else "not_understood"
         return "right" if item.means == (1 if found else 2) else "silent"

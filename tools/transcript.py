@@ -1,4 +1,4 @@
-"""Run the transcript in the README again, so that it always tells the truth.
+"""Run the transcript and the table of moves in the README again: they tell the truth.
 
     python tools/transcript.py            print it as it comes out now
     python tools/transcript.py --write    put that into README.md
@@ -16,10 +16,12 @@ from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
+from bot.talk.table import markdown
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
 BLOCK = re.compile(r"```text\n(.*?)```", re.DOTALL)
+MOVES = re.compile(r"\| mark \|.*\n(?:\|.*\n)+")
 NOW = "2026-11-25T10:00:00+00:00"
 
 
@@ -31,7 +33,8 @@ def main() -> None:
     text = README.read_text()
     now = transcript(block_of(text))
     if asked.write:
-        README.write_text(text.replace(block_of(text), now, 1))
+        text = text.replace(block_of(text), now, 1)
+        README.write_text(text.replace(moves_of(text), f"{markdown()}\n", 1))
     else:
         print(now, end="")
 
@@ -42,6 +45,14 @@ def block_of(readme: str) -> str:
     if found is None:
         raise SystemExit("README.md has no block that begins with ```text")
     return found[1]
+
+
+def moves_of(readme: str) -> str:
+    """The table of moves as the README has it."""
+    found = MOVES.search(readme)
+    if found is None:
+        raise SystemExit("README.md has no table that begins with | mark |")
+    return found[0]
 
 
 def transcript(block: str) -> str:

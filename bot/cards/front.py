@@ -73,6 +73,14 @@ class Front:
             self.fault(value.place, f"'{name}' is one text; write '{name}: words'")
         return ""
 
+    def optional(self, name: str) -> str:
+        """The single text under a name that may be missing."""
+        return self.text(name) if self.tree.get(name) else self._passed(name)
+
+    def _passed(self, name: str) -> str:
+        self.taken.add(name)
+        return ""
+
     def listing(
         self, name: str, *, needed: bool = True
     ) -> tuple[tuple[str, ...], tuple[Place, ...]]:
@@ -219,10 +227,10 @@ def scalar(text: str) -> str:
 
 
 def write_front(pairs: list[tuple[str, str | tuple[str, ...]]]) -> str:
-    """Front matter with its dashes: (name, text or list), empty lists left out."""
+    """Front matter with its dashes: (name, text or list), what is empty left out."""
     out = ["---"]
     for name, value in pairs:
-        if isinstance(value, str):
+        if value and isinstance(value, str):
             out.append(f"{name}: {value}")
         elif value:
             out.append(f"{name}:")

@@ -66,6 +66,8 @@ def _card(front: Front, page: Page) -> Card:
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),
         sign_places=head.sign_places,
+        provoke=front.optional("provoke"),
+        watch=front.optional("watch"),
     )
 
 

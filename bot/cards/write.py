@@ -29,6 +29,8 @@ def write_card(card: Card) -> str:
                 tuple(f"{scalar(a.phrase)}: {a.card}" for a in card.look_alikes),
             ),
             ("fits", card.fits),
+            ("provoke", scalar(card.provoke) if card.provoke else ""),
+            ("watch", scalar(card.watch) if card.watch else ""),
             ("drive", card.drive.value),
             ("distribution", card.distribution.value),
             ("review-by", card.review_by.isoformat()),

@@ -12,7 +12,7 @@ from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
 from bot.language.compare import bears_on
 from bot.language.line import Line, listen
-from bot.match.agreement import stated
+from bot.match.agreement import confirms, stated
 from bot.match.answers import Answer, Choice, answer, choose
 from bot.match.danger import Hit, StopRecord, raised
 from bot.match.rank import rank
@@ -146,6 +146,11 @@ class KbLibrary:
         if self._records is None:
             self._records = self._index.rules()
         return self._records
+
+    def confirms(self, words: str, tone: bool | None, guess: str) -> bool | None:
+        """Whether words say yes or no to what was read back."""
+        (ready,) = self._answers((guess,), NOWHERE)
+        return confirms(self.line(words), tone, ready, self._index.lexicon)
 
     def bears(self, words: str, text: str) -> tuple[float, float]:
         """The most that words say for a text, and the most against it."""

@@ -32,6 +32,7 @@ class StepKind(Enum):
     CHECK = "check"
     REPAIR = "repair"
     HELP = "help"
+    WATCH = "watch"
 
 
 class Skip(Enum):
@@ -44,7 +45,7 @@ class Skip(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """The step on the table; `id` is a check's or a repair's, empty for help."""
+    """The step on the table; `id` is a check's or a repair's, else empty."""
 
     kind: StepKind
     id: str
@@ -114,6 +115,8 @@ class Job:
     names the card of every step put on the table. `failed` are the repairs that changed
     nothing, `mended` those after which it was better but not gone.
     `readings` are values taken for a check that is not answered yet, in order.
+    `told` are words beside an answer that no ear could use yet; `shows` is whether the
+    fault shows just now, None while nobody said.
     `lacking` are tools that the person said are not here.
     `showed` is (times the fault showed, in how many cycles) before the repair; (1, 1)
     means every time. `named` is the cause the person named at the end, None until then.
@@ -141,6 +144,8 @@ class Job:
     readings: tuple[Taken, ...] = ()
     skipped: tuple[Skipped, ...] = ()
     lacking: tuple[str, ...] = ()
+    told: tuple[str, ...] = ()
+    shows: bool | None = None
     repair: str = ""
     failed: tuple[Tried, ...] = ()
     mended: tuple[Tried, ...] = ()

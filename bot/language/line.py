@@ -81,7 +81,7 @@ class Line(NamedTuple):
         return {
             number: clause.says - {COURTESY}
             for number, clause in enumerate(self.clauses)
-            if clause.says - {COURTESY} and not (more and COURTESY in clause.says)
+            if clause.says - {COURTESY} and not (more and _is_mere(clause))
         }
 
     @property
@@ -178,6 +178,11 @@ def _marks(words: Sequence[Word], lexicon: Lexicon) -> list[tuple[str, int]]:
         if phrase.kind == "mark"
         and (end := ends(words, level, (at, phrase.stems), lexicon))
     ]
+
+
+def _is_mere(clause: Clause) -> bool:
+    """Whether a clause is one word that is said for courtesy as well."""
+    return COURTESY in clause.says and clause.last - clause.first == 1
 
 
 class _Acts:

@@ -16,7 +16,6 @@ from bot.match.answers import (
     is_part,
     likeness,
     net_bearing,
-    tone,
 )
 
 if TYPE_CHECKING:
@@ -67,29 +66,24 @@ def _may_agree(typed: Sequence[Mention], written: Sequence[Mention]) -> bool:
     return 2 * met >= len(written)
 
 
-def confirms(line: Line, guess: Answer, lexicon: Lexicon) -> bool | None:
+def confirms(
+    line: Line, tone: bool | None, guess: Answer, lexicon: Lexicon
+) -> bool | None:
     """Whether a line says yes or no to what was read back; None when it says neither.
 
-    A yes or no by itself is one. With more behind it, what is behind must not speak the
-    other way: "yes it is wet" to "dry" is asked again. Without either, words that say
-    the same are a yes, words that say the opposite a no.
+    `tone` is the yes or no that it says outright. With more behind it, what is behind
+    must not speak the other way: "yes it is wet" to "dry" is asked again. Without
+    either, words that say the same are a yes, words that say the opposite a no.
     """
-    clear = line.acts & {"yes", "no"}
-    if len(clear) == 1:
-        return "yes" in clear
-    unsure = line.opens & CANNOT or "could_be_either" in line.acts | line.opens
-    if unsure or line.is_question:
+    if line.is_question or (tone is None and line.opens & CANNOT):
         return None
-    if guess.bounds and line.quantities:
+    if tone is None and guess.bounds and line.quantities:
         held = {guess.bounds.holds(found) for found in line.quantities}
         return held.pop() if len(held) == 1 else None
     pro, contra = _for_and_against(line, guess, lexicon)
-    says = {bool(tone(line) > 0.0)} if abs(tone(line)) == 1.0 else _said_apart(line)
-    if len(says) > 1:
-        return None
-    if says == {True}:
+    if tone is True:
         return None if contra > CLEAR and contra > pro else True
-    if says == {False}:
+    if tone is False:
         return None if pro > CLEAR and pro > 2 * contra else False
     if pro >= ALIKE and contra <= CLEAR:
         return True
@@ -100,23 +94,13 @@ ALIKE = 0.75
 """So much said of the same is a yes, or a no, without the word. Our choice."""
 
 
-def _said_apart(line: Line) -> set[bool]:
-    """The yes and no that stand as a clause of their own, wherever they stand."""
-    alone = {
-        line.words[clause.first].said
-        for clause in line.clauses
-        if clause.last - clause.first == 1
-    }
-    return {word == "yes" for word in alone & {"yes", "no"}}
-
-
 def _for_and_against(
     line: Line, guess: Answer, lexicon: Lexicon
 ) -> tuple[float, float]:
     """How much of a line says the same as an answer, and how much the opposite."""
     pro = contra = 0.0
     for clause, weight in zip(line.clauses, clause_weights(line), strict=True):
-        for mention in clause.mentions:
+        for mention in clause.mentions if not clause.says else ():
             found = net_bearing(mention, clause, guess, lexicon) * weight
             if not is_part(mention, lexicon):
                 pro, contra = pro + max(found, 0.0), contra + max(-found, 0.0)

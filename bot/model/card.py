@@ -296,6 +296,10 @@ class Needs:
     place: Place = field(default=NOWHERE, compare=False)
 
 
+SHOWING = "fault showing"
+"""The state of a truck that does what it is complained of, at this moment."""
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
     """One thing to do or look at, and what may be found."""
@@ -306,6 +310,12 @@ class Check:
     findings: tuple[Finding, ...]
     readings: Readings | None = None
     place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def needs_showing(self) -> bool:
+        """Whether it waits while the fault hides; what guards a life never does."""
+        showing = any(state.name == SHOWING for state in self.needs.truck)
+        return showing and not self.needs.first
 
     @property
     def id(self) -> str:
@@ -351,7 +361,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """One authored procedure: one fault from its signs to its proof."""
+    """One authored procedure: one fault from its signs to its proof.
+
+    `provoke` says how to make the fault show, `watch` what to note when it does.
+    """
 
     id: str
     title: str
@@ -371,6 +384,8 @@ class Card:
     sources: tuple[Source, ...]
     place: Place = field(default=NOWHERE, compare=False)
     sign_places: tuple[Place, ...] = field(default=(), compare=False)
+    provoke: str = ""
+    watch: str = ""
 
     def check(self, check_id: str) -> Check | None:
         """The check with that id, or None when the card no longer has it."""

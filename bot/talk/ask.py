@@ -10,16 +10,19 @@ from types import MappingProxyType
 
 from bot.calc.readings import limit_in
 from bot.job import events as e
-from bot.job.job import Skip, Stage
+from bot.job.job import Skip, Stage, StepKind
 from bot.model.card import Finding, Readings
 from bot.model.rule import StopRule
-from bot.talk import phrases
+from bot.talk import phrases, table
 from bot.talk.ask_end import causes, prove, record, trial
 from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
+from bot.talk.fitful import is_fitful
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Ask, Candidate, Choice
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.reading import due
+from bot.talk.search import question
+from bot.talk.table import Move
 from bot.talk.why import look_again
 from bot.talk.wording import span
 
@@ -54,8 +57,10 @@ def _closed(view: View, library: Library) -> Ask:
     return Ask(text, rows, (CAME_BACK if outcome.repair else OPEN_AGAIN,))
 
 
-OPEN_AGAIN = Choice("+", "open it again", e.CameBack(), phrases.OPEN_AGAIN)
-CAME_BACK = Choice("+", "it came back", e.CameBack(), phrases.BACK_AGAIN_SAID)
+OPEN_AGAIN = Choice(table.LEAD.mark, "open it again", e.CameBack(), phrases.OPEN_AGAIN)
+CAME_BACK = Choice(
+    table.LEAD.mark, "it came back", e.CameBack(), phrases.BACK_AGAIN_SAID
+)
 
 
 def _stopped(view: View, library: Library) -> Ask:
@@ -91,23 +96,17 @@ def _narrow(view: View, library: Library) -> Ask:
     rows = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
     more = (*back(job), PAUSE, CALL)
     if not offered or not is_fitting(job):
-        label = "none of these: write down what I said"
+        label = "none of these: " * bool(rows) + "write down what I said"
         write = Choice("0", label, e.NothingFitted(), phrases.NONE)
-        return Ask(SAY_MORE, (*rows, write), more)
+        return Ask(question(job), (*rows, write), more)
     declined = e.CardsDeclined(tuple(card.card for card in offered))
     none = Choice("0", "no, something else", declined, phrases.NONE)
     if len(rows) == 1:
         return Ask("Is it this? Or tell me more.", (*rows, none), more)
     kept = e.CardsKept(tuple(card.card for card in offered))
-    unsure = Choice(">", "can't say: let checks tell", kept, phrases.CANT_SAY)
+    unsure = Choice(table.ANOTHER.mark, LET_CHECKS, kept, phrases.CANT_SAY)
     text = "Which is nearest to what you have? Or tell me more."
     return Ask(text, (*rows, none), (unsure, *more))
-
-
-SAY_MORE = (
-    "I have nothing that fits well. Say it another way: where on the truck, what you "
-    "see or hear, and when."
-)
 
 
 def _card_choice(number: int, card: Candidate) -> Choice:
@@ -122,15 +121,15 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
     job = view.job
     in_order = job.as_written
     order = Choice(
-        "#",
+        table.ORDER.mark,
         "the best order" if in_order else "the card's own order",
         e.OrderChosen(as_written=not in_order),
         phrases.BEST_ORDER if in_order else phrases.AS_WRITTEN,
     )
     return (
         _cant_tell(view, step),
-        _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE),
-        _skip(">", "another way", step, Skip.PUT_OFF),
+        _skip(table.CANT_DO, step, Skip.NOT_POSSIBLE),
+        _skip(table.ANOTHER, step, Skip.PUT_OFF),
         WHY,
         SUSPECTS,
         *back(job),
@@ -147,9 +146,9 @@ def _cant_tell(view: View, step: str) -> Choice:
     findings = view.check.findings if view.check else ()
     unknown = next((f for f in findings if UNKNOWN.search(f.answer)), None)
     if unknown is None:
-        return _skip("0", "can't tell", step, Skip.COULD_NOT_TELL)
+        return _skip(table.CANT_TELL, step, Skip.COULD_NOT_TELL)
     event = e.Found(step, unknown.answer)
-    return Choice("0", "can't tell", event, phrases.CANT_TELL)
+    return Choice(*table.CANT_TELL[:2], event, phrases.CANT_TELL)
 
 
 UNKNOWN = re.compile(r"\b(?:nobody knows|I don't know)\b")
@@ -164,8 +163,12 @@ _SKIPS = MappingProxyType(
 )
 
 
-def _skip(key: str, label: str, step: str, why: Skip) -> Choice:
-    return Choice(key, label, e.StepSkipped(step, why.value), _SKIPS[why])
+def _skip(move: Move, step: str, why: Skip) -> Choice:
+    return Choice(*move[:2], e.StepSkipped(step, why.value), _SKIPS[why])
+
+
+CHECK_MORE = table.ANOTHER._replace(said="check more first")
+LET_CHECKS = "can't say: let checks tell"
 
 
 def _again(view: View) -> tuple[Choice, ...]:
@@ -175,7 +178,7 @@ def _again(view: View) -> tuple[Choice, ...]:
         return ()
     check, _ = again
     label = f"look again: {check.title}"
-    return (Choice("@", label, e.CheckProposed(check.id), phrases.AGAIN),)
+    return (Choice(table.AGAIN.mark, label, e.CheckProposed(check.id), phrases.AGAIN),)
 
 
 def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
@@ -188,13 +191,17 @@ def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
     if not card or card.id == view.job.card:
         return ()
     label = f"go to the card '{card.title}'"
-    return (Choice("+", label, e.LeadFollowed(card.id), phrases.GO_TO),)
+    return (Choice(table.LEAD.mark, label, e.LeadFollowed(card.id), phrases.GO_TO),)
 
 
 def _check(view: View, library: Library) -> Ask:
     check = view.check
+    if check is None and view.job.step and view.job.step.kind is StepKind.WATCH:
+        return _watch(view)
     if check is None:
         return _help_is_best(view)
+    if check.needs_showing and view.job.shows is None and is_fitful(view.job, library):
+        return _does_it_show(view)
     choices = tuple(
         Choice(str(number), _told(finding, view), e.Found(check.id, finding.answer))
         for number, finding in enumerate(check.findings, 1)
@@ -205,6 +212,21 @@ def _check(view: View, library: Library) -> Ask:
     at = due(check, view.job.taken(check.id))
     text = _asks_for(check.readings, library.wall_clock(at) if at else "")
     return Ask(text, choices, moves, numbers=True, due=at)
+
+
+def _does_it_show(view: View) -> Ask:
+    """Before the first check that tells nothing while the fault hides."""
+    yes = Choice("1", "Yes", e.FaultShows(), (*phrases.YES, *phrases.SHOWS))
+    no = Choice("2", "No, not now", e.FaultHid(), (*phrases.NO, *phrases.HIDES))
+    text = "It comes and goes, you said. Is it doing it now?"
+    return Ask(text, (yes, no), (WHY, *back(view.job), PAUSE, CALL))
+
+
+def _watch(view: View) -> Ask:
+    """What is left to check waits for the fault."""
+    shows = Choice("1", "It is doing it now", e.FaultShows(), phrases.SHOWS)
+    later = Choice("2", "Leave the job until it does", e.Paused(), PAUSE.said)
+    return Ask("When it shows:", (shows, later), (SUSPECTS, *back(view.job), CALL))
 
 
 def _told(finding: Finding, view: View) -> str:
@@ -244,8 +266,8 @@ def _repair(view: View, library: Library) -> Ask:
     job = view.job
     step = job.step.id if job.step else ""
     done = Choice("1", "Done", e.RepairDone(step), phrases.DONE)
-    cannot = _skip("-", "can't do that here", step, Skip.NOT_POSSIBLE)
-    other = _skip(">", "check more first", step, Skip.PUT_OFF)
+    cannot = _skip(table.CANT_DO, step, Skip.NOT_POSSIBLE)
+    other = _skip(CHECK_MORE, step, Skip.PUT_OFF)
     leads = (*_other_card(view, library), *_again(view))
     more = (cannot, other, WHY, SUSPECTS, *back(job), *leads, PAUSE, CALL)
     return Ask("Is the repair made?", (done,), more)

@@ -9,10 +9,12 @@ from bot.language.quantities import trials
 from bot.model.card import Card
 from bot.talk import phrases
 from bot.talk.choices import CALL, PAUSE, back
+from bot.talk.fitful import how_often
 from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import Library, View
 from bot.talk.messages import Ask, Choice
 from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.table import ANOTHER
 from bot.talk.wording import cause_name, percent, span
 
 
@@ -36,7 +38,12 @@ def prove(view: View, library: Library) -> Ask:
     job = view.job
     if job.showed is None:
         text = "Before the repair, how often did it show? Pick, or type e.g. 3 of 10."
-        return Ask(text, HOW_OFTEN, (*back(job), PAUSE, CALL), numbers=True)
+        told = how_often(job, library)
+        rows: tuple[Choice, ...] = HOW_OFTEN
+        if told:
+            label = f"{told[0]} of {told[1]}, as you said"
+            rows = (*rows, Choice("5", label, e.ShowedBefore(*told)))
+        return Ask(text, rows, (*back(job), PAUSE, CALL), numbers=True)
     needed = cycles_needed(view)
     sure = cured_chance(cure_chance(view), job.showed, job.clean)
     text = f"How did it go? Clean so far: {job.clean} of {needed}."
@@ -88,13 +95,13 @@ def causes(
         for number, cause in enumerate(names[:MOST_CAUSES], 1)
     ]
     rows[:1] = [replace(row, said=first) for row in rows[:1]]
-    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE)
+    none = Choice("0", "none of these", e.CauseNamed(""), phrases.NONE[:1])
     return (*rows, none)
 
 
 MOST_CAUSES = 9
 UNKNOWN_YET = Choice(
-    ">", "not known yet", e.CauseNamed(NOT_KNOWN), phrases.NOT_KNOWN_YET
+    ANOTHER.mark, "not known yet", e.CauseNamed(NOT_KNOWN), phrases.NOT_KNOWN_YET
 )
 
 

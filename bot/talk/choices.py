@@ -2,14 +2,20 @@
 
 from bot.job import events as e
 from bot.job.job import Job
-from bot.talk import phrases
+from bot.talk import phrases, table
 from bot.talk.messages import Aside, Choice
+from bot.talk.table import Move
 
-WHY = Choice("?", "why", Aside.WHY, phrases.WHY)
-BACK = Choice("<", "back", e.SteppedBack(), phrases.BACK)
-PAUSE = Choice("=", "pause", e.Paused(), phrases.PAUSE)
-CALL = Choice("!", "call for help", e.HelpCalled(), phrases.HELP)
-SUSPECTS = Choice("*", "suspicions", Aside.SUSPECTS, phrases.SUSPECTS)
+
+def _offered(move: Move, act: e.Event | Aside, said: tuple[str, ...]) -> Choice:
+    return Choice(move.mark, move.said, act, said)
+
+
+WHY = _offered(table.WHY, Aside.WHY, phrases.WHY)
+BACK = _offered(table.BACK, e.SteppedBack(), phrases.BACK)
+PAUSE = _offered(table.PAUSE, e.Paused(), phrases.PAUSE)
+CALL = _offered(table.CALL, e.HelpCalled(), phrases.HELP)
+SUSPECTS = _offered(table.SUSPECTS, Aside.SUSPECTS, phrases.SUSPECTS)
 
 
 def back(job: Job) -> tuple[Choice, ...]:

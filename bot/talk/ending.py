@@ -63,9 +63,14 @@ def at_record(view: View, words: str, library: Library) -> Heard:
         cause = None if typed_outcome(view, line) else _cause(view, words, library)
         if tone(line) is True and cause is None:
             cause = likely_cause(view)
+        if cause is None and tone(line) is False:
+            return lost(PICK_CAUSE)
         return Heard((e.CauseNamed(cause),)) if cause else not_understood()
     outcome = typed_outcome(view, line)
     return Heard((outcome,)) if outcome else not_understood()
+
+
+PICK_CAUSE = "Then pick what it was by its number, or 0 for none of these."
 
 
 def _cause(view: View, words: str, library: Library) -> str | None:

@@ -6,8 +6,11 @@ only half understood is played back for a yes.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 
 from bot.job import events as e
+from bot.job.job import Job
+from bot.job.moves import NEXT_STAGE, advance
 from bot.language.line import Line
 from bot.language.quantities import Quantity
 from bot.match.answers import Choice, Verdict, verdict
@@ -75,8 +78,11 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     doubted = is_doubtful(line) or _tells_figures(line.quantities)
     if found is Verdict.TAKE and not guards(check) and not doubted:
         event = e.Found(check.id, first.text, words)
-        unused = _unused(line, first)
-        return Heard(found_events(view, event, library), unused)
+        return beside(
+            view.job,
+            Heard(found_events(view, event, library)),
+            _unused(line, first),
+        )
     return Heard((e.Guessed(check.id, first.text, words),))
 
 
@@ -97,29 +103,35 @@ def _tells_figures(quantities: Sequence[Quantity]) -> bool:
     return sum(kind in ("pressure", "voltage", "temperature") for kind in kinds) > 1
 
 
-def _unused(line: Line, choice: Choice) -> tuple[Message, ...]:
-    """The clauses of a line that nothing was made of, said back."""
+def _unused(line: Line, choice: Choice) -> str:
+    """The clauses of a line that nothing was made of."""
     used = {
         number
         for number, clause in enumerate(line.clauses)
         if len(clause.mentions) < FEWEST_LEFT
         or any(mention.said in choice.why for mention in clause.mentions)
     }
-    return _not_used(line.but(used))
+    return line.but(used)
 
 
-def unused_rest(line: Line) -> tuple[Message, ...]:
-    """What stands beside an answer and no ear could use, said back if it says much."""
+def unused_rest(line: Line) -> str:
+    """What stands beside an answer and no ear could use, if it says much."""
     little = {
         number
         for number, clause in enumerate(line.clauses)
         if len(clause.mentions) < FEWEST_LEFT
     }
-    return _not_used(line.but({*little, *line.courtesies}))
+    return line.but({*little, *line.courtesies})
 
 
-def _not_used(text: str) -> tuple[Message, ...]:
-    return (Say(f'I could not use: "{text}".'),) if text else ()
+def beside(job: Job, heard: Heard, text: str) -> Heard:
+    """What was heard, with words beside it that are said back and kept for later."""
+    if not text:
+        return heard
+    stage = reduce(advance, heard.events, job).stage
+    kept = (e.Told(text),) if (stage, e.Told) in NEXT_STAGE else ()
+    told = Say(f'I could not use: "{text}".')
+    return Heard((*heard.events, *kept), (*heard.says, told))
 
 
 FEWEST_LEFT = 2

@@ -12,6 +12,7 @@ from bot.job.events import (
     HelpProposed,
     ProofEnded,
     RepairProposed,
+    WatchProposed,
 )
 from bot.job.job import Job, Skip, Stage
 from bot.model.card import Card, Check, Repair
@@ -41,6 +42,8 @@ def next_step(view: View, card: Card) -> Event:
         if written:
             return written
     best = best_step(view)
+    if waiting(view) and _is_better_watched(view, best):
+        return WatchProposed()
     if best.proposal.action is Action.HELP:
         return HelpProposed()
     if best.card != card.id:
@@ -61,12 +64,32 @@ def best_step(view: View) -> Step:
     return best
 
 
+def waiting(view: View) -> tuple[Check, ...]:
+    """The checks of the card on the table that wait for the fault to show."""
+    if view.job.shows is not False or view.card is None:
+        return ()
+    unasked = (check for check in view.card.checks if _unasked(view.job, check))
+    return tuple(check for check in unasked if check.needs_showing)
+
+
+SURE_ENOUGH = 0.5
+"""With less to go by nothing is repaired while a check waits. Our choice."""
+
+
+def _is_better_watched(view: View, best: Step) -> bool:
+    """Whether to wait for the fault rather than give up, or repair on a guess."""
+    action = best.proposal.action
+    blind = action is Action.REPAIR and cure_chance(view, best.step) < SURE_ENOUGH
+    return action is Action.HELP or blind
+
+
 def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     """What can still be done, on all cards in play.
 
     A check that reads a fact which is known already is not asked again; one whose
     answer told of a fault that has been mended is. What needs a tool that is not here
-    cannot be done.
+    cannot be done; what needs the fault to show waits while it hides, and comes first
+    once it is caught.
     """
     job, cards = view.job, view.case.cards if view.case else ()
     lacking = (*job.lacking, *(view.truck.lacks if view.truck else ()))
@@ -86,8 +109,10 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         for check in card.checks
         if (card.id, check.id) not in heard
         and check.needs.fact not in known
+        and not (job.shows is False and check.needs_showing)
         and is_open(card, check)
     )
+    caught = tuple(pair for pair in checks if job.shows and pair[1].needs_showing)
     repairs = tuple(
         (card, repair)
         for card in cards
@@ -95,7 +120,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         if (card.id, repair.id) not in made and is_open(card, repair)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
-    return Open(checks, repairs, ready, view.truck)
+    return Open(caught or checks, repairs, ready, view.truck)
 
 
 def _means(step: Check | Repair) -> tuple[str, ...]:
@@ -114,7 +139,8 @@ def _as_written(job: Job, card: Card) -> Event | None:
     while isinstance(here, Check) and here.id not in seen:
         seen.add(here.id)
         answer = job.answered(here.id)
-        if answer is None and job.passed_over(here.id) is None:
+        waits = job.shows is False and here.needs_showing
+        if answer is None and job.passed_over(here.id) is None and not waits:
             return CheckProposed(here.id)
         here = _turn_page(card, here, answer)
     if isinstance(here, Repair) and _may_try(job, here):
@@ -159,15 +185,17 @@ def cure_chance(view: View, repair: str = "") -> float:
 def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:
     """A finding that the person's own words gave already, to be played back."""
     job = view.job
-    told = [answer for answer in job.answers if answer.words]
-    if len(told) + len(job.denied) >= MOST_PLAYED_BACK:
+    heard = [answer for answer in job.answers if answer.words]
+    most = MOST_PLAYED_BACK + len(job.told)
+    if len(heard) + len(job.denied) >= most:
         return None
     found = [
         (sure, Guessed(check.id, answer, clause))
-        for clause in job.words
+        for clause in (*job.words, *job.told)
         for check in _first_to_ask(job, card)
         for sure, answer in stated(card, check, clause, library)
         if (check.id, answer) not in job.denied
+        and not (job.shows is False and check.needs_showing)
     ]
     return max(found, key=lambda pair: pair[0])[1] if found else None
 

@@ -25,6 +25,7 @@ from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
     Heard,
+    beside,
     found_events,
     lost,
     not_understood,
@@ -34,11 +35,12 @@ from bot.talk.finding import (
 )
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
-from bot.talk.messages import Aside, Ask, Choice
+from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.reply import after_tone, asked_for, reply, tone
 from bot.talk.show import suspicions, understood
 from bot.talk.steps import at_check, at_repair
+from bot.talk.table import BY_MARK, MOVES
 from bot.talk.why import why, why_suspected
 
 MOST_CHARACTERS = 4_000
@@ -74,6 +76,9 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
     move = _move_within(question, line)
     if move:
         return _chosen(view, move, words, library)
+    hid = _shows_or_hides(view, line)
+    if hid:
+        return hid
     if _is_unasked_reading(view, line):
         return lost(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE):
@@ -84,6 +89,18 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         )
     heard = _by_stage(view, words, library)
     return _by_clause(view, question, words, library) or heard if heard.lost else heard
+
+
+def _shows_or_hides(view: View, line: Line) -> Heard | None:
+    """That the fault does or does not show just now, which answers no check."""
+    if view.job.stage not in (Stage.CHECK, Stage.REPAIR) or view.job.guess:
+        return None
+    told = {act for acts in line.replies.values() for act in acts}
+    if told.intersection(phrases.HIDES) and view.job.shows is not False:
+        return Heard((e.FaultHid(),))
+    if told.intersection(phrases.SHOWS) and view.job.shows is False:
+        return Heard((e.FaultShows(),))
+    return None
 
 
 BY_CLAUSE_FIRST = frozenset(
@@ -125,7 +142,7 @@ def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
     if yes_or_no is None:
         best, worst = library.bears(words, question.text)
         yes_or_no = False if worst < 0.0 and best <= 0.0 else None
-    said = reply(question, line)
+    said = reply(question, line) if yes_or_no is None else None
     if yes_or_no is True or (said and said.choice == yes):
         return _chosen(view, yes, words, library)
     if yes_or_no is None:
@@ -145,7 +162,7 @@ def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
     then = replace(view, job=job)
     heard = _beyond_keys(then, ask(then, library), rest, library)
     if heard.lost:
-        return Heard(first.events, (*first.says, *unused_rest(library.line(rest))))
+        return beside(view.job, first, unused_rest(library.line(rest)))
     return Heard((*first.events, *heard.events), (*first.says, *heard.says))
 
 
@@ -168,18 +185,20 @@ def _aside(view: View, question: Ask, line: Line) -> Heard | None:
         return Heard(says=(may_it_move(view),))
     puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
     if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
-        return say(keys(question))
+        return Heard(says=keys(question))
     return None
 
 
-def keys(question: Ask) -> str:
-    """How to answer the question on the table, in one paragraph."""
-    marks_ = ", ".join(f"{c.key} {c.label}" for c in question.more)
+def keys(question: Ask) -> tuple[Say, ...]:
+    """How to answer the question on the table, and what each move does."""
     digits = "Type a number" if question.choices else "Type"
-    out = f"{digits} or say it in your own words."
-    if marks_:
-        out += f" Also: {marks_}."
-    return f"{out} Type quit to leave; everything is kept."
+    moves = [
+        Say(f"{c.key} {c.label}: {BY_MARK[c.key].does}.")
+        for c in question.more
+        if c.key in BY_MARK
+    ]
+    said = [Say(f"{move.said}: {move.does}.") for move in MOVES if not move.mark]
+    return (Say(f"{digits} or say it in your own words. Or:"), *moves, *said)
 
 
 def _by_key(question: Ask, words: str) -> Choice | None:
@@ -243,7 +262,10 @@ def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
 def _at_describe(view: View, words: str, library: Library) -> Heard:
     ranked = library.rank(". ".join((*view.job.words, words)))
     candidates = tuple((card.card, card.probability) for card in ranked.cards)
-    return Heard((e.Described(words, candidates, ranked.none),), understood(ranked))
+    described = e.Described(words, candidates, ranked.none)
+    acts = {act for told in library.line(words).replies.values() for act in told}
+    hides = (e.FaultHid(),) if acts.intersection(phrases.HIDES) else ()
+    return Heard((described, *hides), understood(ranked))
 
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
@@ -269,21 +291,23 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     one, are neither: it is asked again.
     """
     yes, no = question.choices
+    guess = view.job.guess
+    assert guess is not None
     line = library.line(words)
-    yes_or_no = tone(line)
-    rest = after_tone(line) if yes_or_no is not None else words
+    rest = after_tone(line) if tone(line) is not None else words
     means = _means(view, rest, library) if rest else None
-    if yes_or_no is True:
-        return lost(WHICH) if means is False else _chosen(view, yes, words, library)
-    if yes_or_no is False and means is True:
+    said = library.confirms(words, tone(line), guess.answer)
+    if said is None and tone(line) is None and means is True:
+        said = True
+    if said is not None and means is not None and said is not means:
         return lost(WHICH)
-    if yes_or_no is None and means is True:
+    if said is True:
         return _chosen(view, yes, words, library)
     denied = _chosen(view, no, words, library)
-    if yes_or_no is False:
+    if said is False:
         return _and_then(view, denied, rest, library)
     heard = _and_then(view, denied, words, library)
-    return heard if len(heard.events) > 1 else lost(WHICH)
+    return heard if len(heard.events) > 1 and tone(line) is None else lost(WHICH)
 
 
 WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."

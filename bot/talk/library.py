@@ -75,6 +75,9 @@ class Library(Protocol):
     def danger(self, words: str) -> tuple[Hit, ...]:
         """The stop rules that plain words raise, surely or maybe."""
 
+    def confirms(self, words: str, tone: bool | None, guess: str) -> bool | None:
+        """Whether words say yes or no to what was read back; `tone` if outright."""
+
     def bears(self, words: str, text: str) -> tuple[float, float]:
         """The most that words say for a text, 0 to 1, and against it, -1 to 0."""
 

@@ -11,6 +11,9 @@ CLEAR = 0.75
 WORTH_ASKING = 0.03
 """A card less likely than this is not put beside a likelier one."""
 
+NEAR = 0.1
+"""Where nothing fits, a card less likely than this is not shown. Our choice."""
+
 NEAREST = 3
 HALF = 0.5
 
@@ -40,7 +43,7 @@ def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
     """The cards that are asked about: all that are near, or the likely ones of them."""
     near = nearest(job, library)
     if not near or not is_fitting(job):
-        return near
+        return tuple(card for card in near if card.probability >= NEAR)
     if near[0].probability >= CLEAR:
         return near[:1]
     return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
@@ -48,4 +51,5 @@ def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
 
 def is_fitting(job: Job) -> bool:
     """Whether some card that was not declined is likelier than that none fits."""
-    return not job.declined and bool(job.candidates) and job.none < HALF
+    left = [p for card, p in job.candidates if card not in job.declined]
+    return bool(left) and 1.0 - sum(left) < HALF

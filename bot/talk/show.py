@@ -9,6 +9,7 @@ from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
 from bot.model.card import Card, Caution
 from bot.talk.ask import ask
+from bot.talk.fitful import watch
 from bot.talk.library import Library, Ranked, View, finding_of, last_finding
 from bot.talk.messages import (
     Candidates,
@@ -23,6 +24,7 @@ from bot.talk.messages import (
 )
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.outcome import how_sure
+from bot.talk.search import advice
 from bot.talk.why import disagreement, in_a_line
 from bot.talk.wording import cause_name, span
 
@@ -73,7 +75,8 @@ def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
     rows = tuple(
         replace(near, why=reasons.get(near.card, ())) for near in on_offer(job, library)
     )
-    return (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
+    shown = (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
+    return shown if is_fitting(job) else (*advice(job), *shown)
 
 
 def understood(ranked: Ranked) -> tuple[Message, ...]:
@@ -120,6 +123,8 @@ def _step(view: View) -> tuple[Message, ...]:
         note = " ".join((in_a_line(view), *_before_it(job)))
         step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
         return (*head, *suspicions(view), *disagreement(view), step)
+    if job.step and job.step.kind is StepKind.WATCH:
+        return (*head, *watch(view))
     return (*suspicions(view), *disagreement(view))
 
 
@@ -157,10 +162,16 @@ def _proof(view: View) -> tuple[Message, ...]:
     return (ShowStep("Proof", "Prove it", proof.needs, proof.body, note=note),)
 
 
+KEPT = (
+    "Written down, with all that you said. Pass it on to the club when it is found: so "
+    "a page begins."
+)
+
+
 def _closed(view: View) -> Message:
     outcome = view.job.outcome
     if outcome is None or view.card is None:
-        return Done("Written down. Thank you.")
+        return Done(KEPT)
     parts = [f"Written down. {view.card.title}."]
     if outcome.cause == NOT_KNOWN:
         parts.append("Cause not known yet.")
@@ -206,6 +217,8 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.CameBack: "Then it was not that, or not only. The job is open again.",
+        e.FaultHid: "Not showing now is no finding. What needs it to show waits.",
+        e.FaultShows: "Good: now it can be caught.",
         e.Paused: "Paused here. Everything is saved.",
         e.HelpCalled: CALLING,
         e.ProofEnded: "Now write down how it ended.",
