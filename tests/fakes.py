@@ -106,6 +106,10 @@ class FakeLibrary:
             return ()
         return (Choice(list(options).index(option), option, sure, 0.0, (words,)),)
 
+    def prepare(self, card_id: str) -> bool:
+        """Nothing to be read."""
+        return False
+
     def volunteered(
         self, words: str, options: Sequence[str], where: Where = NOWHERE
     ) -> Choice | None:

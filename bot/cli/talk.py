@@ -30,6 +30,8 @@ def talk(asked: Namespace) -> int:
         _print([*wrapped(going_on(entry), columns(WIDTH)), ""])
     _show(conversation.open())
     while not conversation.is_over:
+        while sys.stdin.isatty() and conversation.prepare():
+            pass
         typed = _typed()
         bare = typed.strip().lower() if typed is not None else phrases.EOF[0]
         if bare in phrases.EOF:

@@ -23,6 +23,10 @@ MOST_FOLLOWING = 20
 """More events than this in a row without the person would be a loop of ours."""
 
 
+LIKELIEST = 2
+"""So many cards are made ready before one is chosen."""
+
+
 class Conversation:
     """One job, talked through from where it stands."""
 
@@ -84,6 +88,15 @@ class Conversation:
         return (
             (*says, *shown[:-1], self._farewell()) if self.is_over else (*says, *shown)
         )
+
+    def prepare(self) -> bool:
+        """While the person reads: make one more check's answers ready to be heard.
+
+        False when nothing is left to do.
+        """
+        likely = [card for card, _ in self.job.candidates[:LIKELIEST]]
+        cards = [self.job.card] if self.job.card else likely
+        return any(self._library.prepare(card) for card in cards)
 
     def _farewell(self) -> Ask:
         """How to come back to a closed job."""

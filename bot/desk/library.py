@@ -23,7 +23,7 @@ from bot.store import clock
 from bot.store.habits import habits
 from bot.store.journal import Ending, Journal
 from bot.store.pages import page, text_of
-from bot.talk.library import NOWHERE, Ranked, Where
+from bot.talk.library import NOWHERE, Ranked, Where, sayable
 from bot.talk.messages import Candidate
 
 YEAR_S = 365.25 * 86_400
@@ -166,6 +166,16 @@ class KbLibrary:
             line = self.line(words)
             self._chosen[key] = choose(line, answers, self._index.lexicon)
         return self._chosen[key]
+
+    def prepare(self, card_id: str) -> bool:
+        """Read the answers of one more check of a card; False when all are read."""
+        card = self.card(card_id)
+        for check in card.checks if card else ():
+            options, where = sayable(check), Where(card_id, check.id)
+            if (tuple(options), where) not in self._ready:
+                self._answers(options, where)
+                return True
+        return False
 
     def volunteered(
         self, words: str, options: Sequence[str], where: Where = NOWHERE

@@ -15,37 +15,57 @@ cold. Source: our choice."""
 BOTH_NOT = 0.25
 """What it counts against each other that two opposites are both denied."""
 
-_ALONE = Sense(frozenset(), frozenset())
+MOST_KEPT = 100_000
+"""So many pairs of mentions are remembered before all are forgotten."""
 
 
 def relation(one: str, other: str, lexicon: Lexicon) -> float:
     """How a sense bears on another: 1 the same, -1 the opposite, 0 nothing."""
     if one == other:
         return SAME
-    mine = lexicon.senses.get(one) or _ALONE
-    theirs = lexicon.senses.get(other) or _ALONE
-    if other in mine.against or mine.against & theirs.so:
+    mine, theirs = lexicon.senses.get(one), lexicon.senses.get(other)
+    if mine is None:
+        return 0.0 if theirs is None else _by_theirs(one, theirs)
+    if other in mine.against or (theirs and mine.against & theirs.so):
         return OPPOSITE
-    if one in theirs.against:
+    if theirs and one in theirs.against:
         return OPPOSITE
     if other in mine.so:
         return NARROWER
+    return BROADER if theirs and one in theirs.so else 0.0
+
+
+def _by_theirs(one: str, theirs: Sense) -> float:
+    """How a sense that has no relations of its own bears on one that has."""
+    if one in theirs.against:
+        return OPPOSITE
     return BROADER if one in theirs.so else 0.0
 
 
 def bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
     """How what was typed bears on what is written, denials counted: from -1 to 1."""
-    best = worst = 0.0
-    for one, mine in typed.senses:
-        for other, theirs in written.senses:
-            found = relation(one, other, lexicon) * mine * theirs
-            best, worst = max(best, found), min(worst, found)
-    found = best if best >= -worst else worst
+    kept = lexicon.senses.met
+    key = (typed.senses, written.senses)
+    found = kept.get(key)
+    if found is None:
+        if len(kept) >= MOST_KEPT:
+            kept.clear()
+        found = kept[key] = _bearing(typed, written, lexicon)
     if typed.denied == written.denied:
         return found if found > 0.0 or not typed.denied else BOTH_NOT * found
     if found > 0.0 and BROADER > found >= 0.0:
         return -found
     return -found if found > 0.0 else -NOT_THE_OTHER * found
+
+
+def _bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
+    """The strongest relation of their senses, denials apart."""
+    best = worst = 0.0
+    for one, mine in typed.senses:
+        for other, theirs in written.senses:
+            found = relation(one, other, lexicon) * mine * theirs
+            best, worst = max(best, found), min(worst, found)
+    return best if best >= -worst else worst
 
 
 def bears_on(typed: Line, written: Line, lexicon: Lexicon) -> tuple[float, float]:

@@ -3,7 +3,16 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from bot.language.lexicon import EMPTY, NOT, WORD_LISTS, Lexicon, Phrase, Phrases, Sense
+from bot.language.lexicon import (
+    EMPTY,
+    NOT,
+    WORD_LISTS,
+    Lexicon,
+    Phrase,
+    Phrases,
+    Sense,
+    Senses,
+)
 from bot.language.negation import folded, spoken
 from bot.language.text import clean, cut, words_of
 
@@ -51,7 +60,7 @@ def compiled(words: "Words") -> Lexicon:
     return lexicon._replace(
         phrases=Phrases(phrases),
         never=_never(words.wordings, lexicon),
-        senses=senses,
+        senses=Senses(senses),
         parts=frozenset(key(entry.term, lexicon) for entry in words.parts),
         faults=frozenset(_joined(words.lists.get("faults", ()), lexicon)),
         functions=frozenset(_joined(words.lists.get("functions", ()), lexicon)),

@@ -56,6 +56,10 @@ def _unpacked(line: str) -> Phrase:
     return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
 
 
+MOST_BEGUN = 20_000
+"""So many beginnings are kept: each is asked for several times a line."""
+
+
 class Phrases:
     """Phrases by their first stem, or first two: held, or fetched when needed.
 
@@ -69,6 +73,20 @@ class Phrases:
     ) -> None:
         self._held: dict[str, Sequence[Phrase]] = dict(held or {})
         self._fetch = fetch
+        self._begun: dict[tuple[str, ...], tuple[Phrase, ...]] = {}
+
+    def begun(self, first: str, seconds: Sequence[str]) -> tuple[Phrase, ...]:
+        """The phrases that may begin with that stem and one of those, longest first."""
+        key = (first, *dict.fromkeys(seconds))
+        if key not in self._begun:
+            if len(self._begun) >= MOST_BEGUN:
+                self._begun.clear()
+            found = list(self.get(first))
+            for second in key[1:]:
+                found += self.get(f"{first} {second}")
+            found.sort(key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
+            self._begun[key] = tuple(found)
+        return self._begun[key]
 
     def get(self, key: str) -> Sequence[Phrase]:
         """The phrases that begin with that stem, or those two."""
@@ -114,7 +132,7 @@ class Lexicon(NamedTuple):
     never: Mapping[str, Sequence[tuple[str, ...]]]
     forms: Mapping[str, str]
     numbers: Mapping[str, float]
-    senses: Mapping[str, Sense]
+    senses: "Senses"
     lists: Mapping[str, frozenset[str]]
     faults: frozenset[str]
     functions: frozenset[str]
@@ -143,34 +161,13 @@ class Lexicon(NamedTuple):
         """The one stem that all words with that meaning stand for."""
         return self.single.get(stem, stem)
 
-    def starting(self, level: Sequence[str], at: int) -> list[Phrase]:
+    def starting(self, level: Sequence[str], at: int) -> tuple[Phrase, ...]:
         """The phrases that may begin at a stem of a text, the longest first."""
-        first = level[at]
-        found = list(self.phrases.get(first))
-        for second in dict.fromkeys(level[at + 1 : at + 2 + MOST_SKIPPED]):
-            found += self.phrases.get(f"{first} {second}")
-        return sorted(found, key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
+        return self.phrases.begun(level[at], level[at + 1 : at + 2 + MOST_SKIPPED])
 
     def listed(self, name: str) -> frozenset[str]:
         """The words of a list."""
         return self.lists.get(name, frozenset())
-
-
-EMPTY = Lexicon(
-    {},
-    Phrases(),
-    {},
-    {},
-    {},
-    {},
-    {},
-    frozenset(),
-    frozenset(),
-    frozenset(),
-    "  ",
-    "  ",
-    "  ",
-)
 
 
 class _Blocks(dict[str, str]):
@@ -181,8 +178,15 @@ class _Blocks(dict[str, str]):
         return [tuple(b.split()) for b in super().get(stem, "").split("\n") if b]
 
 
-class _Senses(dict[str, "Sense | str"]):
-    """Senses as lines of text, taken apart when one is first asked for."""
+class Senses(dict[str, "Sense | str"]):
+    """Senses, some as lines of text that are taken apart when first asked for.
+
+    `met` keeps how two mentions bear on each other, which is asked again and again.
+    """
+
+    def __init__(self, held: "Mapping[str, Sense | str]") -> None:
+        super().__init__(held)
+        self.met: dict[object, float] = {}
 
     def get(self, sense: str, default: object = None) -> Sense | None:  # type: ignore[override]
         """The sense, when it has opposites or broader ones."""
@@ -195,6 +199,23 @@ class _Senses(dict[str, "Sense | str"]):
         return held
 
 
+EMPTY = Lexicon(
+    {},
+    Phrases(),
+    {},
+    {},
+    {},
+    Senses({}),
+    {},
+    frozenset(),
+    frozenset(),
+    frozenset(),
+    "  ",
+    "  ",
+    "  ",
+)
+
+
 def plain(lexicon: Lexicon) -> tuple[str, ...]:
     """All but the phrases as texts, in the order of the fields."""
     blocks = {
@@ -203,7 +224,8 @@ def plain(lexicon: Lexicon) -> tuple[str, ...]:
     numbers = {word: f"{worth:g}" for word, worth in lexicon.numbers.items()}
     senses = {
         name: f"{' '.join(sorted(s.against))}|{' '.join(sorted(s.so))}"
-        for name, s in lexicon.senses.items()
+        for name in lexicon.senses
+        if (s := lexicon.senses.get(name))
     }
     lists = {name: "\n".join(sorted(found)) for name, found in lexicon.lists.items()}
     tables = (lexicon.single, blocks, lexicon.forms, numbers, senses, lists)
@@ -221,7 +243,7 @@ def from_plain(kept: Sequence[str], phrases: Phrases) -> Lexicon:
         _Blocks(never),  # type: ignore[arg-type]
         forms,
         {word: float(worth) for word, worth in numbers.items()},
-        _Senses(senses),  # type: ignore[arg-type]
+        Senses(senses),
         {name: frozenset(text.split("\n")) for name, text in lists.items()},
         frozenset(kept[6].split()),
         frozenset(kept[7].split()),

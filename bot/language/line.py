@@ -131,12 +131,9 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
     if vocabulary is not None:
         words, others, notes = respelt(words, lexicon, vocabulary)
     figures = in_figures(short, lexicon.numbers)
-    found = mentions(words, lexicon, others)
     parts = _parts(words, lexicon)
     marks = _marks(words, lexicon)
-    unreal = frozenset(at for mark, at in marks if mark == NOT_SO)
-    no = denied(Scene(words, parts, found, lexicon, unreal))
-    found = tuple(m._replace(denied=n in no) for n, m in enumerate(found))
+    found = _polar(mentions(words, lexicon, others), words, parts, marks, lexicon)
     acts, opens = _acts(words, lexicon)
     asks = short.endswith("?") or bool(
         words and words[0].said in lexicon.listed("asking")
@@ -155,6 +152,36 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
         asks,
         cut,
     )
+
+
+class Wording(NamedTuple):
+    """One way to say an answer, read no farther than answers are compared by."""
+
+    text: str
+    figures: str
+    mentions: tuple[Mention, ...]
+
+
+def wording(text: str, lexicon: Lexicon) -> Wording:
+    """A wording of an author, read."""
+    short, _ = clean(text)
+    words = folded(words_of(short, lexicon.forms), lexicon)
+    parts, marks = _parts(words, lexicon), _marks(words, lexicon)
+    found = _polar(mentions(words, lexicon, {}), words, parts, marks, lexicon)
+    return Wording(text, in_figures(short, lexicon.numbers), found)
+
+
+def _polar(
+    found: tuple[Mention, ...],
+    words: Sequence[Word],
+    parts: Sequence[int],
+    marks: Sequence[tuple[str, int]],
+    lexicon: Lexicon,
+) -> tuple[Mention, ...]:
+    """The mentions, each denied or not."""
+    unreal = frozenset(at for mark, at in marks if mark == NOT_SO)
+    no = denied(Scene(words, parts, found, lexicon, unreal))
+    return tuple(m._replace(denied=n in no) for n, m in enumerate(found))
 
 
 def _parts(words: Sequence[Word], lexicon: Lexicon) -> list[int]:

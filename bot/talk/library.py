@@ -89,6 +89,9 @@ class Library(Protocol):
         `where` says of which check they are, for it may know more wordings of them.
         """
 
+    def prepare(self, card_id: str) -> bool:
+        """Read the answers of one more check of a card; False when all are read."""
+
     def volunteered(
         self, words: str, options: Sequence[str], where: Where = NOWHERE
     ) -> Choice | None:

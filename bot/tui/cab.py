@@ -23,6 +23,10 @@ ENOUGH_WORDS = 3
 """Words that are a new complaint, not a stray remark, after a job is closed."""
 
 
+SLICE_S = 0.05
+"""Between two slices of work that nobody waits for. Our choice."""
+
+
 class Cab(Frame):
     """Log, suspicions, question and answer box."""
 
@@ -120,6 +124,12 @@ class Cab(Frame):
                 self.query_one("#side Leaf", Leaf).change(side(self.talk))
             await self.chat.add(Turn(said, shown, asked))
             self.box.await_answer(asked)
+        self.set_timer(SLICE_S, self._prepare)
+
+    def _prepare(self) -> None:
+        """While the person reads, make the next answers ready, a slice at a time."""
+        if self.talk and self.talk.prepare():
+            self.set_timer(SLICE_S, self._prepare)
 
     def _echo(self, words: str) -> str:
         label = self.question.label(words) if self.question else None
