@@ -6,6 +6,8 @@ again, `# ...` is a remark.
 """
 
 from pathlib import Path
+from statistics import median
+from time import perf_counter
 
 import pytest
 
@@ -13,8 +15,16 @@ from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.diagnose.learning import NO_OUTCOMES
+from bot.job.events import Described, StopRaised
+from bot.job.moves import replay
+from bot.language.lexicon import Lexicon
+from bot.language.line import Line, listen
+from bot.language.spelling import Vocabulary
 from bot.store.journal import Journal
+from bot.talk.library import look
 from bot.talk.messages import Message
+from bot.talk.show import show
+from bot.talk.why import why
 
 STORIES = sorted((Path(__file__).parent / "stories").glob("*.txt"))
 NOW = "2026-11-25T10:00:00+00:00"
@@ -160,3 +170,56 @@ def test_cause_learnt_later_is_written_into_the_closed_job(
     assert [x.cause for x in again._journal.endings("wheel-valve-leaks")] == [
         "cracked-wheel-valve-body"
     ]
+
+
+def test_why_tells_how_the_last_answers_were_heard(kb: Path, tmp_path: Path) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    talk.hear("the brake air is gone by morning, it leaks while parked")
+    talk.hear("1")
+    talk.hear("no, both needles stand dead still")
+    talk.hear("yes")
+    shown = text_of(talk.hear("?"))
+    assert 'You said "no, both needles stand dead still": taken as' in shown
+
+
+def test_a_typed_line_is_read_once_and_soon(
+    kb: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once, whatever listens to it; and in a median of 30 ms at all the cards."""
+    talk = opened(kb, tmp_path)
+    talk.open()
+    talk.hear("the brake air is gone by morning, it leaks while parked")
+    talk.hear("1")
+    while talk.prepare():
+        pass
+    read: list[str] = []
+
+    def counted(text: str, lexicon: Lexicon, known: Vocabulary) -> Line:
+        read.append(text)
+        return listen(text, lexicon, known)
+
+    monkeypatch.setattr("bot.desk.library.listen", counted)
+    took = []
+    for typed in ("a bit damp", "I hear nothing", "it hums by the tank", "cold", "who"):
+        start = perf_counter()
+        talk.hear(typed)
+        took.append(perf_counter() - start)
+        assert read.count(typed) == 1
+    assert median(took) < 0.03 * SLOWER
+
+
+SLOWER = 5.0
+"""Another program may run beside the tests."""
+
+
+def test_every_stop_page_is_short_and_the_rest_is_given_on_request(
+    kb: Path, tmp_path: Path
+) -> None:
+    held = opened(kb, tmp_path)._library
+    for path in sorted((kb / "stop-rules").glob("*.md")):
+        job = replay((Described("x", (), 1.0), StopRaised((path.stem,))))
+        shown = lines(show(look(job, held), held), 80)
+        assert len(list(shown)) <= 25, path.stem
+        (more,) = why(look(job, held))
+        assert "Who decides:" in "\n".join(lines((more,), 80)), path.stem

@@ -121,15 +121,6 @@ def test_harmless_lines_joined_stop_little_oftener(index: CardIndex) -> None:
     assert sum(joined) / len(joined) <= sum(alone) / len(alone) + 0.04
 
 
-def test_every_stop_page_fits_on_one_screen(kb: Path) -> None:
-    from textwrap import wrap
-
-    for path in sorted((kb / "stop-rules").glob("*.md")):
-        text = path.read_text().split("\n---\n", 1)[1].split("## Sources")[0]
-        lines = [part for line in text.split("\n") if line for part in wrap(line, 78)]
-        assert len(lines) <= 28, (path.name, len(lines))
-
-
 def test_a_word_to_chock_is_no_danger(kb: Path, index: CardIndex) -> None:
     words = yaml.safe_load((kb / "speech.yaml").read_text(encoding="utf-8"))
     said = [typed for act in words["acts"] for typed in act["said"]]

@@ -5,6 +5,7 @@ Everything goes through the stored index, the program that people run.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 from pathlib import Path
@@ -56,6 +57,26 @@ def read_items(path: Path) -> list[Item]:
         )
         for r in rows
     ]
+
+
+def read_checks(path: Path) -> list[Item]:
+    """The items of a plain text: a check in brackets, its answers, lines with a right.
+
+    `> words = 2` means the second, `= ?` that it must be asked back.
+    """
+    items: list[Item] = []
+    options: dict[int, str] = {}
+    ask = ""
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if line.startswith("["):
+            options, ask = {}, line
+        elif re.match(r"\d ", line):
+            options[int(line[0])] = line[2:]
+        elif line.startswith("> "):
+            words, right = line[2:].rsplit(" = ", 1)
+            means = -1 if right == "?" else int(right)
+            items.append(Item(ask, tuple(options.values()), words, means, "checks"))
+    return items
 
 
 class Ear:

@@ -76,8 +76,8 @@ def _said(message: Said, width: int) -> Iterator[str]:
             yield from wrapped(text, width)
         case Tell(block) | Warn(block):
             yield from block_lines(block, width)
-        case Stop(rule):
-            yield from _stop(rule, width)
+        case Stop(rule, whole):
+            yield from _stop(rule, width, whole=whole)
         case Suspicions():
             yield from _suspicions(message, width)
         case ShowStep():
@@ -122,7 +122,7 @@ def _caution(caution: Caution, width: int) -> list[str]:
     return wrapped(f"! {caution.signal.value}: {caution.text}", width, "", "  ")
 
 
-def _stop(rule: StopRule, width: int) -> Iterator[str]:
+def _stop(rule: StopRule, width: int, *, whole: bool) -> Iterator[str]:
     yield from wrapped(f"STOP. {rule.title}.", width)
     for caution in rule.cautions:
         yield from _caution(caution, width)
@@ -130,10 +130,11 @@ def _stop(rule: StopRule, width: int) -> Iterator[str]:
     for number, step in enumerate(rule.do_now, 1):
         yield from wrapped(f"{number}. {step}", width, "  ", "     ")
     yield from wrapped(f"Until then: {rule.drive.value}.", width)
-    for name, blocks in (
+    rest = (
         ("Call for help when", rule.call_for_help),
         ("Who decides", rule.who_decides),
-    ):
+    )
+    for name, blocks in rest if whole else ():
         yield f"{name}:"
         for block in blocks:
             yield from block_lines(block, width)

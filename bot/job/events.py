@@ -267,10 +267,12 @@ class Guessed(Event):
     check: str
     answer: str
     words: str
+    why: tuple[str, ...] = ()
 
     def change(self, job: Job) -> Job:
         """The question on the table."""
-        return replace(job, guess=Answer(self.check, self.answer, self.words))
+        guess = Answer(self.check, self.answer, self.words, why=self.why)
+        return replace(job, guess=guess)
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,10 +294,11 @@ class Found(Decision):
     check: str
     answer: str
     words: str = ""
+    why: tuple[str, ...] = ()
 
     def change(self, job: Job) -> Job:
         """The finding counts from now on."""
-        new = Answer(self.check, self.answer, self.words, job.card)
+        new = Answer(self.check, self.answer, self.words, job.card, self.why)
         same = (new.card, new.check)
         others = (a for a in job.answers if (a.card, a.check) != same)
         answers = (*others, new)

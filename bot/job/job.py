@@ -53,12 +53,16 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A finding that counts, the person's own words if they typed any, whose check."""
+    """A finding that counts, the person's own words if they typed any, whose check.
+
+    `why` is what in the words spoke for it.
+    """
 
     check: str
     answer: str
     words: str = ""
     card: str = ""
+    why: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

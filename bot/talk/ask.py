@@ -6,6 +6,7 @@ questions; each mark has words too. Whatever is offered here is what `hear` acce
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from types import MappingProxyType
 
 from bot.calc.readings import limit_in
@@ -68,7 +69,8 @@ def _stopped(view: View, library: Library) -> Ask:
     call = Choice("2", "I call for help", e.HelpCalled(), CALL.said)
     label = "I have looked: it is not so here"
     not_so = Choice("3", label, e.StopDenied(), phrases.NOT_SO)
-    return Ask("Do this first. Then", (done, call, not_so), (PAUSE,))
+    more = replace(WHY, label="when to call, who decides")
+    return Ask("Do this first. Then", (done, call, not_so), (more, PAUSE))
 
 
 def _doubt(view: View, rule: StopRule) -> Ask:
@@ -83,7 +85,7 @@ def _guess(view: View) -> Ask:
     job, guess = view.job, view.job.guess
     assert guess is not None
     may_type = view.check is not None and view.check.readings is not None
-    found = e.Found(guess.check, guess.answer, guess.words)
+    found = e.Found(guess.check, guess.answer, guess.words, guess.why)
     yes = Choice("1", "Yes", found, phrases.YES)
     no = Choice("2", "No", e.GuessDenied(), phrases.NO)
     text = f'You said "{guess.words}". I take it as: {guess.answer}. Right?'

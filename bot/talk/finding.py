@@ -77,13 +77,13 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
         return None
     doubted = is_doubtful(line) or _tells_figures(line.quantities)
     if found is Verdict.TAKE and not guards(check) and not doubted:
-        event = e.Found(check.id, first.text, words)
+        event = e.Found(check.id, first.text, words, first.why)
         return beside(
             view.job,
             Heard(found_events(view, event, library)),
             _unused(line, first),
         )
-    return Heard((e.Guessed(check.id, first.text, words),))
+    return Heard((e.Guessed(check.id, first.text, words, first.why),))
 
 
 def _answers_yes_or_no(line: Line, options: Sequence[str]) -> bool:

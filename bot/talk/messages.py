@@ -69,9 +69,13 @@ class Warn:
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """A stop rule that holds: shown whole, before everything else."""
+    """A stop rule that holds: what to do now, before everything else.
+
+    `whole`: with when to call for help and who decides, which is given on request.
+    """
 
     rule: StopRule
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,12 @@ from bot.diagnose.belief import Belief, Heard
 from bot.diagnose.planner import split
 from bot.diagnose.problem import cost_of_going_straight_to, look_of
 from bot.diagnose.reasons import effects, fighting, two_faults
-from bot.job.job import StepKind
+from bot.job.job import Job, Stage, StepKind
 from bot.model.card import Card, Check, Repair
 from bot.model.truck import Truck
 from bot.talk.follow import best_step, cure_chance, still_open
 from bot.talk.library import View
-from bot.talk.messages import Message, Say
+from bot.talk.messages import Message, Say, Stop
 from bot.talk.wording import cause_name, percent, span
 
 MOST_EXPLAINED = 3
@@ -22,15 +22,42 @@ DOUBTFUL = 0.4
 
 
 def why(view: View) -> tuple[Message, ...]:
-    """The reasons for the step on the table, in a few plain sentences."""
+    """The reasons for the step on the table, in a few plain sentences.
+
+    Under a stop, the rest of its page.
+    """
     card, belief, job = view.card, view.belief, view.job
+    if job.stage is Stage.STOPPED:
+        return tuple(Stop(rule, whole=True) for rule in view.rules)
     if card is None or belief is None or job.step is None:
         return (Say("There is no step on the table to give reasons for."),)
     if job.step.kind is StepKind.CHECK and view.check:
-        return (Say(" ".join(_why_check(view, card, belief, view.check))),)
-    if job.step.kind is StepKind.REPAIR and view.repair:
-        return (Say(in_a_line(view)),)
-    return (Say("Every check and repair left costs more than it is likely to bring."),)
+        step = " ".join(_why_check(view, card, belief, view.check))
+    elif job.step.kind is StepKind.REPAIR and view.repair:
+        step = in_a_line(view)
+    elif job.step.kind is StepKind.WATCH:
+        step = "What is left to check tells nothing until the fault shows."
+    else:
+        step = "Every check and repair left costs more than it is likely to bring."
+    return (Say(step), *_how_heard(job))
+
+
+LAST_HEARD = 3
+"""So many of the last answers are told with how they were heard."""
+
+
+def _how_heard(job: Job) -> tuple[Message, ...]:
+    """How the last answers in words were taken, and by which of the words."""
+    told = [answer for answer in job.answers if answer.words][-LAST_HEARD:]
+    return tuple(
+        Say(f"You said \"{a.words}\": taken as '{a.answer}'{_by(a.why)}.") for a in told
+    )
+
+
+def _by(why: tuple[str, ...]) -> str:
+    """The words that spoke for an answer; none where they were a figure."""
+    words = ", ".join(f'"{word}"' for word in dict.fromkeys(why))
+    return f", by {words}" if words else ""
 
 
 def _why_check(view: View, card: Card, belief: Belief, check: Check) -> list[str]:

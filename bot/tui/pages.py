@@ -84,8 +84,8 @@ def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
             yield _plain(message)
         case Tell(block) | Warn(block):
             yield _block(block)
-        case Stop(rule):
-            yield from _stop(rule)
+        case Stop(rule, whole):
+            yield from _stop(rule, whole=whole)
         case Candidates():
             yield from _candidates(message, _offered(beside))
         case Suspicions():
@@ -172,7 +172,7 @@ def _caution(caution: Caution) -> Part:
     return Part(f"caution {ink}", (Paragraph(text), *rest))
 
 
-def _stop(rule: StopRule) -> Iterator[Part]:
+def _stop(rule: StopRule, *, whole: bool) -> Iterator[Part]:
     head = Content.assemble(_label("! STOP", "danger"), " ", clean(rule.title), ".")
     yield Part("stop danger", (Paragraph(head.stylize("bold")),))
     for caution in rule.cautions:
@@ -183,10 +183,11 @@ def _stop(rule: StopRule) -> Iterator[Part]:
     ]
     do_now = Paragraph(Content.styled("Do now", "bold"))
     yield Part("stop danger", (do_now, *steps, may_it_move(rule.drive)))
-    for title, blocks in (
+    rest = (
         ("Call for help when", rule.call_for_help),
         ("Who decides", rule.who_decides),
-    ):
+    )
+    for title, blocks in rest if whole else ():
         said = tuple(p for block in blocks for p in prose(block.text))
         head = Content.styled(title, "bold")
         close = (replace(p, gap=n > 0 and p.gap) for n, p in enumerate(said))
