@@ -14,7 +14,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
 MOST_FUNCTION, MOST_MODULE = 50, 400
-MOST_HOUSE = 18_500
+MOST_HOUSE = 19_000
 """Code lines of bot/ altogether; raised only by a commit that says why. More than a
 third are the trade's sums, which are mostly text: inputs, limits and sources."""
 

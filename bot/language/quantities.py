@@ -17,7 +17,6 @@ REACH = 24
 
 _NUMBER = re.compile(r"(?<![\w.,])[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?(?![0-9])")
 _UNIT = re.compile(r"\s{0,2}([^\s,;.!?()]+(?: [^\s,;.!?()]+){0,2})")
-_LETTER = re.compile(r"[a-z]")
 _TO = re.compile(r"\s?(?:to|-|\u2013|and)\s?")
 
 

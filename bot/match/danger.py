@@ -245,6 +245,7 @@ TO_CHOCK = frozenset(
         "done",
         "go_on",
         "may_it_move",
+        "what_to_carry",
         "why",
         "suspicions",
         "another_way",

@@ -115,6 +115,25 @@ def may_it_move(view: View) -> Say:
     return Say(f"{text} When in doubt it stays where it is.")
 
 
+MOST_CARRIED = 6
+
+
+def carry(view: View) -> Say:
+    """What to have aboard for this fault, the likeliest causes' parts first."""
+    card, belief = view.card, view.belief
+    if card is None or belief is None:
+        return Say("That depends on what it is. Say first what is wrong.")
+    causes = [found for name, _ in belief.ranked() if (found := card.cause(name))]
+    names = dict.fromkeys(
+        " or ".join(choice.name for choice in part.choices)
+        for cause in causes
+        for repair in card.repairs_for(cause)
+        for part in repair.needs.parts
+    )
+    listed = "; ".join(list(names)[:MOST_CARRIED]) or "no parts, only tools"
+    return Say(f"For this fault, the likeliest first: {listed}.")
+
+
 BEFORE_A_CARD = (
     "Until I know what it is, it stays where it is. First look at these: do the brakes "
     "hold and is their air up and steady; are all wheels, nuts and tyres whole; does "

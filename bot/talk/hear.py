@@ -17,7 +17,7 @@ from bot.job.moves import advance
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
-from bot.talk.aside import may_it_move
+from bot.talk.aside import carry, may_it_move
 from bot.talk.ask import ask
 from bot.talk.clean import clean
 from bot.talk.door import after_the_end, door, with_danger
@@ -183,6 +183,8 @@ def _aside(view: View, question: Ask, line: Line) -> Heard | None:
     """A question back, which is no answer."""
     if phrases.MAY_IT_MOVE in asked_for(line):
         return Heard(says=(may_it_move(view),))
+    if phrases.CARRY in asked_for(line):
+        return Heard(says=(carry(view),))
     puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
     if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
         return Heard(says=keys(question))

@@ -49,6 +49,7 @@ WRITE = ("write_it", "yes")
 KEYS = "keys"
 PUZZLED = ("say_it_again", "wait_a_moment")
 MAY_IT_MOVE = "may_it_move"
+CARRY = "what_to_carry"
 
 EOF = ("quit", "exit", "bye", "q")
 """Leaving the program; the job stays open where it is."""

@@ -35,11 +35,23 @@ def at_check(view: View, words: str, library: Library) -> Heard:
 def at_repair(view: View, words: str, library: Library) -> Heard:
     """A repair that is told as made, another one asked for, or a finding of a check."""
     line = library.line(words)
+    missing = lacks(line, _wanted(view)) if view.job.step else ""
+    if view.job.step and missing:
+        return Heard((e.ToolMissing(view.job.step.id, missing),))
     if view.job.step and tells_of_work(line):
         done = e.RepairDone(view.job.step.id)
         return Heard((done,), (Say("Noted as made. Not so? Type <."),))
     other = _other_repair(view, words, library)
     return other or at_check(view, words, library)
+
+
+def _wanted(view: View) -> tuple[str, ...]:
+    """The tools and parts of the repair on the table, by name."""
+    needs = view.repair.needs if view.repair else None
+    if needs is None:
+        return ()
+    parts = (choice.name for part in needs.parts for choice in part.choices)
+    return (*needs.tools, *parts)
 
 
 def _other_repair(view: View, words: str, library: Library) -> Heard | None:

@@ -1,0 +1,81 @@
+"""The closed sets of words that a page is written with."""
+
+from enum import Enum
+
+
+class Drive(Enum):
+    """May the truck move? Ordered from the strictest."""
+
+    DO_NOT_MOVE = "do not move"
+    CREEP = "creep to safety"
+    CARE = "drive with care"
+    NO_LIMIT = "no limit"
+
+
+def stricter(one: Drive, other: Drive) -> Drive:
+    """The stricter of two drive verdicts."""
+    order = list(Drive)
+    return min(one, other, key=order.index)
+
+
+class Often(Enum):
+    """How often a cause is the culprit when this complaint is made."""
+
+    USUAL = "usual"
+    COMMON = "common"
+    NOW_AND_THEN = "now and then"
+    RARE = "rare"
+
+
+class Strength(Enum):
+    """How strongly a finding bears on a cause."""
+
+    CONFIRMS = "confirms"
+    POINTS_TO = "points to"
+    POINTS_AWAY = "points away from"
+    RULES_OUT = "rules out"
+
+
+class Signal(Enum):
+    """Signal words for hazards, graded as in ANSI Z535.4."""
+
+    DANGER = "DANGER"
+    WARNING = "WARNING"
+    CAUTION = "CAUTION"
+    NOTICE = "NOTICE"
+
+
+class Distribution(Enum):
+    """Who may be given a card."""
+
+    OPEN = "open"
+    CLUB = "club"
+    PRIVATE = "private"
+
+
+class Price(Enum):
+    """What a part costs a private owner."""
+
+    CHEAP = "cheap"
+    FAIR = "fair"
+    DEAR = "dear"
+    SCARCE = "scarce"
+
+
+class Sum(Enum):
+    """What is worked out from two readings."""
+
+    FALL = "the fall"
+    RISE = "the rise"
+    FALL_PER_MINUTE = "the fall per minute"
+    RISE_PER_MINUTE = "the rise per minute"
+    DIFFERENCE = "the difference"
+    EXCESS = "the excess"
+
+
+class Standing(Enum):
+    """How well a figure is sourced."""
+
+    SEEN = "seen"
+    FROM_MEMORY = "from memory"
+    COMMON_PRACTICE = "common practice, no source"
