@@ -28,8 +28,23 @@ def at_check(view: View, words: str, library: Library) -> Heard:
     heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
         return heard
+    made = _told_as_made(view, words, library)
+    if made:
+        return made
     asked = view.check and view.check.readings
     return lost(FIGURES) if asked else not_understood()
+
+
+def _told_as_made(view: View, words: str, library: Library) -> Heard | None:
+    """A repair that is told as made at a check: it is put on the table."""
+    card = view.card
+    if card is None or not tells_of_work(library.line(words)):
+        return None
+    chosen = library.choose(words, [repair.title for repair in card.repairs])
+    if verdict(chosen) is Verdict.NONE:
+        return None
+    named = e.RepairProposed(card.repairs[chosen[0].number].id)
+    return Heard((named,), (Say("If that is what you made, say done."),))
 
 
 def at_repair(view: View, words: str, library: Library) -> Heard:
