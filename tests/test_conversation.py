@@ -175,7 +175,7 @@ def test_cause_learnt_later_is_written_into_the_closed_job(
 def test_why_tells_how_the_last_answers_were_heard(kb: Path, tmp_path: Path) -> None:
     talk = opened(kb, tmp_path)
     talk.open()
-    talk.hear("the brake air is gone by morning, it leaks while parked")
+    talk.hear("air leaks away while it is parked overnight")
     talk.hear("1")
     talk.hear("no, both needles stand dead still")
     talk.hear("yes")
@@ -189,7 +189,7 @@ def test_a_typed_line_is_read_once_and_soon(
     """Once, whatever listens to it; and in a median of 30 ms at all the cards."""
     talk = opened(kb, tmp_path)
     talk.open()
-    talk.hear("the brake air is gone by morning, it leaks while parked")
+    talk.hear("air leaks away while it is parked overnight")
     talk.hear("1")
     while talk.prepare():
         pass

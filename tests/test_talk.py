@@ -888,3 +888,57 @@ def test_two_figures_where_none_is_asked_are_read_back_not_believed() -> None:
     job = walk(held, figures, job=feeling(held))
     assert job.guess is not None
     assert job.guess.words == figures
+
+
+def mending(held: FakeLibrary) -> Job:
+    job = checking(held)
+    while job.stage is not Stage.REPAIR:
+        job = walk(held, "1", job=job)
+    return job
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "new core in, grit on the old one",
+        "washed and put back",
+    ],
+)
+def test_work_told_in_words_is_read_back_before_it_counts(typed: str) -> None:
+    held = library()
+    job = mending(held)
+    asked = walk(held, typed, job=job)
+    assert asked.stage is Stage.REPAIR
+    assert "Right?" in ask(look(asked, held), held).text
+    assert walk(held, "aye that's right", job=asked).stage is Stage.PROVE
+    assert walk(held, "no", job=asked).stage is Stage.REPAIR
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "fuse is whole. tested it. not that",
+        "no, not the key switch, we want to mend the little wire",
+        "i can not do this, it is not the warm tank",
+        "no wait, go back, i have not made it",
+        "is there another way?",
+    ],
+)
+def test_a_refusal_is_no_repair_made(typed: str) -> None:
+    held = library()
+    job = mending(held)
+    after = walk(held, typed, job=job)
+    assert after.stage is not Stage.PROVE
+    assert after.repair == ""
+    assert after.guess is None
+
+
+@pytest.mark.parametrize(
+    "typed", ["not now, i can't wait a night", "can't do that one, not with rods out"]
+)
+def test_a_refusal_at_a_check_is_no_finding(typed: str) -> None:
+    held = library()
+    job = feeling(held)
+    after = walk(held, typed, job=job)
+    assert after.answers == job.answers
+    assert after.step != job.step

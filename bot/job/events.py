@@ -362,7 +362,7 @@ class RepairDone(Decision):
 
     def change(self, job: Job) -> Job:
         """The proof starts at no clean cycles."""
-        return replace(job, repair=self.repair, step=None, clean=0)
+        return replace(job, repair=self.repair, step=None, clean=0, guess=None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,6 +65,7 @@ def respelt(
     for i in unknown:
         word = words[i].said
         near = nearest(word, common, (*trade, *vocabulary.near(word)))
+        near = tuple(other for other in near if not _is_opposite(word, other))
         pair = () if near else halves(word, lexicon)
         if near:
             out[i] = words[i]._replace(stem=lexicon.stem(near[0]))
@@ -75,6 +76,14 @@ def respelt(
             others[i] = tuple((single.get(s, s), weight) for s, weight in found)
             notes.append(f"{word} read as {near[0] if near else ' '.join(pair)}")
     return tuple(out), others, notes
+
+
+_NOT = ("un", "in", "im", "dis", "non")
+
+
+def _is_opposite(word: str, other: str) -> bool:
+    """Whether one is the other with a "not" in front: "unconscious" is not misspelt."""
+    return any(word == n + other or other == n + word for n in _NOT)
 
 
 def _unknown(

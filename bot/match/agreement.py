@@ -84,7 +84,7 @@ def confirms(
     if tone is True:
         return None if contra > CLEAR and contra > pro else True
     if tone is False:
-        return None if pro > CLEAR and pro > 2 * contra else False
+        return None if pro >= ALIKE and pro > 2 * contra else False
     if pro >= ALIKE and contra <= CLEAR:
         return True
     return False if contra >= ALIKE and pro <= CLEAR else None

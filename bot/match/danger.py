@@ -28,7 +28,7 @@ VERSION = 7
 HARMLESS = "-"
 """The name under which the trained ear keeps what is no danger."""
 
-SURE, MAYBE = 0.9, 0.5
+SURE, MAYBE = 0.93, 0.65
 """From so sure on a rule stops at once, or is asked about. Fitted: `tools/train.py`."""
 
 ELSEWHERE = frozenset(
@@ -143,21 +143,28 @@ def raised(
     raises one by a sign alone: the ear has no context to judge so few words by.
     """
     signs = dict(_by_signs(line, rules, lexicon))
-    heard = _by_ear(line, lexicon, ear)
+    danger, shares = _by_ear(line, lexicon, ear)
+    heard = {rule: _grounded(danger, share) for rule, share in shares.items()}
     if line.acts or not line.mentions:
-        heard = {rule: chance for rule, chance in heard.items() if rule in signs}
-    most = 1.0 if _tells_enough(line) else SURE - 0.01
-    heard = {rule: min(most, chance) for rule, chance in heard.items()}
+        heard = dict.fromkeys(heard, 0.0)
+    if not _tells_enough(line):
+        heard = {r: c if c >= CERTAIN else min(c, BELOW) for r, c in heard.items()}
     known = {rule.id for rule in rules}
     hits = []
     for rule in sorted(known & {*signs, *heard}):
-        sureness = _sureness(heard, rule, is_sign=rule in signs)
+        sureness = heard.get(rule, 0.0)
+        if rule in signs:
+            sureness = max(sureness, _by_sign(danger if rule in shares else None))
         if sureness >= MAYBE:
             band = Band.SURE if sureness >= SURE else Band.MAYBE
             why = SOUNDS if rule not in signs else f'met the sign "{signs[rule]}"'
             hits.append(Hit(rule, band, sureness, why))
     ranked = sorted(hits, key=lambda hit: (-hit.sureness, hit.rule))
     return tuple(ranked[:MOST_RAISED])
+
+
+CERTAIN, BELOW = 0.98, SURE - 0.01
+"""So sure the ear must be of a line that tells little; else the line is asked about."""
 
 
 def _tells_enough(line: Line) -> bool:
@@ -170,20 +177,21 @@ SOUNDS = "sounds like what people said in that danger"
 MOST_RAISED = 2
 """More rules than this at once nobody reads; the surest come first. Our choice."""
 
-DOUBTED = 0.15
+DOUBTED = 0.05
 """What the trained ear holds for so unlikely a sign does not raise: it has heard how
 people say the sign's words in peace. Source: our choice."""
 
 
-def _sureness(heard: Mapping[str, float], rule: str, *, is_sign: bool) -> float:
-    """How surely a rule is raised: a sign that is met halves the ear's doubt.
+def _by_sign(danger: float | None) -> float:
+    """How surely a rule is raised whose sign is met, by the chance of any danger.
 
-    A rule that the ear was never trained on is raised by its signs alone.
+    The sign leaves a quarter of the ear's doubt; where the ear is all but sure of
+    peace it has heard how people say the sign's words so. A rule that the ear was
+    never trained on (None) is raised by its signs alone.
     """
-    chance = heard.get(rule)
-    if chance is None:
-        return float(is_sign)
-    return (1.0 + chance) / 2.0 if is_sign and chance >= DOUBTED else chance
+    if danger is None:
+        return 1.0
+    return 1.0 - (1.0 - danger) / 4.0 if danger >= DOUBTED else danger
 
 
 def _by_signs(
@@ -211,12 +219,8 @@ def _said(clause: Clause, line: Line, lexicon: Lexicon) -> frozenset[str]:
 _ALONE = Sense(frozenset(), frozenset())
 
 
-def _by_ear(line: Line, lexicon: Lexicon, ear: Ear) -> dict[str, float]:
-    """How surely each rule is raised by all that is said, by the trained ear alone.
-
-    The chance of any danger, for a rule that holds enough of it; 0 for the others that
-    the ear knows.
-    """
+def _by_ear(line: Line, lexicon: Lexicon, ear: Ear) -> tuple[float, dict[str, float]]:
+    """The chance of any danger, and that of each rule, by the trained ear alone."""
     here = features(line, lexicon)
     weights = ear(here)
     scores: dict[str, float] = {}
@@ -224,13 +228,12 @@ def _by_ear(line: Line, lexicon: Lexicon, ear: Ear) -> dict[str, float]:
         for rule, weight in weights.get(name, {}).items():
             scores[rule] = scores.get(rule, 0.0) + weight * value
     if HARMLESS not in scores:
-        return {}
+        return 0.0, {}
     top = max(scores.values())
     raw = {rule: exp(score - top) for rule, score in scores.items()}
     whole = sum(raw.values())
     danger = 1.0 - raw.pop(HARMLESS) / whole
-    shares = {rule: value / whole for rule, value in raw.items()}
-    return {r: _grounded(danger, p) for r, p in shares.items()}
+    return danger, {rule: value / whole for rule, value in raw.items()}
 
 
 def _grounded(danger: float, share: float) -> float:
@@ -289,7 +292,7 @@ def features(line: Line, lexicon: Lexicon) -> dict[str, float]:
     def put(name: str, value: float) -> None:
         found[name] = max(found.get(name, 0.0), value)
 
-    for clause in line.clauses:
+    for clause in _of_the_truck(line):
         before = ""
         begins = _begins(clause)
         for mention in clause.mentions:
@@ -311,7 +314,15 @@ Put = Callable[[str, float], None]
 
 def _heard(line: Line) -> list[int]:
     """The numbers of the words that are not said to the program alone."""
-    return [at for clause in line.clauses for at in range(_begins(clause), clause.last)]
+    told = _of_the_truck(line)
+    return [at for clause in told for at in range(_begins(clause), clause.last)]
+
+
+def _of_the_truck(line: Line) -> Sequence[Clause]:
+    """The clauses without a "no" at the front, which answers what was asked."""
+    if len(line.clauses) > 1 and "no" in line.clauses[0].says:
+        return line.clauses[1:]
+    return line.clauses
 
 
 def _begins(clause: Clause) -> int:

@@ -47,8 +47,17 @@ NO_WORK = frozenset(
 """Marks of work that is told, and of what makes it no work done now."""
 
 
+REFUSALS = frozenset(
+    ("no", "not_so", "back", "can_not_do_it_here", "another_way", "not_done_yet")
+)
+"""Acts beside which no work is told as done."""
+
+
 def tells_of_work(line: Line) -> bool:
     """Whether words tell that something was repaired: "new core in", "pipe washed"."""
+    acts = {act for said in line.replies.values() for act in said}
+    if acts & REFUSALS:
+        return False
     told = [clause for clause in line.clauses if clause.marks & WORK]
     denied = any(m.denied for clause in told for m in clause.mentions)
     return bool(told) and not line.is_question and not (line.marks & NO_WORK or denied)

@@ -33,6 +33,8 @@ def ask(view: View, library: Library) -> Ask:
     doubted = library.rule(view.job.doubt[0]) if view.job.doubt else None
     if doubted:
         return _doubt(view, doubted)
+    if view.job.guess and view.job.stage is Stage.REPAIR and not view.job.guess.check:
+        return _made(view)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _guess(view)
     if view.job.guess and view.job.stage is Stage.PROVE and view.card:
@@ -90,6 +92,17 @@ def _guess(view: View) -> Ask:
     no = Choice("2", "No", e.GuessDenied(), phrases.NO)
     text = f'You said "{guess.words}". I take it as: {guess.answer}. Right?'
     return Ask(text, (yes, no), (*back(job), PAUSE), numbers=may_type)
+
+
+def _made(view: View) -> Ask:
+    """How work told in words is read back."""
+    job, guess = view.job, view.job.guess
+    assert guess is not None
+    step = job.step.id if job.step else ""
+    yes = Choice("1", "Yes", e.RepairDone(step), phrases.DONE)
+    no = Choice("2", "No", e.GuessDenied(), phrases.NO)
+    text = f'You said "{guess.words}". So this is made: {guess.answer}. Right?'
+    return Ask(text, (yes, no), (*back(job), PAUSE))
 
 
 def _narrow(view: View, library: Library) -> Ask:

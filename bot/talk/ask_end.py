@@ -5,7 +5,7 @@ from dataclasses import replace
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN
-from bot.language.quantities import trials
+from bot.language.counts import trials
 from bot.model.card import Card
 from bot.talk import phrases
 from bot.talk.choices import CALL, PAUSE, back

@@ -8,7 +8,7 @@ from bot.job.moves import advance
 from bot.language.mentions import Mention
 from bot.match.answers import Verdict, verdict
 from bot.match.danger import Band
-from bot.talk.finding import Heard
+from bot.talk.finding import Heard, where
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Stop
 
@@ -44,7 +44,7 @@ def _is_mere_answer(view: View, words: str, library: Library) -> bool:
     if check is None or view.job.stage is not Stage.CHECK:
         return False
     line = library.line(words)
-    choices = library.choose(words, sayable(check))
+    choices = library.choose(words, sayable(check), where(view, check))
     if verdict(choices) is Verdict.NONE:
         return False
     rest = [c for c in line.clauses if not _speaks(c.mentions, choices[0].why)]

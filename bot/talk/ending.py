@@ -1,8 +1,8 @@
 """The end of a job in words: how a trial came out, what it was, what is recorded."""
 
 from bot.job import events as e
+from bot.language.counts import share
 from bot.language.line import Line
-from bot.language.quantities import share
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Proof
 from bot.talk.finding import Heard, lost, not_understood, say
@@ -79,9 +79,15 @@ def _cause(view: View, words: str, library: Library) -> str | None:
         return None
     names = [cause_name(view.card, cause.id) for cause in view.card.causes]
     chosen = library.choose(words, names)
-    clear = bool(chosen) and chosen[0].sureness >= NAMED
-    return view.card.causes[chosen[0].number].id if clear else None
+    if not chosen:
+        return None
+    named = view.card.causes[chosen[0].number].id
+    enough = LIKELY_NAMED if named == likely_cause(view) else NAMED
+    return named if chosen[0].sureness >= enough else None
 
+
+LIKELY_NAMED = 0.5
+"""And the cause that is asked about from so sure on."""
 
 NAMED = 0.8
 """From so sure on a cause is named: its name was said, not a state. Our choice."""

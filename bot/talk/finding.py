@@ -68,7 +68,7 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     options = sayable(check)
     if line.is_spoken and not _answers_yes_or_no(line, options):
         return None
-    choices = library.choose(words, options, _where(view, check))
+    choices = library.choose(words, options, where(view, check))
     found = verdict(choices)
     if found is Verdict.NONE or line.is_question:
         return None
@@ -93,7 +93,8 @@ def _answers_yes_or_no(line: Line, options: Sequence[str]) -> bool:
     return any(w in told and begins.count(w) == 1 for w in ("yes", "no"))
 
 
-def _where(view: View, check: Check) -> Where:
+def where(view: View, check: Check) -> Where:
+    """Of which check answers are, for it may know more wordings of them."""
     return Where(view.card.id if view.card else "", check.id)
 
 

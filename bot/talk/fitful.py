@@ -1,7 +1,7 @@
 """A fault that comes and goes: how often, and what to do while it hides."""
 
 from bot.job.job import Job
-from bot.language.quantities import share
+from bot.language.counts import share
 from bot.talk.follow import waiting
 from bot.talk.library import Library, View
 from bot.talk.messages import Message, Say

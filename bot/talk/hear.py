@@ -17,7 +17,7 @@ from bot.job.moves import advance
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
-from bot.talk.aside import carry, may_it_move
+from bot.talk.aside import carry, lacks, may_it_move
 from bot.talk.ask import ask
 from bot.talk.clean import clean
 from bot.talk.door import after_the_end, door, with_danger
@@ -32,19 +32,21 @@ from bot.talk.finding import (
     plainly,
     say,
     unused_rest,
+    where,
 )
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.offer import is_fitting, on_offer
-from bot.talk.reply import after_tone, asked_for, reply, tone
+from bot.talk.reply import after_tone, asked_for, move_first, reply, tone
 from bot.talk.show import suspicions, understood
 from bot.talk.steps import at_check, at_repair
 from bot.talk.table import BY_MARK, MOVES
 from bot.talk.why import why, why_suspected
 
 MOST_CHARACTERS = 4_000
-SHORT = 6
+SHORT = 14
+"""In so many words a card on offer may be named."""
 
 
 def hear(view: View, typed: str, library: Library) -> Heard:
@@ -73,12 +75,9 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         return aside
     if view.job.doubt:
         return _at_doubt(view, question, words, library)
-    move = _move_within(question, line)
-    if move:
-        return _chosen(view, move, words, library)
-    hid = _shows_or_hides(view, line)
-    if hid:
-        return hid
+    moved = _moved(view, question, words, library) or _shows_or_hides(view, line)
+    if moved:
+        return moved
     if _is_unasked_reading(view, line):
         return lost(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE):
@@ -139,16 +138,28 @@ def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
     yes, no = question.choices
     line = library.line(words)
     yes_or_no = tone(line)
-    if yes_or_no is None:
-        best, worst = library.bears(words, question.text)
-        yes_or_no = False if worst < 0.0 and best <= 0.0 else None
+    if yes_or_no is None and _denies(view, words, library):
+        return Heard(_chosen(view, no, words, library).events, (Say(TAKEN_AS_NO),))
     said = reply(question, line) if yes_or_no is None else None
     if yes_or_no is True or (said and said.choice == yes):
         return _chosen(view, yes, words, library)
     if yes_or_no is None:
         return lost("Yes or no first, please: it decides whether it is safe to go on.")
-    rest = after_tone(line) if tone(line) is not None else ""
+    rest = after_tone(line)
     return _and_then(view, _chosen(view, no, words, library), rest, library)
+
+
+def _denies(view: View, words: str, library: Library) -> bool:
+    """Whether words deny what is asked of a danger, and tell of none themselves."""
+    rule = library.rule(view.job.doubt[0])
+    if rule is None or any(hit.rule == rule.id for hit in library.danger(words)):
+        return False
+    return library.bears(words, rule.question)[1] <= DENIAL
+
+
+TAKEN_AS_NO = "I take that as a no. Not so? Type <."
+DENIAL = -0.6
+"""So clearly some of it must be said not to be. Our choice."""
 
 
 def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
@@ -237,11 +248,16 @@ def _by_place(question: Ask, line: Line) -> Choice | None:
     return rows[-1] if rows and phrases.LAST in line.acts else None
 
 
-def _move_within(question: Ask, line: Line) -> Choice | None:
-    """The move that a clause clearly begins with, such as "who can I ring about it"."""
-    acts = asked_for(line) - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
-    begun = acts - {act for said in line.replies.values() for act in said}
-    return next((c for c in question.more if begun.intersection(c.said)), None)
+def _moved(view: View, question: Ask, words: str, library: Library) -> Heard | None:
+    """A move that a line opens with; what is said beside it is kept."""
+    line = library.line(words)
+    move = move_first(question, line)
+    if move is None or (view.check and lacks(line, view.check.needs.tools)):
+        return None
+    heard = _chosen(view, move.choice, words, library)
+    if not heard.events or not move.rest:
+        return heard
+    return beside(view.job, heard, unused_rest(library.line(move.rest)))
 
 
 def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
@@ -273,13 +289,15 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
     line = library.line(words)
-    if near and is_fitting(view.job) and tone(line) is True:
-        return Heard((e.CardChosen(near[0].card),))
-    if len(line.words) <= SHORT and near:
+    if near and len(line.words) <= SHORT:
         labels = [f"{card.title}. {card.look}" for card in near]
         chosen = library.choose(words, labels)
-        if verdict(chosen) is Verdict.TAKE:
+        named = verdict(chosen)
+        if named is Verdict.TAKE or (named is not Verdict.NONE and tone(line)):
             return Heard((e.CardChosen(near[chosen[0].number].card),))
+    alone = is_fitting(view.job) or len(near) == 1
+    if near and alone and tone(line) is True and not after_tone(line):
+        return Heard((e.CardChosen(near[0].card),))
     return _at_describe(view, words, library)
 
 
@@ -322,8 +340,12 @@ def _means(view: View, words: str, library: Library) -> bool | None:
         return None
     check = view.card.check(guess.check)
     proof = view.card.proof
-    options = sayable(check) if check else [proof.clean, proof.not_clean]
-    choices = library.choose(words, options)
+    if check:
+        choices = library.choose(words, sayable(check), where(view, check))
+    elif view.job.stage is Stage.PROVE:
+        choices = library.choose(words, [proof.clean, proof.not_clean])
+    else:
+        return None
     if verdict(choices) is Verdict.NONE:
         return None
     return choices[0].text == guess.answer

@@ -6,7 +6,9 @@ clause that is as a whole one of the choices is that choice; the rest is heard a
 
 from typing import NamedTuple
 
+from bot.job.events import SteppedBack
 from bot.language.line import Line
+from bot.talk import phrases
 from bot.talk.messages import Ask, Choice
 
 
@@ -29,8 +31,25 @@ def reply(question: Ask, line: Line) -> Reply | None:
         return None
     first, *others = said.values()
     agreed = [choice for choice in first if all(choice in other for other in others)]
+    back = [
+        c for found in said.values() for c in found if isinstance(c.act, SteppedBack)
+    ]
+    agreed = agreed or back[:1]  # "no wait, I haven't done it, go back"
+    if agreed and _is_gainsaid(agreed[0], line):
+        return None
     rest = line.but({*said, *line.courtesies})
     return Reply(agreed[0], rest) if agreed else None
+
+
+ASSENTS = frozenset(("yes", "done", "go_on", "clean"))
+DISSENTS = frozenset(("no", "not_so", "not_done_yet"))
+
+
+def _is_gainsaid(choice: Choice, line: Line) -> bool:
+    """Whether another clause says no to what one clause says yes to."""
+    every = {act for acts in line.replies.values() for act in acts}
+    agrees = ASSENTS.intersection(choice.said)
+    return bool(agrees and every & DISSENTS and not DISSENTS.intersection(choice.said))
 
 
 LEAST_WORDS = 3
@@ -47,6 +66,33 @@ def asked_for(line: Line) -> frozenset[str]:
         if end - clause.first >= LEAST_WORDS
     }
     return frozenset(whole | begun)
+
+
+def move_first(question: Ask, line: Line) -> Reply | None:
+    """The move that a line is, begins with as a clause of its own, or clearly opens.
+
+    "Not now, I can't wait a night" puts the check off; what is said of it is kept.
+    """
+    first = line.clauses[0] if line.clauses else None
+    if first is None or first.last - first.first < LEAST_MOVE:
+        return None
+    whole = first.says - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
+    opens = {
+        act
+        for act, end in first.begins
+        if end - first.first >= LEAST_WORDS and len(line.words) <= MOST_MOVE
+    } - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
+    for choice in question.more:
+        if whole.intersection(choice.said):
+            return Reply(choice, line.but({0, *line.courtesies}))
+        if opens.intersection(choice.said):
+            return Reply(choice, "")
+    return None
+
+
+LEAST_MOVE, MOST_MOVE = 2, 9
+"""A clause of one word may be a finding ("stuck"); a line that opens with a move and
+goes on for longer than this tells of what was found."""
 
 
 def tone(line: Line) -> bool | None:

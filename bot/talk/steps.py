@@ -53,9 +53,8 @@ def at_repair(view: View, words: str, library: Library) -> Heard:
     missing = lacks(line, _wanted(view)) if view.job.step else ""
     if view.job.step and missing:
         return Heard((e.ToolMissing(view.job.step.id, missing),))
-    if view.job.step and tells_of_work(line):
-        done = e.RepairDone(view.job.step.id)
-        return Heard((done,), (Say("Noted as made. Not so? Type <."),))
+    if view.job.step and view.repair and tells_of_work(line):
+        return Heard((e.Guessed("", view.repair.title, words),))
     other = _other_repair(view, words, library)
     return other or at_check(view, words, library)
 
