@@ -48,8 +48,13 @@ def trials(text: str) -> int:
 
     >>> trials("started fine every time, did it 10 times"), trials("clean")
     (10, 1)
+    >>> trials("8 of 8")
+    8
     """
     found = _TRIALS.search(text.lower())
+    good = None if found else share(text)
+    if good and good[0] == good[1]:
+        return good[0]
     return max(1, int(found[1])) if found else 1
 
 

@@ -51,7 +51,15 @@ def in_figures(text: str, numbers: Mapping[str, float]) -> str:
             at = more[2]
         else:
             out.append(f"{value:.6g}")
-    return "".join(out)
+    return _OF_A_UNIT.sub(_without_of, "".join(out))
+
+
+_OF_A_UNIT = re.compile(r"([0-9]) of (?:a|an|1) ([a-z]+)")
+
+
+def _without_of(found: re.Match[str]) -> str:
+    """The text of `0.1 of a volt` without the words between number and unit."""
+    return f"{found[1]} {found[2]}" if unit(found[2]) else found[0]
 
 
 def _word(tokens: Sequence[str], at: int) -> str:

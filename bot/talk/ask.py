@@ -38,7 +38,7 @@ def ask(view: View, library: Library) -> Ask:
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
         return _guess(view)
     if view.job.guess and view.job.stage is Stage.PROVE and view.card:
-        return trial(view, view.card)
+        return trial(view, view.card, library)
     return _AT[view.job.stage](view, library)
 
 

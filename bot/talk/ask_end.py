@@ -18,12 +18,12 @@ from bot.talk.table import ANOTHER
 from bot.talk.wording import cause_name, percent, span
 
 
-def trial(view: View, card: Card) -> Ask:
+def trial(view: View, card: Card, library: Library) -> Ask:
     """How a trial told in words is read back, which alone makes it count."""
     job, guess = view.job, view.job.guess
     assert guess is not None
     clean = guess.answer == card.proof.clean
-    cycles = trials(guess.words) if clean else 1
+    cycles = trials(library.line(guess.words).figures) if clean else 1
     event: e.Event = e.CycleClean(cycles) if clean else e.CycleNotClean()
     told = "clean" if clean else "not clean"
     which = f"{cycles} trials as {told}" if cycles > 1 else f"that trial as {told}"

@@ -29,12 +29,25 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
         if told.intersection(acts)
     ]
     answer = by_act[0] if len(by_act) == 1 and not told & {"better"} else None
-    answer = answer or held(proof, line) or _came_out(proof, words, library)
+    answer = (
+        answer
+        or _of_so_many(proof, line)
+        or held(proof, line)
+        or _came_out(proof, words, library)
+    )
     if answer is None:
         return lost(
             f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
         )
     return Heard((e.Guessed("", answer, words),))
+
+
+def _of_so_many(proof: Proof, line: Line) -> str | None:
+    """How `eight of eight` came out: clean; with one less it showed again."""
+    good = share(line.figures)
+    if good is None:
+        return None
+    return proof.clean if good[0] == good[1] else proof.not_clean
 
 
 def _showed_before(line: Line) -> Heard:

@@ -39,8 +39,11 @@ class Typed:
 
 
 FELL, ROSE = "it_fell_by", "it_rose_by"
-ABOUT, EACH, SOME_TIME, GAUGE = "about", "each", "some_time", "gauge_"
+ABOUT, SOME_TIME, GAUGE = "about", "some_time", "gauge_"
 """Marks of `kb/speech.yaml` that say what a value is."""
+
+EACH = frozenset(("each", "apiece"))
+"""Words beside which one value is told for each of several things."""
 
 _BEFORE_A_TIME = re.compile(
     r"(?:\b(?:in|after|over|within|for|about|under|less than) )*$"
@@ -66,7 +69,7 @@ def figures(readings: Readings, line: Line) -> Typed:
     change = Change.NONE
     if line.marks & {FELL, ROSE} and not _STANDS.search(text):
         change = Change.LOST if FELL in line.marks else Change.GAINED
-    values = _one_unit(in_order(readings, text))
+    values = _said_again(readings, _one_unit(in_order(readings, text)))
     return Typed(values, minutes, _role(readings, text), change)
 
 
@@ -81,6 +84,20 @@ def _timed(line: Line) -> tuple[float | None, str]:
             before = _BEFORE_A_TIME.sub("", text[: told.start])
             text = f"{before} {text[told.end :]}"
     return minutes, text
+
+
+NEARLY = 0.15
+"""So near two values are one, said again more closely: "over three, three point three".
+Our choice."""
+
+
+def _said_again(readings: Readings, values: tuple[Amount, ...]) -> tuple[Amount, ...]:
+    """Of two values for one that are nearly the same the last."""
+    if len(readings.values) != 1 or len(values) != 2:
+        return values
+    one, other = values
+    near = abs(one.value - other.value) <= NEARLY * abs(other.value)
+    return (other,) if near and one.unit == other.unit else values
 
 
 def _one_unit(values: tuple[Amount, ...]) -> tuple[Amount, ...]:
@@ -115,12 +132,14 @@ def is_reading(line: Line) -> bool:
 
 def corrects(line: Line) -> bool:
     """Whether words take back a value typed before: "no it was 8.5"."""
-    return bool(line.opens & {"no", "put_right"}) and bool(line.quantities)
+    says_no = bool(line.words) and line.words[0].said == "no"
+    return (says_no or "put_right" in line.opens) and bool(line.quantities)
 
 
 def is_each(line: Line) -> bool:
     """Whether a value is told for each of several things."""
-    return EACH in line.marks and bool(line.quantities)
+    every = {word.said for word in line.words} & EACH
+    return bool(every) and bool(line.quantities)
 
 
 def is_two_gauges(line: Line) -> bool:

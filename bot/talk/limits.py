@@ -55,6 +55,10 @@ def is_reading_too(check: Check, digit: str, answer: str) -> bool:
 DIGITS = "123456789"
 
 
+CHANGED = frozenset(("it_fell_by", "it_rose_by"))
+"""Beside these a bare number is a change, in the page's unit."""
+
+
 def held(proof: Proof, line: Line) -> str | None:
     """How a figure typed of a trial stands to the one on the page; None if neither.
 
@@ -64,7 +68,8 @@ def held(proof: Proof, line: Line) -> str | None:
     if wanted is None or wanted.unit is None:
         return None
     told = [v for q in line.quantities if (v := q.value_in(wanted.unit)) is not None]
-    if not told or any(q.unit is None for q in line.quantities):
+    bare = any(q.unit is None for q in line.quantities)
+    if not told or (bare and not line.marks & CHANGED):
         return None
     if speaks_of_change(proof.clean) and len(told) == 2:
         told = [abs(told[0] - told[1])]
