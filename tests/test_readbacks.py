@@ -12,7 +12,7 @@ import readbacks
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
 
-STEP = 97
+STEP = 197
 
 
 @pytest.fixture(scope="module")
