@@ -14,6 +14,7 @@ SAMPLES: dict[str, e.Event] = {
     "card-chosen": e.CardChosen("a-card"),
     "cards-kept": e.CardsKept(("a-card", "b-card")),
     "lead-followed": e.LeadFollowed("b-card"),
+    "card-left": e.CardLeft(),
     "card-turned": e.CardTurned("b-card"),
     "cards-declined": e.CardsDeclined(("a-card",)),
     "nothing-fitted": e.NothingFitted(),

@@ -22,15 +22,15 @@ ALLOWED = {
     "nothing-fitted fault-hid told paused "
     "stepped-back",
     S.CHECK: DOUBT
-    + "card-chosen lead-followed card-turned order-chosen check-proposed "
+    + "card-left card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
     "guessed guess-denied found reading-taken step-skipped tool-missing stop-raised "
     "help-called watch-proposed fault-hid fault-shows told "
     "paused stepped-back",
     S.REPAIR: DOUBT
-    + "fault-hid fault-shows told check-proposed lead-followed guessed guess-denied "
-    "found step-skipped order-chosen tool-missing repair-done stop-raised help-called "
-    "paused stepped-back",
+    + "card-left fault-hid fault-shows told check-proposed lead-followed guessed "
+    "guess-denied found step-skipped order-chosen tool-missing repair-done "
+    "stop-raised help-called paused stepped-back",
     S.PROVE: DOUBT
     + "told guessed guess-denied showed-before cycle-clean cycle-not-clean "
     "cycle-better proof-ended stop-raised help-called paused stepped-back",

@@ -943,3 +943,16 @@ def test_a_refusal_at_a_check_is_no_finding(typed: str) -> None:
     after = walk(held, typed, job=job)
     assert after.answers == job.answers
     assert after.step != job.step
+
+
+@pytest.mark.parametrize(
+    "typed", ["wrong card", "this is the wrong page, take me off it"]
+)
+def test_a_wrong_card_is_left_by_words(typed: str) -> None:
+    held = library()
+    job = checking(held)
+    left = walk(held, typed, job=job)
+    assert left.stage is Stage.NARROW
+    assert left.declined == (job.card,)
+    assert left.card == ""
+    assert walk(held, "go back", job=left).card == job.card

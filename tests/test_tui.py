@@ -380,10 +380,16 @@ def test_new_messages_are_shown_from_their_first_line(tmp_path: Path) -> None:
             "! DANGER",
             "Shut the tap",
             "CREEP TO SAFETY",
-            "The law",
             "Do this",
         ):
             assert said in seen
+        assert "The law" not in seen
+        await type_in(cab, pilot, "?")
+        rest = [grid(cab)]
+        while not cab.chat.is_read:
+            await pilot.press("enter")
+            rest.append(grid(cab))
+        assert "The law" in "\n".join(rest)
 
     on_screen(Cab(desk(tmp_path)), (40, 12), drive)
 

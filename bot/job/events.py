@@ -33,6 +33,9 @@ from bot.job.endings import (
 from bot.job.event import Decision as Decision
 from bot.job.event import Event as Event
 from bot.job.job import Answer, Job, Skip, Skipped, Stage, Step, StepKind, Taken
+from bot.job.showing import FaultHid as FaultHid
+from bot.job.showing import FaultShows as FaultShows
+from bot.job.showing import Told as Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +157,16 @@ class LeadFollowed(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class CardLeft(Decision):
+    """It is not this card after all; others are offered."""
+
+    def change(self, job: Job) -> Job:
+        """What was found stays known; the card is not offered again in this job."""
+        left = replace(job, declined=(*job.declined, job.card), card="", picked="")
+        return replace(left, step=None, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
 class CardTurned(Event):
     """The next step stands on another card that is in play."""
 
@@ -229,35 +242,6 @@ class WatchProposed(Event):
     def change(self, job: Job) -> Job:
         """The step on the table."""
         return _proposed(job, Step(StepKind.WATCH, ""))
-
-
-@dataclass(frozen=True, slots=True)
-class FaultHid(Decision):
-    """The fault does not show just now, which is no finding."""
-
-    def change(self, job: Job) -> Job:
-        """What needs it to show waits; another step is chosen."""
-        return replace(job, shows=False, step=None, guess=None)
-
-
-@dataclass(frozen=True, slots=True)
-class FaultShows(Decision):
-    """The fault shows just now."""
-
-    def change(self, job: Job) -> Job:
-        """What waited for it can be done, and first of all."""
-        return replace(job, shows=True, step=None)
-
-
-@dataclass(frozen=True, slots=True)
-class Told(Event):
-    """Words that were said beside an answer and not used."""
-
-    words: str
-
-    def change(self, job: Job) -> Job:
-        """They are offered to every check that is asked later."""
-        return replace(job, told=(*job.told, self.words))
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,8 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.CHECK, e.CardChosen): Stage.CHECK,
     (Stage.CHECK, e.LeadFollowed): Stage.CHECK,
     (Stage.CHECK, e.CardTurned): Stage.CHECK,
+    (Stage.CHECK, e.CardLeft): Stage.NARROW,
+    (Stage.REPAIR, e.CardLeft): Stage.NARROW,
     (Stage.CHECK, e.OrderChosen): Stage.CHECK,
     (Stage.CHECK, e.CheckProposed): Stage.CHECK,
     (Stage.CHECK, e.HelpProposed): Stage.CHECK,

@@ -91,10 +91,12 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
 
 
 def _shows_or_hides(view: View, line: Line) -> Heard | None:
-    """That the fault does or does not show just now, which answers no check."""
+    """That the fault does or does not show just now, or that the card is wrong."""
     if view.job.stage not in (Stage.CHECK, Stage.REPAIR) or view.job.guess:
         return None
     told = {act for acts in line.replies.values() for act in acts}
+    if phrases.WRONG_CARD in told:
+        return Heard((e.CardLeft(),))
     if told.intersection(phrases.HIDES) and view.job.shows is not False:
         return Heard((e.FaultHid(),))
     if told.intersection(phrases.SHOWS) and view.job.shows is False:

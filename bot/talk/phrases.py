@@ -50,6 +50,7 @@ KEYS = "keys"
 PUZZLED = ("say_it_again", "wait_a_moment")
 MAY_IT_MOVE = "may_it_move"
 CARRY = "what_to_carry"
+WRONG_CARD = "wrong_card"
 
 EOF = ("quit", "exit", "bye", "q")
 """Leaving the program; the job stays open where it is."""

@@ -217,6 +217,7 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.CameBack: "Then it was not that, or not only. The job is open again.",
+        e.CardLeft: "Then not that card. What you found stays known.",
         e.FaultHid: "Not showing now is no finding. What needs it to show waits.",
         e.FaultShows: "Good: now it can be caught.",
         e.Paused: "Paused here. Everything is saved.",
