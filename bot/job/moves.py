@@ -48,7 +48,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.CHECK, e.FaultHid): Stage.CHECK,
     (Stage.CHECK, e.FaultShows): Stage.CHECK,
     (Stage.REPAIR, e.FaultHid): Stage.CHECK,
-    (Stage.REPAIR, e.FaultShows): Stage.REPAIR,
+    (Stage.REPAIR, e.FaultShows): Stage.CHECK,
     (Stage.CHECK, e.RepairProposed): Stage.REPAIR,
     (Stage.CHECK, e.Guessed): Stage.CHECK,
     (Stage.CHECK, e.GuessDenied): Stage.CHECK,

@@ -85,6 +85,11 @@ class Line(NamedTuple):
         }
 
     @property
+    def told(self) -> frozenset[str]:
+        """All that clauses say to the program, together."""
+        return frozenset(act for acts in self.replies.values() for act in acts)
+
+    @property
     def is_spoken(self) -> bool:
         """Whether every clause is said to the program, and nothing of the truck."""
         return all(clause.says for clause in self.clauses)

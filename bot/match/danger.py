@@ -170,7 +170,7 @@ CERTAIN, BELOW = 0.98, SURE - 0.01
 def _tells_enough(line: Line) -> bool:
     """Whether the ear alone may stop the work: not by one word, nor beside a "no"."""
     telling = [m for clause in line.clauses if not clause.says for m in clause.mentions]
-    return len(telling) > 1 and not any("no" in acts for acts in line.replies.values())
+    return len(telling) > 1 and "no" not in line.told
 
 
 SOUNDS = "sounds like what people said in that danger"

@@ -55,8 +55,7 @@ REFUSALS = frozenset(
 
 def tells_of_work(line: Line) -> bool:
     """Whether words tell that something was repaired: "new core in", "pipe washed"."""
-    acts = {act for said in line.replies.values() for act in said}
-    if acts & REFUSALS:
+    if line.told & REFUSALS:
         return False
     told = [clause for clause in line.clauses if clause.marks & WORK]
     denied = any(m.denied for clause in told for m in clause.mentions)

@@ -22,7 +22,7 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
         return not_understood()
     proof = view.card.proof
-    told = {act for acts in line.replies.values() for act in acts}
+    told = line.told
     by_act = [
         answer
         for answer, acts in ((proof.clean, CLEAN), (proof.not_clean, NOT_CLEAN))

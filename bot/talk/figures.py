@@ -138,8 +138,9 @@ def corrects(line: Line) -> bool:
 
 def is_each(line: Line) -> bool:
     """Whether a value is told for each of several things."""
-    every = {word.said for word in line.words} & EACH
-    return bool(every) and bool(line.quantities)
+    words = {word.said for word in line.words}
+    both = "both" in words and bool(line.marks & {FELL, ROSE})
+    return (both or bool(words & EACH)) and bool(line.quantities)
 
 
 def is_two_gauges(line: Line) -> bool:

@@ -88,9 +88,8 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
 
 def _answers_yes_or_no(line: Line, options: Sequence[str]) -> bool:
     """Whether a mere yes or no tells which answer is meant."""
-    told = {act for acts in line.replies.values() for act in acts}
     begins = [o.split(",")[0].split(" ")[0].lower() for o in options]
-    return any(w in told and begins.count(w) == 1 for w in ("yes", "no"))
+    return any(w in line.told and begins.count(w) == 1 for w in ("yes", "no"))
 
 
 def where(view: View, check: Check) -> Where:

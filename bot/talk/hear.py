@@ -75,7 +75,7 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         return aside
     if view.job.doubt:
         return _at_doubt(view, question, words, library)
-    moved = _moved(view, question, words, library) or _shows_or_hides(view, line)
+    moved = _moved(view, question, words, library) or _turned(view, line)
     if moved:
         return moved
     if _is_unasked_reading(view, line):
@@ -90,16 +90,15 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
     return _by_clause(view, question, words, library) or heard if heard.lost else heard
 
 
-def _shows_or_hides(view: View, line: Line) -> Heard | None:
-    """That the fault does or does not show just now, or that the card is wrong."""
+def _turned(view: View, line: Line) -> Heard | None:
+    """The job takes a turn: the fault shows just now or hides, or the card is wrong."""
     if view.job.stage not in (Stage.CHECK, Stage.REPAIR) or view.job.guess:
         return None
-    told = {act for acts in line.replies.values() for act in acts}
-    if phrases.WRONG_CARD in told:
+    if phrases.WRONG_CARD in line.told:
         return Heard((e.CardLeft(),))
-    if told.intersection(phrases.HIDES) and view.job.shows is not False:
+    if line.told.intersection(phrases.HIDES) and view.job.shows is not False:
         return Heard((e.FaultHid(),))
-    if told.intersection(phrases.SHOWS) and view.job.shows is False:
+    if line.told.intersection(phrases.SHOWS) and view.job.shows is False:
         return Heard((e.FaultShows(),))
     return None
 
@@ -283,8 +282,8 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
     ranked = library.rank(". ".join((*view.job.words, words)))
     candidates = tuple((card.card, card.probability) for card in ranked.cards)
     described = e.Described(words, candidates, ranked.none)
-    acts = {act for told in library.line(words).replies.values() for act in told}
-    hides = (e.FaultHid(),) if acts.intersection(phrases.HIDES) else ()
+    hidden = library.line(words).told.intersection(phrases.HIDES)
+    hides = (e.FaultHid(),) if hidden else ()
     return Heard((described, *hides), understood(ranked))
 
 

@@ -47,7 +47,7 @@ DISSENTS = frozenset(("no", "not_so", "not_done_yet"))
 
 def _is_gainsaid(choice: Choice, line: Line) -> bool:
     """Whether another clause says no to what one clause says yes to."""
-    every = {act for acts in line.replies.values() for act in acts}
+    every = line.told
     agrees = ASSENTS.intersection(choice.said)
     return bool(agrees and every & DISSENTS and not DISSENTS.intersection(choice.said))
 
@@ -58,14 +58,13 @@ LEAST_WORDS = 3
 
 def asked_for(line: Line) -> frozenset[str]:
     """The acts that clauses are, or that they clearly begin with."""
-    whole = {act for acts in line.replies.values() for act in acts}
     begun = {
         act
         for clause in line.clauses
         for act, end in clause.begins
         if end - clause.first >= LEAST_WORDS
     }
-    return frozenset(whole | begun)
+    return line.told | begun
 
 
 def move_first(question: Ask, line: Line) -> Reply | None:
@@ -100,9 +99,8 @@ def tone(line: Line) -> bool | None:
 
     A "no" that denies what stands right behind it is none: "no brakes at all".
     """
-    acts = [act for acts in line.replies.values() for act in acts]
-    told = {"yes", "no"}.intersection(acts)
-    if len(told) > 1 or "could_be_either" in {*acts, *line.opens}:
+    told = {"yes", "no"} & line.told
+    if len(told) > 1 or "could_be_either" in line.told | line.opens:
         return None
     if told:
         return "yes" in told
