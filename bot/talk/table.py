@@ -20,7 +20,7 @@ ANOTHER = Move(">", "another way", "the step is put off; something else comes fi
 WHY = Move("?", "why", "why this step, and how your words were taken so far")
 SUSPECTS = Move("*", "suspicions", "what it may be, how surely, and by which answers")
 BACK = Move("<", "back", "takes your last answer back")
-ORDER = Move("#", "as written", "the card's own order of checks, or the best again")
+ORDER = Move("#", "as written", "checks as the page has them, or the best next again")
 LEAD = Move("+", "go there", "the card that a finding points to; a closed job again")
 AGAIN = Move("@", "look again", "the check whose answer does not fit the others")
 PAUSE = Move("=", "pause", "leaves the job as it is, for a minute or a year")
