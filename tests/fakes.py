@@ -12,8 +12,9 @@ from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
 from bot.match.agreement import confirms
-from bot.match.answers import Choice, answer
+from bot.match.answers import Choice
 from bot.match.danger import Band, Hit
+from bot.match.features import answer
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.model.truck import Truck

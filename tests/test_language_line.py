@@ -2,13 +2,16 @@
 
 import pytest
 
+from bot.language.bounds import bounds, picked
 from bot.language.compare import bearing
+from bot.language.counts import how_many
 from bot.language.lexicon import Lexicon, Phrases, from_plain, plain
 from bot.language.line import Line, listen
 from bot.language.mentions import Mention
 from bot.language.numbers import in_figures
 from bot.language.polarity import RULES
-from bot.language.quantities import bounds, picked, quantities
+from bot.language.quantities import quantities
+from bot.language.scope import OVER
 from bot.units import SYMBOLS
 
 
@@ -61,6 +64,61 @@ def test_a_not_reaches_as_far_as_people_mean_it(
 def test_every_rule_of_denial_says_what_it_looks_at() -> None:
     assert len(RULES) == len({rule.__name__ for rule in RULES})
     assert all(rule.__doc__ and "`" in rule.__doc__ for rule in RULES)
+
+
+@pytest.mark.parametrize(
+    ("typed", "word", "denied"),
+    [
+        ("none of them leaks", "leaks", True),
+        ("neither of them bubbles", "bubbles", True),
+        ("all alike bar the left", "alike", True),
+        ("none of them bubbles, except the left", "bubbles", False),
+        ("all dry", "dry", False),
+    ],
+)
+def test_what_is_said_of_all_or_none_and_has_an_exception(
+    typed: str, word: str, denied: bool, ear: Lexicon
+) -> None:
+    assert mention(listen(typed, ear), word).denied is denied
+
+
+@pytest.mark.parametrize(
+    ("typed", "over"),
+    [
+        ("was caked, the one in there now is white", [True, False]),
+        ("yesterday there was water, just air today", [True, False]),
+        ("it did blow, since then hush everywhere", [True, False]),
+        ("it was dry and the hose was firm", [False, False]),
+        ("it is wet now", [False]),
+    ],
+)
+def test_the_past_is_over_only_beside_a_now(
+    typed: str, over: list[bool], ear: Lexicon
+) -> None:
+    assert [OVER in clause.marks for clause in listen(typed, ear).clauses] == over
+
+
+@pytest.mark.parametrize(
+    ("typed", "many"),
+    [
+        ("every one of them held", 1.0),
+        ("not every one", -1.0),
+        ("all bar the rear left", -1.0),
+        ("9 times out of 10", -1.0),
+        ("10 out of 10", 1.0),
+        ("one of them is hot", -1.0),
+        ("not one of them is hot", 1.0),
+        ("it is hot", 0.0),
+    ],
+)
+def test_of_how_many_a_line_speaks(typed: str, many: float, ear: Lexicon) -> None:
+    line = listen(typed, ear)
+    assert how_many(line.words, line.figures, line.marks, ear) == many
+
+
+def test_a_unit_before_an_exception_is_no_exception(ear: Lexicon) -> None:
+    line = listen("all at 8 bar the whole time", ear)
+    assert not any(m.denied for m in line.mentions)
 
 
 def test_a_phrase_with_its_own_not_is_one_thing_said(ear: Lexicon) -> None:
@@ -192,6 +250,7 @@ def test_a_time_lends_its_unit_to_no_pressure() -> None:
     [
         ("0.7", ["0.5 V or more", "under 0.5 V"], 0),
         ("25.1 up there and 24.3 by the box", ["1 V or more", "0.5 to 1 V"], 1),
+        ("less than 0.3", ["0.3 V or more", "under 0.3 V"], 1),
         ("2 psi", ["0.15 bar or more", "0.05 to 0.15 bar", "under 0.05 bar"], 1),
         ("nothing yet", ["0.5 V or more", "under 0.5 V"], None),
     ],
@@ -199,4 +258,4 @@ def test_a_time_lends_its_unit_to_no_pressure() -> None:
 def test_figures_pick_the_answer_that_holds_them(
     typed: str, answers: list[str], right: int | None
 ) -> None:
-    assert picked(quantities(typed), answers, [bounds(a) for a in answers]) == right
+    assert picked(quantities(typed), [bounds(a) for a in answers]) == right

@@ -10,7 +10,8 @@ from bot.desk.shelf import open_index
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.agreement import confirms, stated
-from bot.match.answers import Answer, Verdict, answer, choose, verdict
+from bot.match.answers import Verdict, choose, verdict
+from bot.match.features import Answer, answer
 from bot.store.index import CardIndex
 from bot.talk.reply import tone
 
@@ -56,6 +57,22 @@ def test_hard_answers_by_another_hand_are_not_noted_wrong(index: CardIndex) -> N
     told = {name: value[0] for name, value in shares.items() if name != "by_kind"}  # type: ignore[index]
     assert told["silent"] <= 0.02, wrong
     assert told["read_back_wrong"] <= 0.09, wrong
+
+
+def test_what_answers_nothing_is_seldom_taken_for_an_answer(index: CardIndex) -> None:
+    """Nothing is fitted to these: what people say instead of an answer."""
+    ear = Ear(index)
+    items = read_items(CASES / "no-answers.yaml")[::3]
+    told = Counter(ear.outcome(item) for item in items)
+    assert told["silent"] / len(items) <= 0.02
+    assert told["read_back_wrong"] / len(items) <= 0.25
+
+
+def test_riddles_are_asked_back_and_not_noted_wrong(index: CardIndex) -> None:
+    ear = Ear(index)
+    items = read_items(CASES / "structure.yaml")
+    told = Counter(ear.outcome(item) for item in items)
+    assert told["silent"] / len(items) <= 0.04
 
 
 def test_the_hard_answers_are_all_there() -> None:

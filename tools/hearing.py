@@ -14,19 +14,24 @@ from typing import TYPE_CHECKING
 import yaml
 from figures import interval
 
-from bot.language.line import listen
+from bot.language.line import Line, listen
 from bot.match.agreement import confirms
-from bot.match.answers import CANNOT, Verdict, answer, choose, verdict
+from bot.match.answers import Verdict, choose, verdict
 from bot.match.danger import Band, raised
+from bot.match.features import CANNOT, answer
+from bot.talk.aside import is_doubtful
 from bot.talk.reply import tone
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from bot.match.answers import Answer
+    from bot.match.features import Answer
     from bot.store.index import CardIndex
 
 READ_BACK = "I take it as: "
+AT_PROOF = "Did the trial come out clean?"
+"""What words say of a trial is always read back, as in `bot.talk`."""
+
 OUTCOMES = ("right", "after_yes", "read_back_wrong", "silent", "not_understood")
 
 
@@ -89,11 +94,11 @@ class Ear:
             for (_, text), wordings in index.wordings(card).items():
                 self.said[text] = (*self.said.get(text, ()), *wordings)
 
-    def ready(self, options: Sequence[str]) -> tuple[Answer, ...]:
+    def ready(self, options: Sequence[str], ask: str = "") -> tuple[Answer, ...]:
         """The options made ready; those of a check of the knowledge base, as there."""
         known = sum(option in self.said for option in options) >= len(options) - 1
         return tuple(
-            answer(o, self.index.lexicon, self.said.get(o, ()) if known else ())
+            answer(o, self.index.lexicon, self.said.get(o, ()) if known else (), ask)
             for o in options
         )
 
@@ -102,13 +107,15 @@ class Ear:
         line = listen(item.words, self.index.lexicon, self.index)
         if item.ask.startswith(READ_BACK):
             return self._read_back(item)
-        choices = choose(line, self.ready(item.options), self.index.lexicon)
-        found = verdict(choices)
+        if (said := _yes_or_no(line, item.options)) is not None:
+            return "right" if said + 1 == item.means else "silent"
+        choices = choose(line, self.ready(item.options, item.ask), self.index.lexicon)
+        found = Verdict.NONE if line.is_question else verdict(choices)
         if found is Verdict.NONE:
-            said = bool(line.opens & CANNOT) or line.is_question
+            said = bool(line.opens & CANNOT) or line.is_question or item.means < 0
             return "right" if said and item.means <= 0 else "not_understood"
         right = choices[0].number + 1 == item.means
-        if found is Verdict.TAKE:
+        if found is Verdict.TAKE and item.ask != AT_PROOF and not is_doubtful(line):
             return "right" if right else "silent"
         return "after_yes" if right or item.means < 0 else "read_back_wrong"
 
@@ -121,6 +128,14 @@ class Ear:
         if found is None:
             return "right" if item.means <= 0 else "not_understood"
         return "right" if item.means == (1 if found else 2) else "silent"
+
+
+def _yes_or_no(line: Line, options: Sequence[str]) -> int | None:
+    """The answer that a yes or no is at a mere yes or no, as `bot.talk` takes it."""
+    begins = [re.split(r"\W", option.lower())[0] for option in options]
+    said = {True: "yes", False: "no", None: ""}[tone(line)]
+    plain = "No" in options and sorted(begins) == ["no", "yes"]
+    return begins.index(said) if plain and said else None
 
 
 def answers(path: Path, index: CardIndex) -> tuple[dict[str, object], list[str]]:

@@ -103,6 +103,31 @@ def jobs(library: KbLibrary) -> dict[str, Job]:
     }
 
 
+def stages(library: KbLibrary) -> dict[str, Job]:
+    """A job at every stage at which a person types."""
+    card = library.card(CARD)
+    assert card is not None
+    check = card.check(CHECK) or card.checks[0]
+    start = (e.Described("air is gone by morning", ((CARD, 0.9),), 0.1),)
+    chosen = (*start, e.CardChosen(CARD))
+    at_check = (*chosen, e.CheckProposed(check.id))
+    repair = card.repairs[0].id
+    at_repair = (*at_check, e.RepairProposed(repair))
+    mended = (*at_repair, e.RepairDone(repair))
+    proving = (*mended, e.ShowedBefore(1, 1))
+    ended = (*proving, e.CycleClean(), e.ProofEnded())
+    told = {
+        "description": (),
+        "cards": start,
+        "check": at_check,
+        "repair": at_repair,
+        "how often": mended,
+        "proof": proving,
+        "record": (*ended, e.CauseNamed(card.causes[0].id)),
+    }
+    return {name: replay(events) for name, events in told.items()} | jobs(library)
+
+
 def said(name: str) -> list[str]:
     """Every wording of an act in `kb/speech.yaml`."""
     speech = yaml.safe_load((ROOT / "kb" / "speech.yaml").read_text(encoding="utf-8"))
@@ -175,7 +200,7 @@ def swallowed(step: int, library: KbLibrary) -> tuple[int, list[str]]:
     for number, words in enumerate(dangers()):
         if number % step or not library.danger(words):
             continue
-        for kind, job in jobs(library).items():
+        for kind, job in stages(library).items():
             for opening in ("no, ", "yes. ", "ok, ", "no. but "):
                 typed = opening + words
                 bare = replace(job, doubt=()) if kind == "danger" else job

@@ -27,12 +27,12 @@ sys.path.insert(0, str(ROOT))
 
 from bot.desk.shelf import open_index
 from bot.language.line import listen
-from bot.match.answers import FEATURES, NONE_FEATURES, features
+from bot.match.features import FEATURES, NONE_FEATURES, features
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from bot.match.answers import Answer
+    from bot.match.features import Answer
     from bot.store.index import CardIndex
 
 SETS = ROOT / "tests" / "answers"
@@ -56,10 +56,14 @@ def cases(index: CardIndex, lots: random.Random) -> list[Case]:
     items = [*read_checks(SETS / "checks.txt"), *read_items(SETS / "walked.yaml")]
     found = []
     for item in items:
-        found.append(_case(item.words, ear.ready(item.options), item.means, index))
+        found.append(
+            _case(item.words, ear.ready(item.options, item.ask), item.means, index)
+        )
         other = lots.choice(items)
         if lots.random() < NONE_SHARE and other.options != item.options:
-            found.append(_case(item.words, ear.ready(other.options), 0, index))
+            found.append(
+                _case(item.words, ear.ready(other.options, other.ask), 0, index)
+            )
     return found
 
 

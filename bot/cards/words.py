@@ -48,6 +48,9 @@ LISTS = (
     "splitters",
     "courtesies",
     "asking",
+    "past",
+    "every",
+    "some",
 )
 
 _PHRASE = re.compile(r"[a-z0-9%]|[a-z0-9][a-z0-9'/&.%-]{0,58}[a-z0-9.%]")

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.desk.shelf import open_index
 from bot.language.line import Line, listen
-from bot.match.answers import Choice, Verdict, answer, choose, verdict
+from bot.match.answers import Choice, Verdict, choose, verdict
 from bot.match.danger import Hit, raised
+from bot.match.features import answer
 from bot.match.rank import rank
 from bot.model.card import Card
 from bot.model.place import BotError
@@ -56,7 +57,7 @@ def made_of(
             found = card.check(check)
             options = [f.answer for f in found.findings] if found else ()
             said = index.wordings(card.id)
-        ready = [answer(o, lexicon, said.get((check, o), ())) for o in options]
+        ready = [answer(o, lexicon, said.get((check, o), ()), check) for o in options]
         choices = choose(line, ready, lexicon)
         dangers = raised(line, index.rules(), lexicon, index.ear)
         cards = rank(line, index).cards[:3]

@@ -13,8 +13,9 @@ from bot.job.job import NOT_KNOWN
 from bot.language.compare import bears_on
 from bot.language.line import Line, listen
 from bot.match.agreement import confirms, stated
-from bot.match.answers import Answer, Choice, answer, choose
+from bot.match.answers import Choice, choose
 from bot.match.danger import Hit, StopRecord, raised
+from bot.match.features import Answer, answer
 from bot.match.rank import rank
 from bot.model.card import Card
 from bot.model.rule import StopRule
@@ -193,8 +194,9 @@ class KbLibrary:
         key = (tuple(options), where)
         if key not in self._ready:
             said = self._index.wordings(where.card) if where.card else {}
+            ask = where.check.replace("-", " ")
             self._ready[key] = tuple(
-                answer(o, self._index.lexicon, said.get((where.check, o), ()))
+                answer(o, self._index.lexicon, said.get((where.check, o), ()), ask)
                 for o in options
             )
         return self._ready[key]

@@ -1,9 +1,20 @@
 """How often, how many times: counts that people tell of a fault and of its trials."""
 
-import re
+from __future__ import annotations
 
+import re
+from typing import TYPE_CHECKING
+
+from bot.language.lexicon import NOT
 from bot.language.quantities import unit_at
+from bot.language.scope import BUT_FOR, ONLY
 from bot.units import unit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from bot.language.lexicon import Lexicon
+    from bot.language.text import Word
 
 _SHARE = re.compile(
     r"(?<![\w.,])(?P<few>one|once|[0-9]{1,3}) ?(?:(?P<what>[a-z]+) )?"
@@ -64,3 +75,25 @@ _CHANGE = re.compile(r"\b(?:fell|fall|rises?|rose|gains?|lost|lose|apart|each ot
 def speaks_of_change(text: str) -> bool:
     """Whether a text's figure is a change or a difference, and not a level."""
     return bool(_CHANGE.search(text.lower()))
+
+
+def how_many(
+    words: Sequence[Word], figures: str, marks: frozenset[str], lexicon: Lexicon
+) -> float:
+    """1 for what is said of all, -1 of some and not of all, 0 where neither is said."""
+    counted = share(figures)
+    if counted:
+        return 1.0 if counted[0] == counted[1] else -1.0
+    if marks & {BUT_FOR, ONLY}:
+        return -1.0
+    every, some = lexicon.listed("every"), lexicon.listed("some")
+    for at, word in enumerate(words):
+        if word.said in every or word.said in some:
+            of_all = (word.said in every) is not _is_denied(words, at)
+            return 1.0 if of_all else -1.0
+    return 0.0
+
+
+def _is_denied(words: Sequence[Word], at: int) -> bool:
+    """Whether a "not" stands right before a word."""
+    return at > 0 and words[at - 1].stem == NOT

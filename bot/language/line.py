@@ -15,6 +15,7 @@ from bot.language.numbers import in_figures
 from bot.language.polarity import Scene, denied
 from bot.language.quantities import Quantity, quantities
 from bot.language.reading import Others, Reading, read
+from bot.language.scope import OVER, Mark, excepted, over
 from bot.language.spelling import Vocabulary, respelt
 from bot.language.text import CLAUSE, Word, clean, words_of
 
@@ -65,6 +66,18 @@ class Line(NamedTuple):
     def mentions(self) -> tuple[Mention, ...]:
         """Everything said, in order."""
         return tuple(m for clause in self.clauses for m in clause.mentions)
+
+    def amounts(self, lexicon: Lexicon) -> tuple[tuple[Quantity, ...], ...]:
+        """The amounts by clause, each where its number stands."""
+        starts = [self.words[clause.first].start for clause in self.clauses]
+        ends_ = [*starts[1:], len(self.plain)]
+        left = list(self.quantities)
+        found = []
+        for start, end in zip(starts, ends_, strict=True):
+            told = quantities(in_figures(self.plain[start:end], lexicon.numbers))
+            found.append(tuple(left[: len(told)]))
+            left = left[len(told) :]
+        return tuple(found)
 
     @property
     def marks(self) -> frozenset[str]:
@@ -136,8 +149,8 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
     if vocabulary is not None:
         words, others, notes = respelt(words, lexicon, vocabulary)
     figures = in_figures(short, lexicon.numbers)
-    parts = _parts(words, lexicon)
     marks = _marks(words, lexicon)
+    parts = _parts(words, marks, lexicon)
     found = _polar(mentions(words, lexicon, others), words, parts, marks, lexicon)
     acts, opens = _acts(words, lexicon)
     asks = short.endswith("?") or bool(
@@ -150,7 +163,12 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
         words,
         others,
         tuple(notes),
-        _clauses(parts, found, marks, _Acts(words, lexicon)),
+        _clauses(
+            parts,
+            found,
+            [*marks, *_over(words, parts, marks, lexicon)],
+            _Acts(words, lexicon),
+        ),
         quantities(figures),
         acts,
         opens,
@@ -171,7 +189,8 @@ def wording(text: str, lexicon: Lexicon) -> Wording:
     """A wording of an author, read."""
     short, _ = clean(text)
     words = folded(words_of(short, lexicon.forms), lexicon)
-    parts, marks = _parts(words, lexicon), _marks(words, lexicon)
+    marks = _marks(words, lexicon)
+    parts = _parts(words, marks, lexicon)
     found = _polar(mentions(words, lexicon, {}), words, parts, marks, lexicon)
     return Wording(text, in_figures(short, lexicon.numbers), found)
 
@@ -180,36 +199,51 @@ def _polar(
     found: tuple[Mention, ...],
     words: Sequence[Word],
     parts: Sequence[int],
-    marks: Sequence[tuple[str, int]],
+    marks: Sequence[Mark],
     lexicon: Lexicon,
 ) -> tuple[Mention, ...]:
     """The mentions, each denied or not."""
-    unreal = frozenset(at for mark, at in marks if mark == NOT_SO)
-    no = denied(Scene(words, parts, found, lexicon, unreal))
+    unreal = frozenset(mark.last for mark in marks if mark.name == NOT_SO)
+    not_all = excepted(words, parts, marks, lexicon)
+    no = denied(Scene(words, parts, found, lexicon, unreal, not_all))
     return tuple(m._replace(denied=n in no) for n, m in enumerate(found))
 
 
-def _parts(words: Sequence[Word], lexicon: Lexicon) -> list[int]:
-    """The number of the clause that each word stands in."""
+def _parts(words: Sequence[Word], marks: Sequence[Mark], lexicon: Lexicon) -> list[int]:
+    """The number of the clause that each word stands in; "since then" is not parted."""
     splitters = lexicon.listed("splitters")
+    within = {at for mark in marks for at in range(mark.first + 1, mark.last)}
     part = 0
     parts = []
     for at, word in enumerate(words):
-        part += bool(at) and (word.gap >= CLAUSE or word.said in splitters)
+        splits = word.said in splitters and at not in within
+        part += bool(at) and (word.gap >= CLAUSE or splits)
         parts.append(part)
     return parts
 
 
-def _marks(words: Sequence[Word], lexicon: Lexicon) -> list[tuple[str, int]]:
-    """The turns of speech, each with the number of the word after it."""
+def _marks(words: Sequence[Word], lexicon: Lexicon) -> list[Mark]:
+    """The turns of speech, each with its place."""
     level = [lexicon.meant(word.stem) for word in words]
-    return [
-        (phrase.terms[0], end)
+    found = (
+        Mark(phrase.terms[0], at, end)
         for at in range(len(level))
         for phrase in (lexicon.starting(level, at) if level[at] else ())
         if phrase.kind == "mark"
         and (end := ends(words, level, (at, phrase.stems), lexicon))
-    ]
+    )
+    return list(dict.fromkeys(found))
+
+
+def _over(
+    words: Sequence[Word],
+    parts: Sequence[int],
+    marks: Sequence[Mark],
+    lexicon: Lexicon,
+) -> list[Mark]:
+    """A mark for each clause that is over by now."""
+    begin = [parts.index(part) for part in over(words, parts, marks, lexicon)]
+    return [Mark(OVER, at, at + 1) for at in begin]
 
 
 def _is_mere(clause: Clause) -> bool:
@@ -277,7 +311,7 @@ COURTESY = "courtesy"
 def _clauses(
     parts: Sequence[int],
     found: Sequence[Mention],
-    marks: Sequence[tuple[str, int]],
+    marks: Sequence[Mark],
     acts: _Acts,
 ) -> tuple[Clause, ...]:
     """The clauses in order, each with its mentions."""
@@ -285,7 +319,7 @@ def _clauses(
     for part, numbers in groupby(range(len(parts)), key=lambda n: parts[n]):
         inside = list(numbers)
         own = tuple(m for m in found if parts[m.first] == part)
-        here = frozenset(mark for mark, end in marks if parts[end - 1] == part)
+        here = frozenset(m.name for m in marks if parts[m.last - 1] == part)
         first, last = inside[0], inside[-1] + 1
         said = acts.whole(first, last), acts.begin(first, last)
         clauses.append(Clause(first, last, own, here, *said))

@@ -20,7 +20,8 @@ the four words of NegEx (Chapman et al. 2001), widened for small words (our choi
 class Scene(NamedTuple):
     """A line as the rules look at it: `parts` numbers the clause of every word.
 
-    `unreal` are the numbers of words at which something only thought of begins.
+    `unreal` are the numbers of words at which something only thought of begins;
+    `not_all` the stretches of words that are said of all and have an exception.
     """
 
     words: Sequence[Word]
@@ -28,6 +29,7 @@ class Scene(NamedTuple):
     mentions: Sequence[Mention]
     lexicon: Lexicon
     unreal: frozenset[int] = frozenset()
+    not_all: tuple[tuple[int, int], ...] = ()
 
     def nots(self) -> list[int]:
         """The numbers of the words that say "not" and are part of no phrase."""
@@ -86,6 +88,33 @@ def _reached(scene: Scene, at: int) -> list[int]:
             break
         reached.append(number)
     return reached
+
+
+def _rest_of_clause(scene: Scene, at: int) -> list[int]:
+    """The numbers of the mentions from a word on, up to the end of its clause."""
+    ends = scene.lexicon.listed("ends")
+    return [
+        number
+        for number, mention in enumerate(scene.mentions)
+        if mention.first >= at
+        and scene.parts[mention.first] == scene.parts[at - 1]
+        and not scene.between(at, mention.last) & ends
+    ]
+
+
+NONE_OF_THEM = "not_of_them"
+"""The sense of "none of them", "not one of them"."""
+
+
+def none_of_them(scene: Scene, found: Denied) -> Denied:
+    """`none of them leaks`: what they do is denied.
+
+    Beside `reaches_on`, whose "not" here is part of a phrase.
+    """
+    for who in scene.mentions:
+        if who.has(NONE_OF_THEM):
+            found |= set(_rest_of_clause(scene, who.last))
+    return found
 
 
 def through_a_list(scene: Scene, found: Denied) -> Denied:
@@ -165,6 +194,20 @@ def at_the_end(scene: Scene, found: Denied) -> Denied:
     return found
 
 
+def all_but_one(scene: Scene, found: Denied) -> Denied:
+    """`all alike bar the left`, `none leaks except one`: it does not hold of all.
+
+    After all that tell what is denied, for it turns that round; parts are left alone.
+    """
+    for begin, end in scene.not_all:
+        for number, mention in enumerate(scene.mentions):
+            sure = [sense for sense, weight in mention.senses if weight >= 1.0]
+            is_part = any(sense in scene.lexicon.parts for sense in sure)
+            if begin <= mention.first and mention.last <= end and sure and not is_part:
+                found ^= {number}
+    return found
+
+
 def not_so(scene: Scene, found: Denied) -> Denied:
     """`expecting slime`, `instead of a 10`: what was thought of is not what is there.
 
@@ -178,11 +221,13 @@ def not_so(scene: Scene, found: Denied) -> Denied:
 
 RULES: tuple[Callable[[Scene, Denied], Denied], ...] = (
     reaches_on,
+    none_of_them,
     through_a_list,
     goes_on,
     ceased,
     quit_doing,
     at_the_end,
+    all_but_one,
     not_so,
 )
 """In the order they are asked; each says why it stands where it stands."""

@@ -5,8 +5,6 @@ alone. A unit serves the bare numbers before it: "8.2 then 7.0 bar".
 """
 
 import re
-from collections.abc import Sequence
-from itertools import pairwise
 from typing import NamedTuple
 
 from bot.units import Unit, convert, number, unit, units_like
@@ -17,7 +15,7 @@ REACH = 24
 
 _NUMBER = re.compile(r"(?<![\w.,])[+-]?[0-9]{1,6}(?:[.,][0-9]{1,4})?(?![0-9])")
 _UNIT = re.compile(r"\s{0,2}([^\s,;.!?()]+(?: [^\s,;.!?()]+){0,2})")
-_TO = re.compile(r"\s?(?:to|-|\u2013|and)\s?")
+TO = re.compile(r"\s?(?:to|-|\u2013|and)\s?")
 
 
 SIGNS = {sign: known for sign in "$€£" if (known := unit(sign))}
@@ -28,7 +26,8 @@ class Quantity(NamedTuple):
     """One amount: its value, its unit if one was said, and where it stands.
 
     `spoken` is the unit as typed, which may be one of another kind ("lbs", "degrees");
-    `start` and `end` are places in the text that was read.
+    `start` and `end` are places in the text that was read; `side` is -1 for what is
+    less than that value, 1 for what is more, as far as that was said.
     """
 
     value: float
@@ -36,6 +35,7 @@ class Quantity(NamedTuple):
     spoken: str
     start: int
     end: int
+    side: int = 0
 
     def value_in(self, wanted: Unit) -> float | None:
         """The value in that unit; None when it measures another thing.
@@ -68,15 +68,26 @@ def quantities(text: str) -> tuple[Quantity, ...]:
             sign = text[match.start() - 1 : match.start()]
             if known is None and sign in SIGNS:
                 known, spoken = SIGNS[sign], sign
-            found.append(Quantity(value, known, spoken, match.start(), end))
+            side = _side(text[: match.start()])
+            found.append(Quantity(value, known, spoken, match.start(), end, side))
     for at in range(len(found) - 2, -1, -1):
         here, after = found[at], found[at + 1]
         lends = after.unit and (
-            after.unit.kind != "time" or _TO.fullmatch(text[here.end : after.start])
+            after.unit.kind != "time" or TO.fullmatch(text[here.end : after.start])
         )
         if here.unit is None and lends:
             found[at] = here._replace(unit=after.unit, spoken=after.spoken)
     return tuple(found)
+
+
+_MORE_SAID = re.compile(r"\b(?:over|above|more than|better than|past)\s*$")
+_LESS_SAID = re.compile(r"\b(?:under|below|less than|not even|shy of|short of)\s*$")
+
+
+def _side(before: str) -> int:
+    """Whether what stands before a number makes it a limit of what was measured."""
+    told = before.lower()
+    return bool(_MORE_SAID.search(told)) - bool(_LESS_SAID.search(told))
 
 
 def unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
@@ -95,91 +106,3 @@ def unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
         if known and match:
             return known, said, match.start(1) + len(said)
     return None, "", end
-
-
-class Bounds(NamedTuple):
-    """What an answer allows: from `low` (within) to `high` (without), and its unit."""
-
-    low: float | None
-    high: float | None
-    unit: Unit | None
-
-    def holds(self, quantity: Quantity) -> bool:
-        """Whether the amount lies inside.
-
-        >>> bounds("0.5 V or more").holds(quantities("0.7 volts")[0])
-        True
-        """
-        value = quantity.value_in(self.unit) if self.unit else quantity.value
-        if value is None:
-            return False
-        above = self.low is None or value >= self.low
-        return above and (self.high is None or value < self.high)
-
-
-_OR_MORE = re.compile(r"\s*(?:,\s*)?or (?:more|over|above)\b")
-_OR_LESS = re.compile(r"\s*(?:[a-z]+ )?or (?:less|under|below)\b")
-_OVER = re.compile(r"(?:over|above|more than|at least|from)\s*$")
-_NOT_OVER = re.compile(r"\b(?:neither|no|not|never|none)\b[^.;]*\bmore than\s*$")
-_UNDER = re.compile(r"(?:under|below|less than|no more than|within|up to|at most)\s*$")
-_APART = re.compile(r"\b(?:apart|of each other|difference|between|than its mates?)\b")
-
-
-def bounds(answer: str) -> Bounds | None:
-    """The bounds that an answer sets, or None when it sets none.
-
-    >>> bounds("0.25 to 0.4 V")[:2], bounds("over 30 V")[:2], bounds("Dry")
-    ((0.25, 0.4), (30.0, None), None)
-    """
-    text = answer.lower()
-    found = quantities(text)
-    for one, other in pairwise(found):
-        if _TO.fullmatch(text[one.end : other.start]):
-            return Bounds(one.value, other.value, other.unit)
-    for one in found:
-        before, after = text[: one.start], text[one.end :]
-        under = _UNDER.search(before) or _NOT_OVER.search(before)
-        if _OR_LESS.match(after) or under:
-            return Bounds(None, one.value, one.unit)
-        if _OR_MORE.match(after) or _OVER.search(before):
-            return Bounds(one.value, None, one.unit)
-    return None
-
-
-def picked(
-    found: Sequence[Quantity], answers: Sequence[str], limits: Sequence[Bounds | None]
-) -> int | None:
-    """The only answer whose bounds hold what was typed, or None.
-
-    Two values are two readings where the answers speak of a difference, or where both
-    lie far beyond all bounds.
-
-    >>> answers = ["0.2 bar or more", "under 0.2 bar"]
-    >>> limits = [bounds(answer) for answer in answers]
-    >>> picked(quantities("mine 4.1, his 4.4"), answers, limits)
-    0
-    >>> picked(quantities("0.1 bar"), answers, limits)
-    1
-    """
-    known = [limit for limit in limits if limit]
-    if len(known) < 2 or not found:
-        return None
-    ends = [end for b in known for end in (b.low, b.high) if end is not None]
-    wanted = known[0].unit
-    values = [v for q in found if (v := q.value_in(wanted) if wanted else q.value)]
-    apart = any(_APART.search(answer.lower()) for answer in answers)
-    if len(values) == 2 and (apart or min(values) > FAR * max(ends)):
-        gap = Quantity(abs(values[0] - values[1]), wanted, "", 0, 0)
-        return _only(gap, limits)
-    inside = {_only(quantity, limits) for quantity in found} - {None}
-    return next(iter(inside)) if len(inside) == 1 else None
-
-
-FAR = 1.5
-"""So many times the highest bound no answer is meant by a value itself. Our choice."""
-
-
-def _only(quantity: Quantity, limits: Sequence[Bounds | None]) -> int | None:
-    """The one answer that holds it, or None."""
-    held = [n for n, limit in enumerate(limits) if limit and limit.holds(quantity)]
-    return held[0] if len(held) == 1 else None

@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from bot.match.answers import (
+from bot.language.scope import NOW
+from bot.match.answers import Choice
+from bot.match.features import (
     CANNOT,
     CLEAR,
-    Choice,
     clause_weights,
     is_part,
     likeness,
+    measured,
     net_bearing,
 )
 
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
     from bot.language.lexicon import Lexicon
     from bot.language.line import Line
     from bot.language.mentions import Mention
-    from bot.match.answers import Answer
+    from bot.match.features import Answer
 
 AGREE = 0.75
 FEWEST = 2
@@ -35,7 +37,9 @@ and no other answer nearly as much. Source: our choice; a wrong one costs trust.
 
 def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | None:
     """The answer that a clause of a story states outright, or None."""
-    clauses = [c for c in line.clauses if len(c.mentions) >= FEWEST and not c.marks]
+    clauses = [
+        c for c in line.clauses if len(c.mentions) >= FEWEST and c.marks <= {NOW}
+    ]
     found = []
     for number, a in enumerate(answers):
         written = [
@@ -78,7 +82,8 @@ def confirms(
     if line.is_question or (tone is None and line.opens & CANNOT):
         return None
     if tone is None and guess.bounds and line.quantities:
-        held = {guess.bounds.holds(found) for found in line.quantities}
+        told = measured(line, (guess,), lexicon)
+        held = {guess.bounds.holds(found) for found in told}
         return held.pop() if len(held) == 1 else None
     pro, contra = _for_and_against(line, guess, lexicon)
     if tone is True:

@@ -1,9 +1,10 @@
 """Which finding a measured value falls under, and how near a bound it lies."""
 
 from bot.calc.readings import Measured, measured
+from bot.language.bounds import bounds
 from bot.language.counts import speaks_of_change
 from bot.language.line import Line
-from bot.language.quantities import Quantity, bounds
+from bot.language.quantities import Quantity
 from bot.model.card import Check, Drive, Finding, Proof
 from bot.units import Amount
 

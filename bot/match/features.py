@@ -1,0 +1,348 @@
+"""What speaks for each answer to a question in what a person typed: figures to weigh.
+
+Every mention of the line is held against every answer: the same sense speaks for an
+answer, its opposite or its denial against it; what all answers share tells nothing. A
+state counts more where the part that it is said of is the same. Amounts are held
+against bounds.
+"""
+
+from __future__ import annotations
+
+from math import log1p
+from typing import TYPE_CHECKING, NamedTuple
+
+from rapidfuzz import fuzz
+
+from bot.language.bounds import Bounds, bounds, picked, speaks_of_two
+from bot.language.compare import bearing
+from bot.language.counts import how_many
+from bot.language.line import Clause, Line, Wording, listen, wording
+from bot.language.quantities import Quantity
+from bot.language.scope import BEFORE, OVER
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from bot.language.lexicon import Lexicon
+    from bot.language.mentions import Mention
+
+FEATURES = (
+    "state",
+    "part",
+    "against",
+    "whole clause",
+    "missing clause",
+    "letters",
+    "figure",
+    "yes or no",
+    "left over",
+    "how many",
+    "wording",
+    "wording letters",
+    "wording state",
+)
+FIGURE = FEATURES.index("figure")
+NONE_FEATURES = ("always", "length", "spread", "cannot")
+
+PAST = 0.25
+"""What a clause counts that says how it was before, beside one that says how it is."""
+
+SAME_PART, OTHER_PART = 1.1, 0.6
+"""What a state counts that is said of the same part, and of another."""
+
+CROSSED = 0.6
+"""What it counts that a part is met by a state, or the reverse."""
+
+CLEAR = 0.25
+"""So much speaks clearly for an answer, or against it. Source: our choice."""
+
+CANNOT = frozenset(
+    (
+        "do_not_know",
+        "not_sure",
+        "can_not_do_it_here",
+        "not_done_yet",
+        "not_looked",
+        "wait_a_moment",
+        "say_it_again",
+    )
+)
+"""How a line begins that answers no question of the check: acts of speech."""
+
+
+class Answer(NamedTuple):
+    """An answer made ready once: read as a line, with bounds and further wordings.
+
+    `tone` is 1 for an answer that begins with "Yes", -1 with "No", less for "No froth";
+    `many` 1 where it says something of all, -1 of some only; `apart` whether its figure
+    is the difference of two readings.
+    """
+
+    text: str
+    line: Line
+    bounds: Bounds | None
+    tone: float
+    wordings: tuple[Wording, ...] = ()
+    apart: bool = False
+    many: float = 0.0
+
+
+def answer(
+    text: str, lexicon: Lexicon, wordings: Sequence[str] = (), ask: str = ""
+) -> Answer:
+    """An answer made ready to be compared with; `ask` is the question, if any."""
+    line = listen(text, lexicon)
+    more = tuple(wording(said, lexicon) for said in wordings)
+    apart = speaks_of_two(text) or speaks_of_two(ask)
+    many = how_many(line.words, line.figures, line.marks, lexicon)
+    return Answer(text, line, bounds(text), _tone_of(line), more, apart, many)
+
+
+def _tone_of(line: Line) -> float:
+    """What an answer says by its first word."""
+    first = line.words[0].said if line.words else ""
+    if first == "yes":
+        return 1.0
+    by_itself = len(line.words) == 1 or line.words[1].gap
+    return (-1.0 if by_itself else NO_SUCH) if first == "no" else 0.0
+
+
+NO_SUCH = -0.4
+"""What "No bubbles" says beside "No, ..."."""
+
+
+def tone(line: Line) -> float:
+    """Yes (1), no (-1) or neither, by how a line begins."""
+    if "yes" in line.opens and "no" not in line.opens:
+        return 1.0
+    if "no" not in line.opens:
+        return 0.0
+    by_itself = len(line.words) == 1 or line.words[1].gap
+    return -1.0 if by_itself or "no" in line.acts else NO_SUCH
+
+
+class Seen(NamedTuple):
+    """How much speaks for an answer and against it, and the words that speak for it."""
+
+    pro: float
+    contra: float
+    why: tuple[str, ...]
+
+
+def most_against(seen: Sequence[Seen], number: int) -> float:
+    """The most that speaks against an answer, or for another one."""
+    others = [s.pro for n, s in enumerate(seen) if n != number]
+    return max([seen[number].contra, *(pro - CLEAR for pro in others)])
+
+
+def features(
+    line: Line, answers: Sequence[Answer], lexicon: Lexicon
+) -> tuple[list[list[float]], list[float], list[Seen]]:
+    """What the weights look at: a row an answer, the row of "none", what was seen."""
+    weights = clause_weights(line)
+    told = [
+        (mention, weight)
+        for clause, weight in zip(line.clauses, weights, strict=True)
+        for mention in clause.mentions
+    ]
+    nets = [
+        [net_bearing(mention, clause, a, lexicon) for a in answers]
+        for clause in line.clauses
+        for mention in clause.mentions
+    ]
+    rows = [[0.0] * len(FEATURES) for _ in answers]
+    seen = [Seen(0.0, 0.0, ()) for _ in answers]
+    spread = 0.0
+    for (mention, weight), net in zip(told, nets, strict=True):
+        mean = sum(net) / len(net)
+        spread += min(1.0, max(net) - min(net)) * weight
+        for n, value in enumerate(net):
+            shift = (value - mean) * weight
+            rows[n][1 if is_part(mention, lexicon) else 0] += shift
+            if value < -CLEAR and shift < -0.1:
+                rows[n][2] += shift
+                seen[n] = seen[n]._replace(contra=seen[n].contra - shift)
+            elif value > CLEAR and shift > 0.1:
+                why = (*seen[n].why, mention.said)
+                seen[n] = seen[n]._replace(pro=seen[n].pro + shift, why=why)
+    apart = any(a.apart for a in answers)
+    figure = picked(
+        measured(line, answers, lexicon), [a.bounds for a in answers], apart=apart
+    )
+    many = how_many(line.words, line.figures, line.marks, lexicon)
+    met = _met_in_wordings(told, answers, lexicon)
+    for n, a in enumerate(answers):
+        rows[n][3:] = [
+            *_clause_shares(told, a.line, lexicon),
+            fuzz.token_set_ratio(line.figures, a.text.lower()) / 100.0,
+            float(n == figure),
+            tone(line) * a.tone,
+            float(_is_left_over(seen, n)),
+            many * a.many,
+            *_by_wordings(line, told, a, lexicon),
+            met[n],
+        ]
+        if figure is not None and a.bounds:  # "2 psi more" is not "0.15 bar or more"
+            rows[n] = [0.0 if n_ != FIGURE else v for n_, v in enumerate(rows[n])]
+    cannot = float(bool(line.opens & CANNOT))
+    return rows, [1.0, log1p(len(line.words)), -spread, cannot], seen
+
+
+def clause_weights(line: Line) -> list[float]:
+    """What each clause counts: how it was before tells little beside how it is."""
+    past = [bool(clause.marks & {BEFORE, OVER}) for clause in line.clauses]
+    return [PAST if was and not all(past) else 1.0 for was in past]
+
+
+def measured(
+    line: Line, answers: Sequence[Answer], lexicon: Lexicon
+) -> tuple[Quantity, ...]:
+    """The amounts of a line that may be meant by answers with bounds.
+
+    Not what was so before; and where several are told, those said of what the answers
+    or their conditions name: "cold it gave 4, hot 0.8" at "2 bar or more, hot".
+    """
+    told = [
+        (clause, amount)
+        for clause, weight, amounts in zip(
+            line.clauses, clause_weights(line), line.amounts(lexicon), strict=True
+        )
+        for amount in amounts
+        if weight == 1.0
+    ]
+    named = [
+        mention
+        for a in answers
+        if a.bounds
+        for clause in a.line.clauses
+        for mention in clause.mentions
+        if not is_part(mention, lexicon)
+    ]
+    met = [
+        amount
+        for clause, amount in told
+        if any(
+            bearing(mine, theirs, lexicon) >= CONDITION
+            for mine in clause.mentions
+            for theirs in named
+        )
+    ]
+    return tuple(met or [amount for _, amount in told] or line.quantities)
+
+
+CONDITION = 0.8
+"""So much a clause must say what an answer says beside its figure. Our choice."""
+
+
+def is_part(mention: Mention, lexicon: Lexicon) -> bool:
+    """Whether it names a part and not a state."""
+    return any(s in lexicon.parts for s, weight in mention.senses if weight >= 1.0)
+
+
+def net_bearing(mention: Mention, clause: Clause, a: Answer, lexicon: Lexicon) -> float:
+    """The strongest bearing of a mention on an answer, for it or against it."""
+    own = [m for m in clause.mentions if is_part(m, lexicon)]
+    state = not is_part(mention, lexicon)
+    best = worst = 0.0
+    for written in a.line.clauses:
+        theirs = [m for m in written.mentions if is_part(m, lexicon)]
+        factor = 1.0
+        if state and own and theirs:
+            factor = SAME_PART if _share_part(own, theirs, lexicon) else OTHER_PART
+        for other in written.mentions:
+            found = bearing(mention, other, lexicon) * factor
+            if found and state is is_part(other, lexicon):
+                found *= CROSSED
+            best, worst = max(best, found), min(worst, found)
+    return best if best >= -worst else worst
+
+
+def _share_part(
+    own: Sequence[Mention], theirs: Sequence[Mention], lexicon: Lexicon
+) -> bool:
+    """Whether two clauses speak of the same part."""
+    return any(
+        bearing(a._replace(denied=False), b._replace(denied=False), lexicon) > 0.4
+        for a in own
+        for b in theirs
+    )
+
+
+Told = tuple["Mention", float]
+
+
+def _clause_shares(
+    told: Sequence[Told], written: Line, lexicon: Lexicon
+) -> tuple[float, float]:
+    """How far the best clause of an answer was said, and the worst denied."""
+    shares = [0.0]
+    for clause in written.clauses:
+        met = [
+            max((bearing(m, o, lexicon) * w for m, w in told), key=abs, default=0.0)
+            for o in clause.mentions
+        ]
+        if met:
+            shares.append(sum(met) / len(met) ** 0.7)
+    return max(shares), min(shares)
+
+
+def _by_wordings(
+    line: Line, told: Sequence[Told], a: Answer, lexicon: Lexicon
+) -> tuple[float, float]:
+    """How alike the line is to the nearest wording: in sense, in letters."""
+    alike = (likeness(told, w.mentions, lexicon) for w in a.wordings)
+    letters = (fuzz.token_set_ratio(line.figures, w.figures) for w in a.wordings)
+    return max(alike, default=0.0), max(letters, default=0.0) / 100.0
+
+
+def _met_in_wordings(
+    told: Sequence[Told], answers: Sequence[Answer], lexicon: Lexicon
+) -> list[float]:
+    """How much of the line stands in one answer's wordings and not in others'."""
+    out = [0.0] * len(answers)
+    for mention, weight in told:
+        met = [_mean_of_best(mention, a.wordings, lexicon) for a in answers]
+        mean = sum(met) / len(met)
+        for n, value in enumerate(met):
+            out[n] += (value - mean) * weight
+    return out
+
+
+BEST = 3
+
+
+def _mean_of_best(
+    mention: Mention, wordings: Sequence[Wording], lexicon: Lexicon
+) -> float:
+    """How well a mention is met in the three wordings that meet it best."""
+    met = sorted(
+        (
+            max((bearing(mention, o, lexicon) for o in wording.mentions), default=0.0)
+            for wording in wordings
+        ),
+        reverse=True,
+    )
+    return sum(max(value, 0.0) for value in met[:BEST]) / BEST
+
+
+def _is_left_over(seen: Sequence[Seen], number: int) -> bool:
+    """Whether all other answers are spoken against and this one is not."""
+    others = [s for n, s in enumerate(seen) if n != number]
+    own = seen[number].pro >= seen[number].contra
+    return bool(others) and own and all(s.contra > s.pro for s in others)
+
+
+def likeness(
+    told: Sequence[Told], theirs: Sequence[Mention], lexicon: Lexicon
+) -> float:
+    """How alike what was typed is to what somebody wrote, 0 to 1."""
+    if not told or not theirs:
+        return 0.0
+    there = sum(
+        max((bearing(m, o, lexicon) for o in theirs), key=abs) * w for m, w in told
+    )
+    back = sum(
+        max((bearing(m, o, lexicon) * w for m, w in told), key=abs) for o in theirs
+    )
+    mine, its = there / len(told), back / len(theirs)
+    return 2 * mine * its / (mine + its) if mine > 0.0 and its > 0.0 else 0.0
