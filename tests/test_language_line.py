@@ -227,6 +227,7 @@ def test_spoken_numbers_become_figures(typed: str, figures: str, ear: Lexicon) -
         ("0.3 MPa", "kPa", 300.0),
         ("4 kgf/cm2", "kPa", 392.3),
         ("9 lbs", "psi", 9.0),
+        ("1.8 k", "ohm", 1800.0),
         ("three kilos of air", "bar", 2.942),
         ("24,6 V", "V", 24.6),
         ("211 degrees", "degC", 211.0),

@@ -13,6 +13,7 @@ from bot.match.agreement import confirms, stated
 from bot.match.answers import Verdict, choose, verdict
 from bot.match.features import Answer, answer
 from bot.store.index import CardIndex
+from bot.talk.ending import of_trial
 from bot.talk.reply import tone
 
 CASES = Path(__file__).parent / "answers"
@@ -77,6 +78,35 @@ def test_riddles_are_asked_back_and_not_noted_wrong(index: CardIndex) -> None:
 
 def test_the_hard_answers_are_all_there() -> None:
     assert len(read_items(CASES / "kept-apart.yaml")) == 160
+
+
+@pytest.mark.parametrize(
+    ("typed", "clean"),
+    [
+        ("stopped every time", True),
+        ("they all stop where I tell them, bar the front left", False),
+        ("9 times out of 10", False),
+        ("10 out of 10", True),
+        ("all held, except that the left one hissed once", False),
+    ],
+)
+def test_a_trial_with_an_exception_is_not_clean(
+    typed: str, clean: bool, index: CardIndex
+) -> None:
+    texts = ("every wheel stops at once", "a wheel hissed or went on")
+    line = listen(typed, index.lexicon, index)
+    ready = [answer(text, index.lexicon) for text in texts]
+    told = of_trial(line, *texts, choose(line, ready, index.lexicon))
+    assert told == (texts[0] if clean else texts[1])
+
+
+def test_a_part_does_not_speak_for_what_its_clause_speaks_against(
+    index: CardIndex,
+) -> None:
+    texts = ("Air hisses from a joint", "Nothing blows")
+    ready = [answer(text, index.lexicon) for text in texts]
+    line = listen("not a sound from any joint", index.lexicon, index)
+    assert choose(line, ready, index.lexicon)[0].number == 1
 
 
 OPPOSITES = (

@@ -20,11 +20,13 @@ from bot.match.answers import Verdict, choose, verdict
 from bot.match.danger import Band, raised
 from bot.match.features import CANNOT, answer
 from bot.talk.aside import is_doubtful
+from bot.talk.ending import of_trial
 from bot.talk.reply import tone
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from bot.match.answers import Choice
     from bot.match.features import Answer
     from bot.store.index import CardIndex
 
@@ -110,13 +112,23 @@ class Ear:
         if (said := _yes_or_no(line, item.options)) is not None:
             return "right" if said + 1 == item.means else "silent"
         choices = choose(line, self.ready(item.options, item.ask), self.index.lexicon)
+        if item.ask == AT_PROOF:
+            return self._trial(item, line, choices)
         found = Verdict.NONE if line.is_question else verdict(choices)
         if found is Verdict.NONE:
             said = bool(line.opens & CANNOT) or line.is_question or item.means < 0
             return "right" if said and item.means <= 0 else "not_understood"
         right = choices[0].number + 1 == item.means
-        if found is Verdict.TAKE and item.ask != AT_PROOF and not is_doubtful(line):
+        if found is Verdict.TAKE and not is_doubtful(line):
             return "right" if right else "silent"
+        return "after_yes" if right or item.means < 0 else "read_back_wrong"
+
+    def _trial(self, item: Item, line: Line, choices: Sequence[Choice]) -> str:
+        """A trial is always read back."""
+        told = of_trial(line, item.options[0], item.options[1], choices)
+        if told is None or line.is_question:
+            return "right" if item.means < 0 else "not_understood"
+        right = item.options.index(told) + 1 == item.means
         return "after_yes" if right or item.means < 0 else "read_back_wrong"
 
     def _read_back(self, item: Item) -> str:

@@ -100,7 +100,7 @@ def unit_at(text: str, end: int) -> tuple[Unit | None, str, int]:
     for length in range(len(words), 0, -1):
         said = " ".join(words[:length])
         apart = match is not None and match.start(1) > end
-        if apart and len(said) == 1 and said not in "vV%hs":
+        if apart and len(said) == 1 and said not in "vV%hsk":
             continue
         known = unit(said)
         if known and match:

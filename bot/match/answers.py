@@ -70,7 +70,7 @@ def _weighed(row: Sequence[float], weights: Sequence[float]) -> float:
     return sum(value * weight for value, weight in zip(row, weights, strict=True))
 
 
-TAKE, READ_BACK = 0.97, 0.7
+TAKE, READ_BACK = 0.97, 0.68
 """From so sure on an answer is taken at once, if nothing speaks against it, or read
 back for a yes. Fitted: `tools/evaluate.py --answers`."""
 

@@ -145,11 +145,7 @@ def features(
         for clause, weight in zip(line.clauses, weights, strict=True)
         for mention in clause.mentions
     ]
-    nets = [
-        [net_bearing(mention, clause, a, lexicon) for a in answers]
-        for clause in line.clauses
-        for mention in clause.mentions
-    ]
+    nets = [net for clause in line.clauses for net in _nets(clause, answers, lexicon)]
     rows = [[0.0] * len(FEATURES) for _ in answers]
     seen = [Seen(0.0, 0.0, ()) for _ in answers]
     spread = 0.0
@@ -186,6 +182,34 @@ def features(
             rows[n] = [0.0 if n_ != FIGURE else v for n_, v in enumerate(rows[n])]
     cannot = float(bool(line.opens & CANNOT))
     return rows, [1.0, log1p(len(line.words)), -spread, cannot], seen
+
+
+def _nets(
+    clause: Clause, answers: Sequence[Answer], lexicon: Lexicon
+) -> list[list[float]]:
+    """How each mention of a clause bears on each answer.
+
+    A thing speaks for no answer that the same clause speaks against by all that it says
+    of it: "not a sound from any joint" beside "air hisses from a joint".
+    """
+    nets = [
+        [net_bearing(mention, clause, a, lexicon) for a in answers]
+        for mention in clause.mentions
+    ]
+    states = [_is_state(mention, lexicon) for mention in clause.mentions]
+    for n in range(len(answers)):
+        said = [net[n] for net, state in zip(nets, states, strict=True) if state]
+        if said and min(said) < -CLEAR and max(said) <= CLEAR:
+            for net, state in zip(nets, states, strict=True):
+                net[n] = net[n] if state else min(net[n], 0.0)
+    return nets
+
+
+def _is_state(mention: Mention, lexicon: Lexicon) -> bool:
+    """Whether it says for certain what has an opposite, such as "quiet"."""
+    sure = [sense for sense, weight in mention.senses if weight >= 1.0]
+    known = [lexicon.senses.get(s) for s in sure if s not in lexicon.parts]
+    return any(sense is not None and sense.against for sense in known)
 
 
 def clause_weights(line: Line) -> list[float]:

@@ -1,10 +1,12 @@
 """The end of a job in words: how a trial came out, what it was, what is recorded."""
 
+from collections.abc import Sequence
+
 from bot.job import events as e
 from bot.language.counts import share
 from bot.language.line import Line
-from bot.match.answers import Verdict, verdict
-from bot.model.card import Proof
+from bot.language.scope import BUT_FOR, ONLY
+from bot.match.answers import Choice, Verdict, verdict
 from bot.talk.finding import Heard, lost, not_understood, say
 from bot.talk.library import Library, View
 from bot.talk.limits import held
@@ -22,19 +24,8 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
     if view.card is None:
         return not_understood()
     proof = view.card.proof
-    told = line.told
-    by_act = [
-        answer
-        for answer, acts in ((proof.clean, CLEAN), (proof.not_clean, NOT_CLEAN))
-        if told.intersection(acts)
-    ]
-    answer = by_act[0] if len(by_act) == 1 and not told & {"better"} else None
-    answer = (
-        answer
-        or _of_so_many(proof, line)
-        or held(proof, line)
-        or _came_out(proof, words, library)
-    )
+    choices = library.choose(words, [proof.clean, proof.not_clean])
+    answer = of_trial(line, proof.clean, proof.not_clean, choices)
     if answer is None:
         return lost(
             f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
@@ -42,12 +33,29 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
     return Heard((e.Guessed("", answer, words),))
 
 
-def _of_so_many(proof: Proof, line: Line) -> str | None:
-    """How `eight of eight` came out: clean; with one less it showed again."""
+def of_trial(
+    line: Line, clean: str, not_clean: str, choices: Sequence[Choice]
+) -> str | None:
+    """How the words about a trial are to be read back, if they tell.
+
+    By the words for it, by how many of how many, by a figure beside the page's, by what
+    `choices` make of them; and with an exception no trial is clean.
+    """
+    by_act = [
+        answer
+        for answer, acts in ((clean, CLEAN), (not_clean, NOT_CLEAN))
+        if line.told.intersection(acts)
+    ]
+    excepted = bool(line.marks & {BUT_FOR, ONLY})
+    if len(by_act) == 1 and "better" not in line.told:
+        return not_clean if excepted else by_act[0]
     good = share(line.figures)
-    if good is None:
-        return None
-    return proof.clean if good[0] == good[1] else proof.not_clean
+    if good:
+        return clean if good[0] == good[1] else not_clean
+    found = held(line, clean, not_clean)
+    if found is None and verdict(choices) is not Verdict.NONE:
+        found = choices[0].text
+    return not_clean if BUT_FOR in line.marks or (found and excepted) else found
 
 
 def _showed_before(line: Line) -> Heard:
@@ -61,12 +69,6 @@ def _showed_before(line: Line) -> Heard:
     if always and not any(m.denied for clause in always for m in clause.mentions):
         return Heard((e.ShowedBefore(1, 1),))
     return not_understood()
-
-
-def _came_out(proof: Proof, words: str, library: Library) -> str | None:
-    """How the words about a trial are to be read back, if they tell."""
-    choices = library.choose(words, [proof.clean, proof.not_clean])
-    return None if verdict(choices) is Verdict.NONE else choices[0].text
 
 
 def at_record(view: View, words: str, library: Library) -> Heard:

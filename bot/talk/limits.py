@@ -5,7 +5,7 @@ from bot.language.bounds import bounds
 from bot.language.counts import speaks_of_change
 from bot.language.line import Line
 from bot.language.quantities import Quantity
-from bot.model.card import Check, Drive, Finding, Proof
+from bot.model.card import Check, Drive, Finding
 from bot.units import Amount
 
 
@@ -60,21 +60,21 @@ CHANGED = frozenset(("it_fell_by", "it_rose_by"))
 """Beside these a bare number is a change, in the page's unit."""
 
 
-def held(proof: Proof, line: Line) -> str | None:
+def held(line: Line, clean: str, not_clean: str) -> str | None:
     """How a figure typed of a trial stands to the one on the page; None if neither.
 
     Where the page speaks of a change, two values are its ends.
     """
-    wanted = bounds(proof.clean)
+    wanted = bounds(clean)
     if wanted is None or wanted.unit is None:
         return None
     told = [v for q in line.quantities if (v := q.value_in(wanted.unit)) is not None]
     bare = any(q.unit is None for q in line.quantities)
     if not told or (bare and not line.marks & CHANGED):
         return None
-    if speaks_of_change(proof.clean) and len(told) == 2:
+    if speaks_of_change(clean) and len(told) == 2:
         told = [abs(told[0] - told[1])]
     fits = {wanted.holds(Quantity(v, wanted.unit, "", 0, 0)) for v in told}
     if len(fits) > 1:
         return None
-    return proof.clean if True in fits else proof.not_clean
+    return clean if True in fits else not_clean
