@@ -97,7 +97,8 @@ goes on for longer than this tells of what was found."""
 def tone(line: Line) -> bool | None:
     """Whether a line says yes or no, or begins with one; None when neither or both.
 
-    A "no" that denies what stands right behind it is none: "no brakes at all".
+    A "no" that denies what stands right behind it is none: "no brakes at all", "not
+    moving the truck".
     """
     told = {"yes", "no"} & line.told
     if len(told) > 1 or "could_be_either" in line.told | line.opens:
@@ -107,10 +108,15 @@ def tone(line: Line) -> bool | None:
     first = line.clauses[0] if line.clauses else None
     opens = {act for act, end in first.begins if end == 1} if first else set()
     opens &= {"yes", "no"}
-    denies = any(m.first == 1 and m.denied for m in line.mentions)
+    denies = any(m.first == 1 and m.denied for m in line.mentions) or _denies(line)
     if len(opens) != 1 or ("no" in opens and denies):
         return None
     return "yes" in opens
+
+
+def _denies(line: Line) -> bool:
+    """Whether a line begins with a "not" of what follows."""
+    return len(line.words) > 1 and line.words[0].said == "not" and not line.words[1].gap
 
 
 def after_tone(line: Line) -> str:
