@@ -11,6 +11,7 @@ import readbacks
 
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
+from bot.talk.offer import declined
 
 STEP = 197
 
@@ -32,3 +33,12 @@ def test_no_danger_is_swallowed_behind_a_yes_or_a_no(library: KbLibrary) -> None
     tried, lost = readbacks.swallowed(readbacks.SMOKE, library)
     assert tried > 100
     assert len(lost) <= tried // 20
+
+
+def test_a_no_with_more_behind_it_keeps_the_card_it_speaks_for(
+    library: KbLibrary,
+) -> None:
+    offered = ("tyre-slow-leak", "air-leaks-parked", "inflation-slow")
+    rest = "the tyres are fine, the brake air is gone by morning"
+    assert declined(offered, rest, library) == ("tyre-slow-leak", "inflation-slow")
+    assert declined(offered, "it is something else", library) == offered

@@ -37,7 +37,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
-from bot.talk.offer import is_fitting, on_offer
+from bot.talk.offer import declined, is_fitting, on_offer
 from bot.talk.reply import after_tone, asked_for, move_first, reply, tone
 from bot.talk.show import suspicions, understood
 from bot.talk.steps import at_check, at_repair
@@ -125,6 +125,9 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     if isinstance(said.choice.act, e.NothingFitted) and said.rest:
         return _at_describe(view, said.rest, library)
     heard = _chosen(view, said.choice, words, library)
+    if isinstance(said.choice.act, e.CardsDeclined) and said.rest:
+        left = declined(said.choice.act.cards, said.rest, library)
+        heard = Heard((e.CardsDeclined(left),))
     return _and_then(view, heard, said.rest, library) if heard.events else heard
 
 

@@ -1,5 +1,7 @@
 """Which cards are put before the person, and what tells each from the others."""
 
+from collections.abc import Sequence
+
 from bot.job.job import Job
 from bot.model.card import Card
 from bot.talk.library import Library
@@ -47,6 +49,22 @@ def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
     if near[0].probability >= CLEAR:
         return near[:1]
     return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
+
+
+def declined(offered: Sequence[str], rest: str, library: Library) -> tuple[str, ...]:
+    """The cards that a "no" with more behind it declines.
+
+    "No, not the engine, it is water in the lines" leaves the one that it speaks for.
+    """
+    ranked = {card.card: card.probability for card in library.rank(rest).cards}
+    likely = sorted(offered, key=lambda card: -ranked.get(card, 0.0))
+    best, *others = (ranked.get(card, 0.0) for card in likely)
+    spoken_for = best >= NEAR and best >= AHEAD * max(others, default=0.0)
+    return tuple(c for c in offered if not (spoken_for and c == likely[0]))
+
+
+AHEAD = 2.0
+"""So many times likelier than the others a card must be that is spoken for."""
 
 
 def is_fitting(job: Job) -> bool:
