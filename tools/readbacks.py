@@ -29,6 +29,7 @@ from bot.job.moves import replay
 from bot.store.journal import Journal
 from bot.talk.hear import hear
 from bot.talk.library import look
+from bot.talk.messages import Stop
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -207,7 +208,8 @@ def swallowed(step: int, library: KbLibrary) -> tuple[int, list[str]]:
                 heard = hear(look(bare, library), typed, library)
                 kinds = {type(event) for event in heard.events}
                 tried += 1
-                if not kinds & {e.StopRaised, e.DangerDoubted}:
+                said = any(isinstance(message, Stop) for message in heard.says)
+                if not said and not kinds & {e.StopRaised, e.DangerDoubted}:
                     lost.append(f"{kind}: {typed!r}")
     return tried, lost
 
