@@ -18,6 +18,10 @@ MOST_SCALE = 1000.0
 SHARES = {"half": 0.5, "quarter": 0.25, "quarters": 0.25}
 """The two shares that are said of a unit, "half a bar", and after "and a"."""
 
+PARTS = {"third": 0.333, "tenth": 0.1, "hundredth": 0.01}
+PARTS |= {f"{part}s": share for part, share in PARTS.items()}
+"""Shares that are said with "of" alone: "nine tenths of a bar", but no "third hour"."""
+
 PAIRS = (2.0, 12.0)
 """What "a couple of" and "a dozen of" are worth."""
 
@@ -84,11 +88,15 @@ def _share(
     count, first = 1.0, at
     if tokens[at] in numbers or tokens[at] in _ARTICLES:
         count, first = numbers.get(tokens[at], 1.0), _next(tokens, at)
-    if _word(tokens, first) not in SHARES:
+    elif tokens[at].isdigit():
+        count, first = float(tokens[at]), _next(tokens, at)
+    share = (SHARES | PARTS).get(_word(tokens, first))
+    after = _next(tokens, first) if share else first
+    of = _word(tokens, after) == "of"
+    if share is None or not (of or tokens[first] in SHARES):
         return None
-    value = count * SHARES[tokens[first]]
-    after = _next(tokens, first)
-    if _word(tokens, after) == "of":
+    value = count * share
+    if of:
         after = _next(tokens, after)
     if _word(tokens, after) in _ARTICLES:
         after = _next(tokens, after)
