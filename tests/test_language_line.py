@@ -74,9 +74,12 @@ def test_every_rule_of_denial_says_what_it_looks_at() -> None:
         ("all alike bar the left", "alike", True),
         ("none of them bubbles, except the left", "bubbles", False),
         ("all dry", "dry", False),
+        ("warm water did nothin", "water", True),
+        ("hot water made no difference", "water", True),
+        ("hot water made a difference", "water", False),
     ],
 )
-def test_what_is_said_of_all_or_none_and_has_an_exception(
+def test_what_is_said_of_all_or_none_or_was_to_no_effect(
     typed: str, word: str, denied: bool, ear: Lexicon
 ) -> None:
     assert mention(listen(typed, ear), word).denied is denied

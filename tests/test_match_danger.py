@@ -57,6 +57,7 @@ def test_danger_is_raised_at_once(typed: str, rule: str, index: CardIndex) -> No
         "all nuts tight, no wobble",
         "hand warm, same as its mate",
         "tyre goes soft over night",
+        "I push the lever down and the truck is not rolling",
         "7",
     ],
 )

@@ -194,9 +194,9 @@ class KbLibrary:
         key = (tuple(options), where)
         if key not in self._ready:
             said = self._index.wordings(where.card) if where.card else {}
-            ask = where.check.replace("-", " ")
+            check = where.check
             self._ready[key] = tuple(
-                answer(o, self._index.lexicon, said.get((where.check, o), ()), ask)
+                answer(o, self._index.lexicon, said.get((check, o), ()), check)
                 for o in options
             )
         return self._ready[key]

@@ -48,12 +48,12 @@ _APART = re.compile(
 
 
 def speaks_of_two(text: str) -> bool:
-    """Whether an answer, or the question, sets two readings against each other.
+    """Whether an answer, or the question or its id, sets two readings against another.
 
     >>> speaks_of_two("Compare it with its mate"), speaks_of_two("Read the gauge")
     (True, False)
     """
-    return bool(_APART.search(text.lower()))
+    return bool(_APART.search(text.lower().replace("-", " ")))
 
 
 def bounds(answer: str) -> Bounds | None:

@@ -163,6 +163,26 @@ def ceased(scene: Scene, found: Denied) -> Denied:
     return found
 
 
+NO_CHANGE = "not_chang"
+"""The sense of "made no difference", "did not help"."""
+
+
+def to_no_effect(scene: Scene, found: Denied) -> Denied:
+    """`warm water did nothing`: what was tried before it in the clause did not do it.
+
+    Beside `ceased`, which looks back as well.
+    """
+    for result in scene.mentions:
+        if result.has(NO_CHANGE):
+            part = scene.parts[result.first]
+            found |= {
+                number
+                for number, mention in enumerate(scene.mentions)
+                if mention.last <= result.first and scene.parts[mention.first] == part
+            }
+    return found
+
+
 def quit_doing(scene: Scene, found: Denied) -> Denied:
     """`stopped charging`: what was quit is no more, unless the quitting is denied."""
     for number in range(len(scene.mentions) - 1):
@@ -225,6 +245,7 @@ RULES: tuple[Callable[[Scene, Denied], Denied], ...] = (
     through_a_list,
     goes_on,
     ceased,
+    to_no_effect,
     quit_doing,
     at_the_end,
     all_but_one,

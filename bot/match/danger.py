@@ -338,7 +338,7 @@ def _put_words(line: Line, heard: Sequence[int], put: Put) -> None:
     denied = {
         at
         for mention in line.mentions
-        if mention.denied
+        if mention.denied or _says_not(mention, line)
         for at in range(mention.first, mention.last)
     }
     stems = [word.stem for word in line.words]
@@ -351,6 +351,11 @@ def _put_words(line: Line, heard: Sequence[int], put: Put) -> None:
         framed = f"<{word.said}>"
         for start in range(len(framed) - RUN + 1 if len(framed) > RUN + 1 else 0):
             put(f"{mark}c:{framed[start : start + RUN]}", LETTERS)
+
+
+def _says_not(mention: Mention, line: Line) -> bool:
+    """Whether it is a phrase with its own "not": "is not rolling"."""
+    return any(word.stem == NOT for word in line.words[mention.first : mention.last])
 
 
 def _sizes(line: Line) -> Iterator[tuple[str, int]]:
