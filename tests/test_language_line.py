@@ -11,7 +11,7 @@ from bot.language.mentions import Mention
 from bot.language.numbers import in_figures
 from bot.language.polarity import RULES
 from bot.language.quantities import quantities
-from bot.language.scope import OVER
+from bot.language.scope import BUT_FOR, OVER
 from bot.units import SYMBOLS
 
 
@@ -120,8 +120,11 @@ def test_of_how_many_a_line_speaks(typed: str, many: float, ear: Lexicon) -> Non
 
 
 def test_a_unit_before_an_exception_is_no_exception(ear: Lexicon) -> None:
-    line = listen("all at 8 bar the whole time", ear)
-    assert not any(m.denied for m in line.mentions)
+    for typed in ("all at 8 bar the whole time", "all lose half a bar the night"):
+        line = listen(typed, ear)
+        assert BUT_FOR not in line.marks
+        assert not any(m.denied for m in line.mentions)
+    assert BUT_FOR in listen("all dry bar the left", ear).marks
 
 
 def test_a_phrase_with_its_own_not_is_one_thing_said(ear: Lexicon) -> None:

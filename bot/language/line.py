@@ -15,7 +15,7 @@ from bot.language.numbers import in_figures
 from bot.language.polarity import Scene, denied
 from bot.language.quantities import Quantity, quantities
 from bot.language.reading import Others, Reading, read
-from bot.language.scope import OVER, Mark, excepted, over
+from bot.language.scope import OVER, Mark, excepted, over, without_amounts
 from bot.language.spelling import Vocabulary, respelt
 from bot.language.text import CLAUSE, Word, clean, words_of
 
@@ -232,7 +232,7 @@ def _marks(words: Sequence[Word], lexicon: Lexicon) -> list[Mark]:
         if phrase.kind == "mark"
         and (end := ends(words, level, (at, phrase.stems), lexicon))
     )
-    return list(dict.fromkeys(found))
+    return without_amounts(words, list(dict.fromkeys(found)), lexicon)
 
 
 def _over(

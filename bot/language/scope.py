@@ -56,6 +56,17 @@ def over(
     return frozenset(past - now)
 
 
+def without_amounts(
+    words: Sequence[Word], marks: Sequence[Mark], lexicon: Lexicon
+) -> list[Mark]:
+    """The marks without those that look like an exception: "half a bar the night"."""
+    return [
+        mark
+        for mark in marks
+        if mark.name != BUT_FOR or not _is_amount(words, mark.first, lexicon)
+    ]
+
+
 def excepted(
     words: Sequence[Word],
     parts: Sequence[int],
@@ -70,7 +81,7 @@ def excepted(
     every = lexicon.listed("every")
     found = []
     for mark in marks:
-        if mark.name != BUT_FOR or _is_amount(words, mark.first, lexicon):
+        if mark.name != BUT_FOR:
             continue
         at = mark.first
         begin = parts.index(parts[at])
@@ -82,6 +93,11 @@ def excepted(
 
 
 def _is_amount(words: Sequence[Word], at: int, lexicon: Lexicon) -> bool:
-    """Whether a word stands behind a number: "8 bar the other side" is no exception."""
+    """Whether a word is the unit of a number: "8 bar the other side", "half a bar"."""
     before = words[at - 1].said if at else ""
-    return before[:1].isdigit() or before in lexicon.numbers
+    is_counted = before[:1].isdigit() or before in lexicon.numbers or before in COUNTS
+    return words[at].said == "bar" and is_counted
+
+
+COUNTS = ("a", "half", "quarter", "per", "of")
+"""Words besides numbers that a unit stands behind."""

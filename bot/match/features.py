@@ -121,6 +121,15 @@ def tone(line: Line) -> float:
     return -1.0 if by_itself or "no" in line.acts else NO_SUCH
 
 
+def _agreed(told: float, written: float) -> float:
+    """How far a yes or no of a line is that of an answer.
+
+    "No bulges" is no "No, the needles stand": it denies the bulges alone.
+    """
+    other = told == NO_SUCH and written == -1.0
+    return 0.0 if other else told * written
+
+
 class Seen(NamedTuple):
     """How much speaks for an answer and against it, and the words that speak for it."""
 
@@ -172,7 +181,7 @@ def features(
             *_clause_shares(told, a.line, lexicon),
             fuzz.token_set_ratio(line.figures, a.text.lower()) / 100.0,
             float(n == figure),
-            tone(line) * a.tone,
+            _agreed(tone(line), a.tone),
             float(_is_left_over(seen, n)),
             many * a.many,
             *_by_wordings(line, told, a, lexicon),
