@@ -17,6 +17,7 @@ SAMPLES: dict[str, e.Event] = {
     "card-left": e.CardLeft(),
     "card-turned": e.CardTurned("b-card"),
     "cards-declined": e.CardsDeclined(("a-card",)),
+    "cards-offered-again": e.CardsOfferedAgain(("a-card",)),
     "nothing-fitted": e.NothingFitted(),
     "order-chosen": e.OrderChosen(as_written=True),
     "check-proposed": e.CheckProposed("a-check"),

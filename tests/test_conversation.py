@@ -81,6 +81,19 @@ def test_paused_job_goes_on_where_it_was(kb: Path, tmp_path: Path) -> None:
     assert text_of(step).endswith(text_of(again.open()))
 
 
+@pytest.mark.parametrize("typed", ["new job", "start over", "let's start again please"])
+def test_a_new_job_leaves_the_old_one_as_it_is(
+    typed: str, kb: Path, tmp_path: Path
+) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    assert talk.left() == ()
+    talk.hear("wheel valve stuck open")
+    assert talk.asks_for_another(typed)
+    assert f"--job {talk.number}" in text_of(talk.left())
+    assert not talk.asks_for_another("the engine will not start again")
+
+
 def test_full_disk_is_said_and_the_question_stays(kb: Path, tmp_path: Path) -> None:
     talk = opened(kb, tmp_path)
     talk.open()

@@ -37,6 +37,7 @@ def mention(line: Line, word: str) -> Mention:
         ("there is no custard in it", "custard", True),
         ("smoke comes out", "smoke", False),
         ("not that I looked, but it smokes", "smokes", False),
+        ("no one smokes", "smokes", True),
         # through_a_list
         ("without flames, bulges or cords", "cords", True),
         ("no flames, the cords show", "cords", False),
@@ -50,6 +51,8 @@ def mention(line: Line, word: str) -> Mention:
         # at_the_end
         ("slack it aint", "slack", True),
         ("fuel on the exhaust, none", "fuel", True),
+        # twice_is_once
+        ("there aint no smoke", "smoke", False),
         # not_so
         ("I was expecting slime, got dust", "slime", True),
         ("I was expecting slime, got dust", "dust", False),

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.language.lexicon import EMPTY, Lexicon
+from bot.language.lexicon import EMPTY, NOT, Lexicon
+from bot.language.line import listen
 from bot.language.spelling import halves, nearest, reach, respelt
 from bot.language.text import clean, words_of
 
@@ -58,6 +59,7 @@ def test_the_right_word_is_among_the_nearest(
         ("altenator", "alternator"),
         ("diafragm", "diaphragm"),
         ("steerin", "steering"),
+        ("teh", "the"),
     ],
 )
 def test_common_slips_are_read_right(typed: str, meant: str, lexicon: Lexicon) -> None:
@@ -107,3 +109,53 @@ def test_every_nearest_word_is_a_reading(lexicon: Lexicon) -> None:
     assert "guage read as gauge" in notes
     assert spelt[1].stem == lexicon.stem("gauge")
     assert all(weight <= 0.8 for _, weight in others[1])
+
+
+NOTS = [
+    "arent",
+    "couldnt",
+    "didnt",
+    "doesnt",
+    "hadnt",
+    "hasnt",
+    "havent",
+    "isnt",
+    "wasnt",
+    "werent",
+    "wouldnt",
+    "cannot",
+    "shouldnt",
+    "never",
+    "nothing",
+    "nobody",
+    "without",
+    "neither",
+]
+OWN_WORDS = {"dint", "hast", "want", "wast", "int", "ist", "noting", "nither"}
+"""Slips that are words of their own, or too short to tell."""
+
+
+def slips(word: str) -> Iterable[str]:
+    """A letter dropped, doubled, or swapped with its neighbour; the first stays."""
+    for i in range(1, len(word)):
+        yield word[:i] + word[i + 1 :]
+        yield word[: i + 1] + word[i:]
+        yield word[:i] + word[i + 1 : i + 2] + word[i] + word[i + 2 :]
+
+
+@pytest.mark.parametrize("said", NOTS)
+def test_a_misspelt_not_is_a_not(said: str, lexicon: Lexicon) -> None:
+    for slip in {*slips(said)} - OWN_WORDS:
+        line = listen(f"it {slip} leak", lexicon, Nothing())
+        leak = line.mentions[-1]
+        denied = leak.denied or any(w.stem == NOT for w in line.words[leak.first :])
+        assert denied or NOT in {w.stem for w in line.words}, slip
+
+
+@pytest.mark.parametrize(
+    "typed", ["don t", "did nt", "isn;t", "wo n't", "doesn.t", 'can"t', "havn't"]
+)
+def test_a_slipped_apostrophe_leaves_a_not(typed: str, lexicon: Lexicon) -> None:
+    line = listen(f"it {typed} leak", lexicon, Nothing())
+    assert NOT in {word.stem for word in line.words}
+    assert len(line.clauses) == 1

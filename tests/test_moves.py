@@ -19,7 +19,7 @@ ALLOWED = {
     S.DESCRIBE: DOUBT + "described stop-raised",
     S.NARROW: DOUBT
     + "described stop-raised help-called card-chosen cards-kept cards-declined "
-    "nothing-fitted fault-hid told paused "
+    "cards-offered-again nothing-fitted fault-hid told paused "
     "stepped-back",
     S.CHECK: DOUBT
     + "card-left card-chosen lead-followed card-turned order-chosen check-proposed "

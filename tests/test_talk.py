@@ -144,6 +144,17 @@ def test_card_that_was_declined_is_not_offered_again() -> None:
     assert "nothing that fits well" in question.text
 
 
+def test_new_words_bring_a_declined_card_back() -> None:
+    held = library()
+    job = walk(held, "it hisses", "no")
+    assert job.declined == ("drain-left-open",)
+    job = walk(held, "a drain is open and whistles", job=job)
+    assert job.declined == ()
+    held.sure = 0.3
+    job = walk(held, "no", "hm", job=job)
+    assert job.declined == ("drain-left-open",)
+
+
 def test_more_words_are_added_to_the_first() -> None:
     held = library()
     job = walk(held, "it hisses", "only when it is cold outside and raining hard")
@@ -956,3 +967,75 @@ def test_a_wrong_card_is_left_by_words(typed: str) -> None:
     assert left.declined == (job.card,)
     assert left.card == ""
     assert walk(held, "go back", job=left).card == job.card
+
+
+def test_what_the_page_put_in_their_mouth_stops_nothing_at_once() -> None:
+    held = library(raises={"hot": "hot-pump"})
+    job = at_repair(held, "1")
+    repair = look(job, held).repair
+    assert repair is not None
+    hot = replace(repair, title="Pour hot water over it")
+    card = replace(held.cards["drain-left-open"], repairs=(hot,))
+    held.cards["drain-left-open"] = card
+    job = replace(job, step=replace(job.step, id=hot.id) if job.step else None)
+    walked = walk(held, "I poured hot water over it", job=job)
+    assert not walked.stops
+    assert walked.doubt == ("hot-pump",)
+    job = checking(held)
+    assert walk(held, "it is hot", job=job).stops == ("hot-pump",)
+
+
+@pytest.mark.parametrize(
+    "typed", ["no, it does not smoke", "no no, nothing smokes there, all is cold"]
+)
+def test_a_stop_raised_by_words_is_denied_by_words(typed: str) -> None:
+    held = library(raises={"the pump smokes": "hot-pump"})
+    job = walk(held, "the pump smokes")
+    assert job.stage is Stage.STOPPED
+    assert walk(held, typed, job=job).denied_stops == ("hot-pump",)
+
+
+@pytest.mark.parametrize(
+    "typed", ["no", "not yet", "no help here", "I can't see smoke", "no, it smokes"]
+)
+def test_what_is_no_denial_leaves_the_stop(typed: str) -> None:
+    held = library(raises={"the pump smokes": "hot-pump"})
+    job = walk(held, "the pump smokes")
+    assert walk(held, typed, job=job).stage is Stage.STOPPED
+
+
+def test_how_often_it_showed_is_of_the_time_before() -> None:
+    held = library(raises={"hot": "hot-pump"})
+    job = walk(held, "1", job=mending(held))
+    assert job.stage is Stage.PROVE
+    assert job.showed is None
+    for typed in ("each time it was driven", "at every filling", "ever time"):
+        assert walk(held, typed, job=job).showed == (1, 1)
+
+
+def test_a_yes_with_a_but_and_a_not_is_asked_again() -> None:
+    held = library()
+    job = feeling(held)
+    question = look(job, held).check
+    assert question is not None
+    guess = e.Guessed(question.id, question.findings[0].answer, "it hisses")
+    job = advance(job, guess)
+    assert walk(held, "yes but I did not look at the back", job=job).guess is not None
+    assert walk(held, "yes. and it is the pump, mark my words", job=job).guess is None
+
+
+@pytest.mark.parametrize("typed", ["is that ok?", "it still fizzes, is that alright?"])
+def test_a_question_is_nothing_done(typed: str) -> None:
+    held = library()
+    job = mending(held)
+    assert walk(held, typed, job=job).stage is Stage.REPAIR
+
+
+@pytest.mark.parametrize(
+    "typed", ["not now, cows first", "can't do that here, no room"]
+)
+def test_a_trial_that_is_not_made_is_no_failure(typed: str) -> None:
+    held = library()
+    job = walk(held, "1", job=proving(held))
+    assert walk(held, typed, job=job) == job
+    assert "=" in says(held, job, typed)

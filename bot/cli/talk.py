@@ -37,9 +37,10 @@ def talk(asked: Namespace) -> int:
         if bare in phrases.EOF:
             _print([LEAVING])
             return 0
-        if bare in phrases.NEW:
+        if conversation.asks_for_another(typed or ""):
+            left = conversation.left()
             conversation = Conversation(library, journal, now)
-            _show(conversation.open())
+            _show((*left, *conversation.open()))
         else:
             _show(conversation.hear(typed or ""))
     return 0

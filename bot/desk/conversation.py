@@ -12,7 +12,9 @@ from bot.job.job import Job, Stage
 from bot.job.moves import NEXT_STAGE
 from bot.model.place import BotError
 from bot.store.journal import Entry, Journal, JournalError
+from bot.talk import phrases
 from bot.talk.ask import ask
+from bot.talk.clean import clean
 from bot.talk.follow import follow
 from bot.talk.hear import hear
 from bot.talk.library import Library, View, look
@@ -107,6 +109,19 @@ class Conversation:
         """How long until a moment, ISO 8601; below 0 when it has passed."""
         now = datetime.fromisoformat(self._now())
         return (datetime.fromisoformat(moment) - now).total_seconds()
+
+    def asks_for_another(self, typed: str) -> bool:
+        """Whether the whole of what was typed asks for a new job in place of this."""
+        line = self._library.line(clean(typed))
+        return line.is_spoken and phrases.NEW_JOB in line.told
+
+    def left(self) -> tuple[Message, ...]:
+        """How to go on with this job, said as another is begun in its place."""
+        if self.job.stage in (Stage.DESCRIBE, Stage.CLOSED):
+            return ()
+        return (
+            Say(f"Job {self.number} stays as it is: chock talk --job {self.number}."),
+        )
 
     def pause(self) -> None:
         """Leave the job where it is; nothing is asked."""

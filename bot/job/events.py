@@ -189,6 +189,18 @@ class CardsDeclined(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class CardsOfferedAgain(Event):
+    """New words speak for cards that were declined: they are offered once more."""
+
+    cards: tuple[str, ...]
+
+    def change(self, job: Job) -> Job:
+        """They are declined no longer."""
+        left = tuple(card for card in job.declined if card not in self.cards)
+        return replace(job, declined=left)
+
+
+@dataclass(frozen=True, slots=True)
 class NothingFitted(Decision):
     """No card fits; what was seen is written down."""
 

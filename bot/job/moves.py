@@ -34,6 +34,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.NARROW, e.CardChosen): Stage.CHECK,
     (Stage.NARROW, e.CardsKept): Stage.CHECK,
     (Stage.NARROW, e.CardsDeclined): Stage.NARROW,
+    (Stage.NARROW, e.CardsOfferedAgain): Stage.NARROW,
     (Stage.NARROW, e.NothingFitted): Stage.RECORD,
     (Stage.CHECK, e.CardChosen): Stage.CHECK,
     (Stage.CHECK, e.LeadFollowed): Stage.CHECK,

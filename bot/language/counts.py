@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 _SHARE = re.compile(
     r"(?<![\w.,])(?P<few>one|once|[0-9]{1,3}) ?(?:(?P<what>[a-z]+) )?"
-    r"(?:of|in|out of|/|from) ?"
+    r"(?:of|in|out of|out o|o|/|from) ?"
     r"(?:every |the last )?(?P<many>[0-9]{1,3})(?![\w.,]*[0-9])"
 )
 _EVERY = re.compile(

@@ -23,13 +23,24 @@ NOT_SO = "not_so"
 """The mark of what is only thought of: "expecting", "instead of"."""
 
 
+class Begun(NamedTuple):
+    """An act that a clause begins with, courtesies passed over, and where it stands.
+
+    `last` is the number of the word after it.
+    """
+
+    act: str
+    first: int
+    last: int
+
+
 class Clause(NamedTuple):
     """What a line says of one thing.
 
     `first` and `last` number its words (`last` the word after); `marks` are the turns
     of speech in it that say when, of whom or how surely, by name (`kb/speech.yaml`);
     `says` what it says to the program itself, taken as a whole but for courtesies;
-    `begins` such acts that it only begins with, and the number of the word after each.
+    `begins` such acts that it only begins with.
     """
 
     first: int
@@ -37,7 +48,7 @@ class Clause(NamedTuple):
     mentions: tuple[Mention, ...]
     marks: frozenset[str]
     says: frozenset[str] = frozenset()
-    begins: tuple[tuple[str, int], ...] = ()
+    begins: tuple[Begun, ...] = ()
 
 
 class Line(NamedTuple):
@@ -143,11 +154,13 @@ class Nothing:
 def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) -> Line:
     """The line that a person typed; without a vocabulary one that an author wrote."""
     short, cut = clean(text)
-    words = folded(words_of(short, lexicon.forms), lexicon)
-    others: Others = {}
+    typed = words_of(short, lexicon.forms)
+    spelt: Others = {}
     notes: list[str] = []
     if vocabulary is not None:
-        words, others, notes = respelt(words, lexicon, vocabulary)
+        typed, spelt, notes = respelt(typed, lexicon, vocabulary)
+    words = folded(typed, lexicon)
+    others = _moved(spelt, typed, words)
     figures = in_figures(short, lexicon.numbers)
     marks = _marks(words, lexicon)
     parts = _parts(words, marks, lexicon)
@@ -175,6 +188,16 @@ def listen(text: str, lexicon: Lexicon, vocabulary: Vocabulary | None = None) ->
         asks,
         cut,
     )
+
+
+def _moved(others: Others, typed: Sequence[Word], words: Sequence[Word]) -> Others:
+    """Other readings by the numbers that words have once every "not" is one word."""
+    at = {word.start: number for number, word in enumerate(words)}
+    return {
+        at[typed[number].start]: readings
+        for number, readings in others.items()
+        if typed[number].start in at
+    }
 
 
 class Wording(NamedTuple):
@@ -281,13 +304,15 @@ class _Acts:
         mere = {COURTESY} if all(self.polite[first:last]) else set()
         return frozenset(found | mere)
 
-    def begin(self, first: int, last: int) -> tuple[tuple[str, int], ...]:
-        """The acts that they begin with, and the number of the word after each."""
+    def begin(self, first: int, last: int) -> tuple[Begun, ...]:
+        """The acts that they begin with, each with the shortest words that say it."""
         begin = first
         while begin < last:
             acts = _acts_from(self.words, self.level, begin, self.lexicon)
             if acts or not self.polite[begin]:
-                return tuple(dict(reversed(acts)).items())
+                return tuple(
+                    Begun(act, begin, end) for act, end in dict(reversed(acts)).items()
+                )
             begin += 1
         return ()
 

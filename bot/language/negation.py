@@ -7,6 +7,7 @@ Which words are functions and which faults is for the lexicon to say.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from bot.language.lexicon import NOT, Lexicon
@@ -22,6 +23,8 @@ SCOPE_REACH = 6
 """A "not" reaches three telling words, and at most six of any kind on. Source: the
 four words of NegEx (Chapman et al. 2001), widened for small words (our choice)."""
 
+_DOUBLED = re.compile(r"(.)\1+")
+
 LONGEST = 4
 """Words of the longest phrase that denies, or denies nothing, together."""
 
@@ -31,10 +34,16 @@ def folded(words: Sequence[Word], lexicon: Lexicon) -> tuple[Word, ...]:
     negators = lexicon.listed("negators")
     out: list[Word] = []
     for word in words:
-        denies = word.said in negators or _too(out, word)
+        denies = not negators.isdisjoint(_undoubled(word.said)) or _too(out, word)
         out.append(word._replace(stem=NOT) if denies else word)
         _squeeze(out, lexicon)
     return tuple(out)
+
+
+def _undoubled(said: str) -> tuple[str, ...]:
+    """A word, and the same without doubled letters: "nott" is a "not" all the same."""
+    last = said[:-1] if said[-2:-1] == said[-1:] else said
+    return said, last, _DOUBLED.sub(r"\1", said)
 
 
 def spoken(words: Sequence[Word], lexicon: Lexicon) -> list[str]:

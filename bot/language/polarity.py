@@ -32,8 +32,9 @@ class Scene(NamedTuple):
     not_all: tuple[tuple[int, int], ...] = ()
 
     def nots(self) -> list[int]:
-        """The numbers of the words that say "not" and are part of no phrase."""
-        inside = {n for m in self.mentions for n in range(m.first, m.last)}
+        """The numbers of the words that say "not" and are part of no sure phrase."""
+        sure = [m for m in self.mentions if any(w >= 1.0 for _, w in m.senses)]
+        inside = {n for m in sure for n in range(m.first, m.last)}
         return [
             n for n, w in enumerate(self.words) if w.stem == NOT and n not in inside
         ]
@@ -214,6 +215,14 @@ def at_the_end(scene: Scene, found: Denied) -> Denied:
     return found
 
 
+def twice_is_once(scene: Scene, found: Denied) -> Denied:
+    """`there ain't no smoke`, `it don't leak none`: two of them make one "not".
+
+    After all that spread a "not": a phrase that has its own is not turned round.
+    """
+    return found - {n for n in found if NOT in scene.stems(n)}
+
+
 def all_but_one(scene: Scene, found: Denied) -> Denied:
     """`all alike bar the left`, `none leaks except one`: it does not hold of all.
 
@@ -248,6 +257,7 @@ RULES: tuple[Callable[[Scene, Denied], Denied], ...] = (
     to_no_effect,
     quit_doing,
     at_the_end,
+    twice_is_once,
     all_but_one,
     not_so,
 )

@@ -32,6 +32,10 @@ common word at the same distance. Source: our choice."""
 SAME_LENGTH = 0.02
 """The same for a word as long as what was typed. Source: our choice."""
 
+SWAPPED = 0.5
+"""The same for a word of the same letters in another order, the first in its place:
+"teh" is "the". Source: our choice; above what likeness can make up for."""
+
 MOST_SPELT = 40
 """Unknown words that are looked at; a text with more is not in English."""
 
@@ -66,9 +70,11 @@ def respelt(
         word = words[i].said
         near = nearest(word, common, (*trade, *vocabulary.near(word)))
         near = tuple(other for other in near if not _is_opposite(word, other))
+        near = _nots_first(word, near, lexicon)
         pair = () if near else halves(word, lexicon)
         if near:
-            out[i] = words[i]._replace(stem=lexicon.stem(near[0]))
+            said = near[0] if _is_small(near[0], lexicon) else word
+            out[i] = words[i]._replace(said=said, stem=lexicon.stem(near[0]))
         if near or pair:
             weighed = zip(near or pair, WEIGHTS if near else PAIR, strict=False)
             single = lexicon.single
@@ -76,6 +82,30 @@ def respelt(
             others[i] = tuple((single.get(s, s), weight) for s, weight in found)
             notes.append(f"{word} read as {near[0] if near else ' '.join(pair)}")
     return tuple(out), others, notes
+
+
+def _is_small(word: str, lexicon: Lexicon) -> bool:
+    """Whether a word does its work by itself and not by what it means, as "not"."""
+    return any(word in lexicon.listed(kind) for kind in _SMALL)
+
+
+_SMALL = ("negators", "ends", "splitters", "every", "some", "past", "asking", "small")
+
+
+def _nots_first(word: str, near: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
+    """The nearest words, one that denies first where it is spelt like one.
+
+    "Wernt" is rather "werent" than "went": a "not" that is not heard turns all round.
+    """
+    negators = lexicon.listed("negators").intersection(near)
+    ends = word.endswith(("n", "t")) and len(word) > SHORTEST_HALF
+    nots = tuple(
+        other
+        for other in near
+        if other in negators
+        and ((ends and other.endswith("nt")) or word[0] == other[0] == "n")
+    )
+    return (*nots, *(other for other in near if other not in nots))
 
 
 _NOT = ("un", "in", "im", "dis", "non")
@@ -166,8 +196,9 @@ def nearest(
 
 def _likeness(word: str, other: str) -> float:
     """How alike two words look; letters are rather changed or swapped than lost."""
-    same = len(word) == len(other)
-    return JaroWinkler.similarity(word, other) + SAME_LENGTH * same
+    swapped = SWAPPED * (word[0] == other[0] and sorted(word) == sorted(other))
+    same = SAME_LENGTH * (len(word) == len(other))
+    return JaroWinkler.similarity(word, other) + same + swapped
 
 
 def halves(word: str, lexicon: Lexicon) -> tuple[str, ...]:

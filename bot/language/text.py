@@ -45,6 +45,14 @@ _PIECE = re.compile(
 _APOSTROPHES = dict.fromkeys(map(ord, "'\u2018\u2019\u02bc`\u00b4"))
 
 
+_SLIPPED = re.compile(
+    r"\b(ai|are|ca|could|did|do|does|had|has|have|is|must|need|should|was|were|wo|would)"
+    r"(?: n[ ;\",.]?|n[ ;\",.])t\b(?!-)"
+)
+"""The "n't" of an auxiliary, with a slip of the finger where the apostrophe belongs:
+"don t", "did nt", "isn;t". What is not heard as "not" is heard as its opposite."""
+
+
 @lru_cache(maxsize=8192)
 def cut(word: str) -> str:
     """A regular word without its endings: s, ing, ed, ly, a doubled letter, a final e.
@@ -89,7 +97,7 @@ def clean(text: str) -> tuple[str, bool]:
     """Small plain letters, at most `MOST_CHARACTERS`; and whether any were cut."""
     raw = text[: 4 * MOST_CHARACTERS]
     plain = raw.lower() if raw.isascii() else _plain(raw)
-    short = plain.translate(_APOSTROPHES).strip()
+    short = _SLIPPED.sub(r"\1nt", plain.translate(_APOSTROPHES)).strip()
     cut_off = len(text) > len(raw) or len(short) > MOST_CHARACTERS
     return short[:MOST_CHARACTERS], cut_off
 

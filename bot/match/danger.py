@@ -49,6 +49,7 @@ class Band(Enum):
 
     SURE = "sure"
     MAYBE = "maybe"
+    NONE = "none"
 
 
 class Hit(NamedTuple):
@@ -58,6 +59,11 @@ class Hit(NamedTuple):
     band: Band
     sureness: float
     why: str
+
+    @property
+    def by_ear(self) -> bool:
+        """Whether the trained ear alone raised it, and no sign of the rule was met."""
+        return self.why == SOUNDS
 
 
 class StopRecord(NamedTuple):
@@ -329,7 +335,7 @@ def _begins(clause: Clause) -> int:
     """The number of the first word of a clause that may tell of the truck."""
     if clause.says & TO_CHOCK:
         return clause.last
-    spoken = [end for act, end in clause.begins if act in TO_CHOCK]
+    spoken = [begun.last for begun in clause.begins if begun.act in TO_CHOCK]
     return max(spoken, default=clause.first)
 
 

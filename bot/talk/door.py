@@ -5,9 +5,12 @@ from functools import reduce
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
+from bot.language.lexicon import NOT
+from bot.language.line import Line
 from bot.language.mentions import Mention
 from bot.match.answers import Verdict, verdict
-from bot.match.danger import Band
+from bot.match.danger import SURE, Band, Hit
+from bot.model.card import Block, Caution
 from bot.talk.finding import Heard, where
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Stop
@@ -15,31 +18,107 @@ from bot.talk.messages import Stop
 AT_REST = frozenset((Stage.STOPPED, Stage.PAUSED, Stage.CLOSED))
 """Where no question but the stage's own is asked."""
 
+UNHEARD = Heard()
+ANSWERS = (e.Found, e.Guessed, e.ShowedBefore, e.CycleClean, e.CycleNotClean)
+"""What words do that answer the question on the table."""
 
-def door(view: View, words: str, library: Library) -> tuple[e.Event, ...]:
+AT_A_STEP = frozenset((Stage.CHECK, Stage.REPAIR, Stage.PROVE))
+
+
+def door(
+    view: View, words: str, library: Library, heard: Heard = UNHEARD
+) -> tuple[e.Event, ...]:
     """The stop rules that words raise now: at once, or with one question first.
 
     What was raised before in this job, or looked at and found not so, is not raised
     again; what was only asked about and answered with no is, when it is told outright.
-    Where the words answer the question on the table, a doubt is taken from what else
-    they say alone.
+    Where the words answer the question on the table (`heard` is what they did), a doubt
+    is taken from what else they say alone.
     """
     known = {*view.job.stops, *view.job.denied_stops, *view.job.doubt}
     hits = [hit for hit in library.danger(words) if hit.rule not in known]
+    left = _unexpected(view, words, library) if hits else None
+    if left is not None:
+        hits = [_tempered(hit, left, heard) for hit in hits]
     sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
     if sure:
         return (e.StopRaised(sure),)
     settled = view.job.settled
-    maybe = [h.rule for h in hits if h.rule not in settled and library.rule(h.rule)]
+    maybe = [
+        hit.rule
+        for hit in hits
+        if hit.band is Band.MAYBE and hit.rule not in settled and library.rule(hit.rule)
+    ]
     if not maybe or view.job.stage in AT_REST:
         return ()
-    if _is_mere_answer(view, words, library):
+    was_sure = any(hit.rule in maybe and hit.sureness >= SURE for hit in hits)
+    if _is_mere_answer(view, words, library, to_the_letter=was_sure):
         return ()
     return (e.DangerDoubted((*view.job.doubt, *maybe)),)
 
 
-def _is_mere_answer(view: View, words: str, library: Library) -> bool:
-    """Whether the words answer the check on the table, and say nothing besides."""
+def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | None:
+    """The rules that are raised without the words of the step on the table.
+
+    "I put hot water on the drum" is no burning drum where the page says to pour it.
+    None where no step is on the table.
+    """
+    if view.job.stage not in AT_A_STEP:
+        return None
+    page = library.line(_on_the_table(view))
+    there = {word.stem for word in page.words if word.stem and word.stem != NOT}
+    own = [
+        ", " * bool(word.gap) + word.said
+        for word in library.line(words).words
+        if word.stem not in there
+    ]
+    return {hit.rule: hit.band for hit in library.danger(" ".join(own))}
+
+
+def _tempered(hit: Hit, left: dict[str, Band], heard: Heard) -> Hit:
+    """A danger as it sounds beside the step on the table.
+
+    What the page put in their mouth stops nothing at once: it is asked about; and what
+    was only to be asked about is not, where the words answer the page's question. How
+    often it showed is told of the time before the repair.
+    """
+    if any(isinstance(event, e.ShowedBefore) for event in heard.events):
+        return hit._replace(band=Band.NONE if hit.by_ear else Band.MAYBE)
+    if left.get(hit.rule) is Band.SURE:
+        return hit
+    answers = any(isinstance(event, ANSWERS) for event in heard.events)
+    is_clear = answers and hit.by_ear and hit.rule not in left
+    if hit.band is Band.MAYBE and is_clear:
+        return hit._replace(band=Band.NONE)
+    return hit._replace(band=Band.MAYBE)
+
+
+def _on_the_table(view: View) -> str:
+    """The words of the step that is done now, check, repair or trial.
+
+    Not its cautions: who tells what they warn of tells of danger.
+    """
+    step = [view.job.guess.answer] if view.job.guess else []
+    blocks: tuple[Block, ...] = ()
+    if view.job.stage is Stage.PROVE and view.card:
+        proof = view.card.proof
+        step, blocks = [*step, proof.clean, proof.not_clean], proof.body
+    elif view.check:
+        answers = [finding.answer for finding in view.check.findings]
+        step, blocks = [*step, view.check.title, *answers], view.check.body
+    elif view.repair:
+        step, blocks = [*step, view.repair.title], view.repair.body
+    told = (block.text for block in blocks if not isinstance(block, Caution))
+    return " ".join((*step, *told))
+
+
+def _is_mere_answer(
+    view: View, words: str, library: Library, *, to_the_letter: bool
+) -> bool:
+    """Whether the words answer the check on the table, and say nothing besides.
+
+    `to_the_letter`: in the very words of the page, which a danger is told in as well.
+    """
     check = view.check
     if check is None or view.job.stage is not Stage.CHECK:
         return False
@@ -47,9 +126,22 @@ def _is_mere_answer(view: View, words: str, library: Library) -> bool:
     choices = library.choose(words, sayable(check), where(view, check))
     if verdict(choices) is Verdict.NONE:
         return False
-    rest = [c for c in line.clauses if not _speaks(c.mentions, choices[0].why)]
+    first = choices[0]
+    if to_the_letter:
+        return _stems(line) <= _stems(library.line(first.text))
+    rest = [c for c in line.clauses if not _speaks(c.mentions, first.why)]
     left = " ".join(w.said for c in rest for w in line.words[c.first : c.last])
     return not left or not library.danger(left)
+
+
+def _stems(line: Line) -> frozenset[str]:
+    """The stems of what a line tells, every kind of "not" as one."""
+    return frozenset(
+        word.stem
+        for mention in line.mentions
+        for word in line.words[mention.first : mention.last]
+        if word.stem
+    )
 
 
 def _speaks(mentions: tuple[Mention, ...], why: tuple[str, ...]) -> bool:

@@ -4,14 +4,23 @@ from collections.abc import Sequence
 
 from bot.job import events as e
 from bot.language.counts import share
-from bot.language.line import Line
+from bot.language.line import Clause, Line
 from bot.language.scope import BUT_FOR, ONLY
 from bot.match.answers import Choice, Verdict, verdict
 from bot.talk.finding import Heard, lost, not_understood, say
 from bot.talk.library import Library, View
 from bot.talk.limits import held
 from bot.talk.outcome import likely_cause, typed_outcome
-from bot.talk.phrases import CLEAN, NOT_CLEAN
+from bot.talk.phrases import (
+    ANOTHER_WAY,
+    CANT_DO,
+    CLEAN,
+    EVERY_OTHER,
+    NOT_CLEAN,
+    ONE_IN_FIVE,
+    PAUSE,
+    RARELY,
+)
 from bot.talk.reply import tone
 from bot.talk.wording import cause_name
 
@@ -23,6 +32,10 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
         return _showed_before(line)
     if view.card is None:
         return not_understood()
+    if _opens_with(line, CANT_DO):
+        return lost(NO_TRIAL)
+    if _opens_with(line, (*ANOTHER_WAY, *PAUSE)):
+        return lost(NO_HURRY)
     proof = view.card.proof
     choices = library.choose(words, [proof.clean, proof.not_clean])
     answer = of_trial(line, proof.clean, proof.not_clean, choices)
@@ -31,6 +44,19 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
             f"Only a trial counts. 1: {proof.clean} 2: {proof.not_clean} Which?"
         )
     return Heard((e.Guessed("", answer, words),))
+
+
+NO_TRIAL = (
+    "Without a trial nothing is proved. Make it when and where you can: = keeps the "
+    "job till then, 3 leaves it at that."
+)
+NO_HURRY = "No hurry: = keeps the job till the trial is made, 3 leaves it at that."
+
+
+def _opens_with(line: Line, acts: Sequence[str]) -> bool:
+    """Whether a line begins with a clause that says one of these."""
+    first = line.clauses[0] if line.clauses else None
+    return first is not None and not first.says.isdisjoint(acts)
 
 
 def of_trial(
@@ -65,10 +91,20 @@ def _showed_before(line: Line) -> Heard:
         return Heard((e.ShowedBefore(*times),))
     if times:
         return say("Write it as 3 of 10: how often it showed, in how many tries.")
-    always = [clause for clause in line.clauses if "always" in clause.marks]
-    if always and not any(m.denied for clause in always for m in clause.mentions):
+    some = line.told.intersection((*EVERY_OTHER, *ONE_IN_FIVE, *RARELY))
+    always = [clause for clause in line.clauses if _is_of_all(clause, line)]
+    if always and not some and not any(m.denied for c in always for m in c.mentions):
         return Heard((e.ShowedBefore(1, 1),))
     return not_understood()
+
+
+def _is_of_all(clause: Clause, line: Line) -> bool:
+    """Whether a clause says every time: "always", "at every filling"."""
+    words = line.words[clause.first : clause.last]
+    return "always" in clause.marks or any(word.said in EVERY for word in words)
+
+
+EVERY = frozenset(("every", "each", "whenever"))
 
 
 def at_record(view: View, words: str, library: Library) -> Heard:

@@ -14,7 +14,7 @@ from bot.job.moves import NEXT_STAGE, advance
 from bot.language.line import Line
 from bot.language.quantities import Quantity
 from bot.match.answers import Choice, Verdict, verdict
-from bot.model.card import Card, Check
+from bot.model.card import Card, Check, Finding
 from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
 from bot.talk.library import Library, View, Where, finding_of, sayable
@@ -49,11 +49,26 @@ def lost(text: str) -> Heard:
 def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
     """A finding, and the stop rule that it raises."""
     finding = finding_of(view.card, event.check, event.answer) if view.card else None
-    if finding and finding.stop:
-        rule = finding.stop.target.rsplit("/", 1)[-1].removesuffix(".md")
-        if library.rule(rule):
-            return event, e.StopRaised((rule,))
+    rule = _stops_by(finding)
+    if rule and library.rule(rule):
+        return event, e.StopRaised((rule,))
     return (event,)
+
+
+def _stops_by(finding: Finding | None) -> str:
+    """The stop rule that a finding raises, "" for none."""
+    if finding is None or finding.stop is None:
+        return ""
+    return finding.stop.target.rsplit("/", 1)[-1].removesuffix(".md")
+
+
+def is_found(view: View, rule: str, library: Library) -> bool:
+    """Whether a finding of this job raises a stop rule."""
+    return any(
+        _stops_by(finding_of(card, answer.check, answer.answer)) == rule
+        for answer in view.job.answers
+        if (card := library.card(answer.card))
+    )
 
 
 def guards(check: Check) -> bool:

@@ -14,8 +14,12 @@ from types import MappingProxyType
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
-from bot.language.line import Line
+from bot.language.lexicon import NOT
+from bot.language.line import Clause, Line
+from bot.language.text import Word
 from bot.match.answers import Verdict, verdict
+from bot.match.features import CANNOT
+from bot.model.rule import StopRule
 from bot.talk import phrases
 from bot.talk.aside import carry, lacks, may_it_move
 from bot.talk.ask import ask
@@ -27,6 +31,7 @@ from bot.talk.finding import (
     Heard,
     beside,
     found_events,
+    is_found,
     lost,
     not_understood,
     plainly,
@@ -37,7 +42,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
-from bot.talk.offer import declined, is_fitting, on_offer
+from bot.talk.offer import declined, is_fitting, offered_again, on_offer
 from bot.talk.reply import after_tone, asked_for, move_first, reply, tone
 from bot.talk.show import suspicions, understood
 from bot.talk.steps import at_check, at_repair
@@ -60,10 +65,10 @@ def hear(view: View, typed: str, library: Library) -> Heard:
     choice = choice or _by_act(view.job, question, words, line)
     if choice:
         return _chosen(view, choice, words, library)
-    danger = door(view, words, library)
+    heard = _beyond_keys(view, question, words, library)
+    danger = door(view, words, library, heard)
     if view.job.stage is Stage.CLOSED and danger:
         return after_the_end(danger, library)
-    heard = _beyond_keys(view, question, words, library)
     return with_danger(view.job, heard, danger, library) if danger else heard
 
 
@@ -287,7 +292,9 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
     described = e.Described(words, candidates, ranked.none)
     hidden = library.line(words).told.intersection(phrases.HIDES)
     hides = (e.FaultHid(),) if hidden else ()
-    return Heard((described, *hides), understood(ranked))
+    again = offered_again(view.job, words, library)
+    offered = (e.CardsOfferedAgain(again),) if again else ()
+    return Heard((described, *offered, *hides), understood(ranked))
 
 
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
@@ -325,6 +332,8 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
         said = True
     if said is not None and means is not None and said is not means:
         return lost(WHICH)
+    if said and _takes_back(line):
+        return lost(WHICH)
     if said is True:
         return _chosen(view, yes, words, library)
     denied = _chosen(view, no, words, library)
@@ -333,6 +342,20 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     heard = _and_then(view, denied, words, library)
     return heard if len(heard.events) > 1 and tone(line) is None else lost(WHICH)
 
+
+def _takes_back(line: Line) -> bool:
+    """Whether a "but" with a "not" behind it follows: "yes, but I did not look"."""
+    firsts = [line.words[clause.first].said for clause in line.clauses]
+    at = next((n for n, said in enumerate(firsts) if said in BUT), len(firsts))
+    rest = [w for clause in line.clauses[at:] for w in _words(line, clause)]
+    return any(word.stem == NOT for word in rest)
+
+
+def _words(line: Line, clause: Clause) -> tuple[Word, ...]:
+    return line.words[clause.first : clause.last]
+
+
+BUT = frozenset(("but", "though", "although", "except"))
 
 WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
 
@@ -359,11 +382,62 @@ def _means(view: View, words: str, library: Library) -> bool | None:
 
 
 def _at_stop(view: View, words: str, library: Library) -> Heard:
-    """What is no choice under a stop is told what the choices are."""
-    best, worst = library.bears(words, " ".join(rule.question for rule in view.rules))
-    return lost(IS_IT_SO if worst < 0.0 and best <= 0.0 else FIRST_THIS)
+    """A plain denial of what stopped the work; else it is told what the choices are.
+
+    Where a finding stopped the work, it is that finding that has to be taken back.
+    """
+    told = any(_is_denied(words, rule, library) for rule in view.rules)
+    by_words = not any(is_found(view, rule.id, library) for rule in view.rules)
+    if told and by_words:
+        return Heard((e.StopDenied(),), (Say(TAKEN_AS_NOT_SO),))
+    return lost(IS_IT_SO if told else FIRST_THIS)
 
 
+def _is_denied(words: str, rule: StopRule, library: Library) -> bool:
+    """Whether words say outright that a danger is not there.
+
+    They tell of no danger themselves, nor of anything that could not be done or seen,
+    or is not so yet.
+    """
+    line = library.line(words)
+    if line.is_question or library.danger(words) or line.marks & NOT_HERE_AND_NOW:
+        return False
+    if CANNOT.intersection(line.told, *(clause.says for clause in line.clauses)):
+        return False
+    if any(word.said == "yet" for word in line.words):
+        return False
+    bears = (library.bears(words, text) for text in (rule.question, rule.title))
+    least = PLAIN_NO if tone(line) is False else DENIAL
+    return _gainsays(line, rule, library) and min(w for _, w in bears) <= least
+
+
+PLAIN_NO = -0.5
+"""And so clearly beside a plain no."""
+
+
+def _gainsays(line: Line, rule: StopRule, library: Library) -> bool:
+    """Whether a line denies what a sign of a danger says, or says what it denies."""
+    signs = [_polar(library.line(sign)) for sign in rule.signs]
+    said = frozenset(pair for sign in signs for pair in sign)
+    return any((stem, not denied) in said for stem, denied in _polar(line))
+
+
+def _polar(line: Line) -> frozenset[tuple[str, bool]]:
+    """The stems of what a line says, each with whether it is denied."""
+    found = set()
+    for mention in line.mentions:
+        words = line.words[mention.first : mention.last]
+        denied = mention.denied or any(word.stem == NOT for word in words)
+        found |= {(word.stem, denied) for word in words if word.stem not in ("", NOT)}
+    return frozenset(found)
+
+
+NOT_HERE_AND_NOW = frozenset(
+    ("asks", "if_so", "planned", "hearsay", "doubt", "lacking", "was_so_before")
+)
+"""Marks of what is no look at the truck."""
+
+TAKEN_AS_NOT_SO = "I take that as: looked, and it is not so here. Not so? Type <."
 IS_IT_SO = "If you have looked and it is not so here, type 3."
 FIRST_THIS = (
     "First the stop: type 1 when all of it is done, 3 if you have looked and it is not "

@@ -63,6 +63,15 @@ def declined(offered: Sequence[str], rest: str, library: Library) -> tuple[str, 
     return tuple(c for c in offered if not (spoken_for and c == likely[0]))
 
 
+def offered_again(job: Job, words: str, library: Library) -> tuple[str, ...]:
+    """The declined card that new words by themselves speak for: none or one."""
+    ranked = library.rank(words).cards
+    first = ranked[0] if ranked else None
+    if first is None or first.card not in job.declined or first.probability < HALF:
+        return ()
+    return (first.card,)
+
+
 AHEAD = 2.0
 """So many times likelier than the others a card must be that is spoken for."""
 

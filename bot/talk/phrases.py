@@ -5,7 +5,8 @@ NO = ("no",)
 UNSURE = ("do_not_know", "not_sure", "could_be_either", "yes_i_think")
 CANT_TELL = ("do_not_know", "not_sure")
 CANT_SAY = ("do_not_know", "not_sure", "could_be_either")
-CANT_DO = ("can_not_do_it_here", "no_such_part")
+NO_PART = "no_such_part"
+CANT_DO = ("can_not_do_it_here", NO_PART)
 ANOTHER_WAY = ("another_way",)
 WHY = ("why",)
 SUSPECTS = ("suspicions",)
@@ -54,7 +55,7 @@ WRONG_CARD = "wrong_card"
 
 EOF = ("quit", "exit", "bye", "q")
 """Leaving the program; the job stays open where it is."""
-NEW = ("new", "new job", "start a new job", "another job")
+NEW_JOB = "new_job"
 """Leaving this job as it is and starting one afresh."""
 ASSENT = ("yes", "y", "yep", "yeah", "ok", "okay", "aye", "sure")
 DISSENT = ("no", "n", "nope", "nah")

@@ -7,7 +7,7 @@ clause that is as a whole one of the choices is that choice; the rest is heard a
 from typing import NamedTuple
 
 from bot.job.events import SteppedBack
-from bot.language.line import Line
+from bot.language.line import Begun, Line
 from bot.talk import phrases
 from bot.talk.messages import Ask, Choice
 
@@ -21,7 +21,8 @@ class Reply(NamedTuple):
 
 def reply(question: Ask, line: Line) -> Reply | None:
     """The choice that clauses of a line say; None for none, or for two at odds."""
-    offered = (*question.choices, *question.more)
+    done = () if line.is_question else question.choices  # "is that ok?" is nothing done
+    offered = (*done, *question.more)
     said = {
         number: found
         for number, acts in line.replies.items()
@@ -59,10 +60,10 @@ LEAST_WORDS = 3
 def asked_for(line: Line) -> frozenset[str]:
     """The acts that clauses are, or that they clearly begin with."""
     begun = {
-        act
+        begun.act
         for clause in line.clauses
-        for act, end in clause.begins
-        if end - clause.first >= LEAST_WORDS
+        for begun in clause.begins
+        if begun.last - clause.first >= LEAST_WORDS
     }
     return line.told | begun
 
@@ -75,12 +76,12 @@ def move_first(question: Ask, line: Line) -> Reply | None:
     first = line.clauses[0] if line.clauses else None
     if first is None or first.last - first.first < LEAST_MOVE:
         return None
-    whole = first.says - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
+    whole = first.says - NO_MOVES
     opens = {
-        act
-        for act, end in first.begins
-        if end - first.first >= LEAST_WORDS and len(line.words) <= MOST_MOVE
-    } - {*phrases.UNSURE, *phrases.NO, *phrases.DONE}
+        begun.act
+        for begun in first.begins
+        if begun.last - first.first >= LEAST_WORDS and len(line.words) <= MOST_MOVE
+    } - NO_MOVES
     for choice in question.more:
         if whole.intersection(choice.said):
             return Reply(choice, line.but({0, *line.courtesies}))
@@ -88,6 +89,9 @@ def move_first(question: Ask, line: Line) -> Reply | None:
             return Reply(choice, "")
     return None
 
+
+NO_MOVES = frozenset((*phrases.UNSURE, *phrases.NO, *phrases.DONE, phrases.NO_PART))
+"""What a line may open with and go on to a finding: "took the plug off, it stopped"."""
 
 LEAST_MOVE, MOST_MOVE = 2, 9
 """A clause of one word may be a finding ("stuck"); a line that opens with a move and
@@ -105,18 +109,27 @@ def tone(line: Line) -> bool | None:
         return None
     if told:
         return "yes" in told
-    first = line.clauses[0] if line.clauses else None
-    opens = {act for act, end in first.begins if end == 1} if first else set()
-    opens &= {"yes", "no"}
-    denies = any(m.first == 1 and m.denied for m in line.mentions) or _denies(line)
-    if len(opens) != 1 or ("no" in opens and denies):
+    begun = _opening(line)
+    if begun is None or (begun.act == "no" and _denies(line, begun)):
         return None
-    return "yes" in opens
+    return begun.act == "yes"
 
 
-def _denies(line: Line) -> bool:
-    """Whether a line begins with a "not" of what follows."""
-    return len(line.words) > 1 and line.words[0].said == "not" and not line.words[1].gap
+def _opening(line: Line) -> Begun | None:
+    """The yes or no, and nothing else, that a line begins with."""
+    begins = line.clauses[0].begins if line.clauses else ()
+    found = {b.act: b for b in begins if b.last - b.first == 1 and b.act in YES_OR_NO}
+    return next(iter(found.values())) if len(found) == 1 else None
+
+
+YES_OR_NO = ("yes", "no")
+
+
+def _denies(line: Line, no: Begun) -> bool:
+    """Whether a "no" is one of what follows: "no brakes at all", "not moving"."""
+    after = line.words[no.last : no.last + 1]
+    not_it = line.words[no.first].said == "not" and after and not after[0].gap
+    return bool(not_it) or any(m.first == no.last and m.denied for m in line.mentions)
 
 
 def after_tone(line: Line) -> str:
@@ -124,4 +137,6 @@ def after_tone(line: Line) -> str:
     said = {n for n, acts in line.replies.items() if acts & {"yes", "no"}}
     if said:
         return line.but({*said, *line.courtesies})
-    return line.plain[line.words[1].start :] if len(line.words) > 1 else ""
+    begun = _opening(line)
+    after = line.words[begun.last if begun else 1 :]
+    return line.plain[after[0].start :] if after else ""

@@ -44,6 +44,7 @@ MOVES = (
     Move("", "not doing it now", "checks that need the fault to show wait"),
     Move("", "it is doing it now", "those checks come first"),
     Move("", "I have no meter", "steps that need what is missing are left out"),
+    Move("", "new job", "leaves this one as it is, to go on with later; asks anew"),
     Move("", "keys", "these moves"),
     Move("", "quit", "leaves chock; everything is kept"),
 )

@@ -66,7 +66,13 @@ class Cab(Frame):
         number, rest = own.taken(self.desk.offers, words)
         await self._begin(number, rest, "" if rest else self._echo(words))
 
-    async def _begin(self, number: int | None, words: str = "", said: str = "") -> None:
+    async def _begin(
+        self,
+        number: int | None,
+        words: str = "",
+        said: str = "",
+        left: tuple[Message, ...] = (),
+    ) -> None:
         try:
             self.talk = self.desk.begin(number)
             messages = self.talk.open()
@@ -79,11 +85,14 @@ class Cab(Frame):
             await self._take_answer(words)
             return
         first = own.hello(self.desk.remark) if number is None else ()
-        await self._answer(said, messages, first)
+        await self._answer(said, (*left, *messages), first)
 
     async def _take_answer(self, words: str) -> None:
         assert self.talk is not None
         said = self._echo(words)
+        if self.talk.asks_for_another(words):
+            await self._begin(None, said=said, left=self.talk.left())
+            return
         try:
             messages = self.talk.hear(words)
         except BotError as error:
