@@ -31,6 +31,7 @@ SAMPLES: dict[str, e.Event] = {
     "guess-denied": e.GuessDenied(),
     "found": e.Found("a-check", "Yes"),
     "step-skipped": e.StepSkipped("a-check", Skip.PUT_OFF.value),
+    "steps-taken-up": e.StepsTakenUp(),
     "repair-done": e.RepairDone("a-repair"),
     "showed-before": e.ShowedBefore(3, 10),
     "cycle-clean": e.CycleClean(),

@@ -25,6 +25,7 @@ ALLOWED = {
     + "card-left card-chosen lead-followed card-turned order-chosen check-proposed "
     "help-proposed repair-proposed "
     "guessed guess-denied found reading-taken step-skipped tool-missing stop-raised "
+    "steps-taken-up "
     "help-called watch-proposed fault-hid fault-shows told "
     "paused stepped-back",
     S.REPAIR: DOUBT

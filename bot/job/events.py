@@ -351,6 +351,15 @@ class ToolMissing(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class StepsTakenUp(Decision):
+    """What was passed over may be done after all: a tool was found, the rain ended."""
+
+    def change(self, job: Job) -> Job:
+        """Nothing is left out any longer, and nothing is missing."""
+        return replace(job, skipped=(), lacking=(), step=None, guess=None)
+
+
+@dataclass(frozen=True, slots=True)
 class RepairDone(Decision):
     """A repair was made; whether it cured is for the proof to say."""
 

@@ -56,6 +56,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.CHECK, e.Found): Stage.CHECK,
     (Stage.CHECK, e.ReadingTaken): Stage.CHECK,
     (Stage.CHECK, e.StepSkipped): Stage.CHECK,
+    (Stage.CHECK, e.StepsTakenUp): Stage.CHECK,
     (Stage.CHECK, e.ToolMissing): Stage.CHECK,
     (Stage.REPAIR, e.CheckProposed): Stage.CHECK,
     (Stage.REPAIR, e.LeadFollowed): Stage.CHECK,

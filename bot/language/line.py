@@ -91,6 +91,16 @@ class Line(NamedTuple):
         return tuple(found)
 
     @property
+    def stems(self) -> frozenset[str]:
+        """The stems of all that is said, every kind of "not" as one."""
+        return frozenset(
+            word.stem
+            for mention in self.mentions
+            for word in self.words[mention.first : mention.last]
+            if word.stem
+        )
+
+    @property
     def marks(self) -> frozenset[str]:
         """The turns of speech in any clause."""
         return frozenset(mark for clause in self.clauses for mark in clause.marks)

@@ -108,11 +108,12 @@ def _made(view: View) -> Ask:
 def _narrow(view: View, library: Library) -> Ask:
     job = view.job
     offered = on_offer(job, library)
-    rows = [_card_choice(number, card) for number, card in enumerate(offered, 1)]
+    yes = phrases.YES if len(offered) == 1 else ()
+    rows = [_card_choice(number, card, yes) for number, card in enumerate(offered, 1)]
     more = (*back(job), PAUSE, CALL)
     if not offered or not is_fitting(job):
         label = "none of these: " * bool(rows) + "write down what I said"
-        write = Choice("0", label, e.NothingFitted(), phrases.NONE)
+        write = Choice("0", label, e.NothingFitted(), (*phrases.NONE, WRITE))
         return Ask(question(job), (*rows, write), more)
     declined = e.CardsDeclined(tuple(card.card for card in offered))
     none = Choice("0", "no, something else", declined, phrases.NONE)
@@ -124,9 +125,9 @@ def _narrow(view: View, library: Library) -> Ask:
     return Ask(text, (*rows, none), (unsure, *more))
 
 
-def _card_choice(number: int, card: Candidate) -> Choice:
+def _card_choice(number: int, card: Candidate, yes: tuple[str, ...]) -> Choice:
     label = f"{card.title} ({card.look})" if card.look else card.title
-    first = (*phrases.FIRST, *phrases.YES)
+    first = (*phrases.FIRST, *yes)
     said = (first, phrases.SECOND, phrases.THIRD)[number - 1]
     return Choice(str(number), label, e.CardChosen(card.card), said)
 
@@ -183,6 +184,7 @@ def _skip(move: Move, step: str, why: Skip) -> Choice:
 
 
 CHECK_MORE = table.ANOTHER._replace(said="check more first")
+WRITE = phrases.WRITE[0]
 LET_CHECKS = "can't say: let checks tell"
 
 
@@ -270,11 +272,14 @@ def _asks_for(readings: Readings, at: str) -> str:
 def _help_is_best(view: View) -> Ask:
     job = view.job
     call = Choice("1", "Call for help", e.HelpCalled(), CALL.said)
-    text = (
-        "Nothing that is left to do is worth its time. Call for help, or go "
-        "back and look again at what was found."
-    )
-    return Ask(text, (call,), (*back(job), SUSPECTS, WHY, PAUSE))
+    text = "Nothing that is left to do is worth its time. Call for help, or go back "
+    if not (job.skipped or job.lacking):
+        text += "and look again at what was found."
+        return Ask(text, (call,), (*back(job), SUSPECTS, WHY, PAUSE))
+    text += "and look again at what was found, or have what was left out once more."
+    label = "What was left out, once more"
+    again = Choice("2", label, e.StepsTakenUp(), phrases.LEFT_OUT)
+    return Ask(text, (call, again), (*back(job), SUSPECTS, WHY, PAUSE))
 
 
 def _repair(view: View, library: Library) -> Ask:

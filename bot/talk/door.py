@@ -6,7 +6,6 @@ from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
 from bot.language.lexicon import NOT
-from bot.language.line import Line
 from bot.language.mentions import Mention
 from bot.match.answers import Verdict, verdict
 from bot.match.danger import SURE, Band, Hit
@@ -128,20 +127,10 @@ def _is_mere_answer(
         return False
     first = choices[0]
     if to_the_letter:
-        return _stems(line) <= _stems(library.line(first.text))
+        return line.stems <= library.line(first.text).stems
     rest = [c for c in line.clauses if not _speaks(c.mentions, first.why)]
     left = " ".join(w.said for c in rest for w in line.words[c.first : c.last])
     return not left or not library.danger(left)
-
-
-def _stems(line: Line) -> frozenset[str]:
-    """The stems of what a line tells, every kind of "not" as one."""
-    return frozenset(
-        word.stem
-        for mention in line.mentions
-        for word in line.words[mention.first : mention.last]
-        if word.stem
-    )
 
 
 def _speaks(mentions: tuple[Mention, ...], why: tuple[str, ...]) -> bool:

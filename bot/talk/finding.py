@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from functools import reduce
 
 from bot.job import events as e
-from bot.job.job import Job
 from bot.job.moves import NEXT_STAGE, advance
 from bot.language.line import Line
 from bot.language.quantities import Quantity
@@ -93,11 +92,8 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     doubted = is_doubtful(line) or _tells_figures(line.quantities)
     if found is Verdict.TAKE and not guards(check) and not doubted:
         event = e.Found(check.id, first.text, words, first.why)
-        return beside(
-            view.job,
-            Heard(found_events(view, event, library)),
-            _unused(line, first),
-        )
+        heard = Heard(found_events(view, event, library))
+        return beside(view, heard, _unused(line, first), library)
     return Heard((e.Guessed(check.id, first.text, words, first.why),))
 
 
@@ -139,15 +135,34 @@ def unused_rest(line: Line) -> str:
     return line.but({*little, *line.courtesies})
 
 
-def beside(job: Job, heard: Heard, text: str) -> Heard:
-    """What was heard, with words beside it that are said back and kept for later."""
-    if not text:
+def beside(view: View, heard: Heard, text: str, library: Library) -> Heard:
+    """What was heard, with words beside it that are said back and kept for later.
+
+    What was said before, or is the card's own title, is known: it is not said back.
+    """
+    if not text or _is_known(view, text, library):
         return heard
-    stage = reduce(advance, heard.events, job).stage
+    stage = reduce(advance, heard.events, view.job).stage
     kept = (e.Told(text),) if (stage, e.Told) in NEXT_STAGE else ()
-    told = Say(f'I could not use: "{text}".')
+    later = " I keep it for later checks." if kept else ""
+    told = Say(f'I could not use: "{text}".{later}')
     return Heard((*heard.events, *kept), (*heard.says, told))
 
+
+def _is_known(view: View, text: str, library: Library) -> bool:
+    """Whether words repeat what was said before, or what the card is called."""
+    job, card = view.job, view.card
+    said = (*job.words, *job.told, *(answer.words for answer in job.answers))
+    written = (card.title,) if card else ()
+    told = library.line(text).stems
+    return any(
+        len(told & library.line(known).stems) >= MOSTLY * len(told)
+        for known in (*said, *written)
+    )
+
+
+MOSTLY = 2 / 3
+"""So much of what is said stands elsewhere: then it is known. Our choice."""
 
 FEWEST_LEFT = 2
 """A clause that says less is small talk."""

@@ -17,6 +17,7 @@ from bot.job.moves import advance
 from bot.language.lexicon import NOT
 from bot.language.line import Clause, Line
 from bot.language.text import Word
+from bot.match.answers import Choice as Choosing
 from bot.match.answers import Verdict, verdict
 from bot.match.features import CANNOT
 from bot.model.rule import StopRule
@@ -28,6 +29,7 @@ from bot.talk.door import after_the_end, door, with_danger
 from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
+    MOSTLY,
     Heard,
     beside,
     found_events,
@@ -42,7 +44,7 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
-from bot.talk.offer import declined, is_fitting, offered_again, on_offer
+from bot.talk.offer import declined, offered_again, on_offer
 from bot.talk.reply import after_tone, asked_for, move_first, reply, tone
 from bot.talk.show import suspicions, understood
 from bot.talk.steps import at_check, at_repair
@@ -182,7 +184,7 @@ def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
     then = replace(view, job=job)
     heard = _beyond_keys(then, ask(then, library), rest, library)
     if heard.lost:
-        return beside(view.job, first, unused_rest(library.line(rest)))
+        return beside(view, first, unused_rest(library.line(rest)), library)
     return Heard((*first.events, *heard.events), (*first.says, *heard.says))
 
 
@@ -249,12 +251,14 @@ def is_trial(job: Job) -> bool:
 
 
 def _by_place(question: Ask, line: Line) -> Choice | None:
-    """The answer that the whole line names by its place, such as "number two"."""
+    """The answer that the line names by its place, such as "number two"."""
     rows = [choice for choice in question.choices if choice.key != "0"]
+    first = line.clauses[0].says if line.clauses else frozenset()
+    named = line.acts or (first if len(rows) > 1 else frozenset())
     for place, name in enumerate(phrases.PLACES):
-        if name in line.acts and place < len(rows):
+        if name in named and place < len(rows):
             return rows[place]
-    return rows[-1] if rows and phrases.LAST in line.acts else None
+    return rows[-1] if rows and phrases.LAST in named else None
 
 
 def _moved(view: View, question: Ask, words: str, library: Library) -> Heard | None:
@@ -266,7 +270,7 @@ def _moved(view: View, question: Ask, words: str, library: Library) -> Heard | N
     heard = _chosen(view, move.choice, words, library)
     if not heard.events or not move.rest:
         return heard
-    return beside(view.job, heard, unused_rest(library.line(move.rest)))
+    return beside(view, heard, unused_rest(library.line(move.rest)), library)
 
 
 def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
@@ -300,17 +304,38 @@ def _at_describe(view: View, words: str, library: Library) -> Heard:
 def _at_narrow(view: View, words: str, library: Library) -> Heard:
     near = on_offer(view.job, library)
     line = library.line(words)
-    if near and len(line.words) <= SHORT:
+    if near and (len(line.words) <= SHORT or tone(line)):
         labels = [f"{card.title}. {card.look}" for card in near]
         chosen = library.choose(words, labels)
         named = verdict(chosen)
-        if named is Verdict.TAKE or (named is not Verdict.NONE and tone(line)):
+        sure = named is Verdict.TAKE or bool(tone(line))
+        if named is not Verdict.NONE and (sure or _is_title(chosen[0], line, library)):
             return Heard((e.CardChosen(near[chosen[0].number].card),))
-    alone = is_fitting(view.job) or len(near) == 1
-    if near and alone and tone(line) is True and not after_tone(line):
-        return Heard((e.CardChosen(near[0].card),))
+    if len(near) > 1 and tone(line) is True and not after_tone(line):
+        return lost(WHICH_ONE)
+    if len(near) == 1 and tone(line) is True and not _takes_back(line):
+        rest = after_tone(line)
+        ranked = library.rank(rest).cards[:1] if rest else ()
+        other = [
+            c for c in ranked if c.card != near[0].card and c.probability >= LIKELY
+        ]
+        if not other:
+            told = (e.Told(rest),) if rest else ()
+            return Heard((e.CardChosen(near[0].card), *told))
     return _at_describe(view, words, library)
 
+
+WHICH_ONE = "Which of them? Type its number, or > where you cannot say."
+
+
+def _is_title(choice: Choosing, line: Line, library: Library) -> bool:
+    """Whether little is said but words of what is chosen: "the park brake one"."""
+    met = line.stems & library.line(choice.text).stems
+    return len(met) > 1 and len(met) >= MOSTLY * len(line.stems)
+
+
+LIKELY = 0.5
+"""So likely another card is by what stands beside a yes that it is no yes."""
 
 # --- a guess played back --------------------------------------------------------------
 

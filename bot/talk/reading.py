@@ -309,7 +309,13 @@ def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Hea
     if is_hedged(at.line):
         rough = HEDGED_SHARE * abs(got.value)
         got = replace(got, error=max(got.error, rough))
-    finding = picked(at.check, got.value)
+    side = _side(at.line) if len(values) == 1 else 0
+    finding = picked(at.check, got.value + side * HAIR * abs(got.value))
+    if finding is not None and finding.limit is not None and side:
+        open_ended = finding.limit.low if side < 0 else finding.limit.high
+        if open_ended is not None:  # "under 1 V" may be either of two answers
+            return say("That may be more than one of these. What does it read?")
+        return Heard((e.Guessed(at.check.id, finding.answer, at.words),))
     if finding is None:
         return say(f"No answer of this check holds {got.value:.3g} {got.unit}: pick.")
     says: list[Message] = [Say(got.working)]
@@ -328,6 +334,16 @@ def _worked(at: _Typing, values: Sequence[Amount], minutes: float | None) -> Hea
     event = e.Found(at.check.id, finding.answer, at.words)
     says.append(Say("Not so? Type < and pick the answer yourself."))
     return Heard(found_events(at.view, event, at.library), tuple(says))
+
+
+HAIR = 1e-3
+"""So far beside a value lies what is said to be less, or more, than it."""
+
+
+def _side(line: Line) -> int:
+    """-1 where all values are told as "less than", 1 as "more than", else 0."""
+    sides = {found.side for found in line.quantities}
+    return sides.pop() if len(sides) == 1 else 0
 
 
 def _drawn(taken: Sequence[Taken]) -> tuple[Chart, ...]:

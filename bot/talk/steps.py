@@ -14,8 +14,9 @@ from bot.talk.finding import (
     lost,
     not_understood,
     say,
+    where,
 )
-from bot.talk.library import Library, View
+from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Say
 from bot.talk.reading import by_reading
 
@@ -114,8 +115,17 @@ BLIND = (
 def _found_elsewhere(
     view: View, card: Card, words: str, library: Library
 ) -> Heard | None:
+    """A finding of another check, where the words do not lean to one of this check."""
     found = elsewhere(view, card, words, library)
+    if found and found[0] < OUTRIGHT and view.check:
+        here = library.choose(words, sayable(view.check), where(view, view.check))
+        if here and here[0].sureness >= LEANING:
+            return None
     return found[1] if found else None
+
+
+LEANING = 0.5
+"""So likely an answer to the check on the table that it is rather that one."""
 
 
 FIGURES = (
