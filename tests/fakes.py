@@ -13,7 +13,7 @@ from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
 from bot.match.agreement import confirms
 from bot.match.answers import Choice
-from bot.match.danger import Band, Hit
+from bot.match.danger import SOUNDS, Band, Hit
 from bot.match.features import answer
 from bot.model.card import Card
 from bot.model.rule import StopRule
@@ -29,7 +29,8 @@ class FakeLibrary:
     """Keeps `bot.talk.library.Library` with plain dictionaries.
 
     `meant` maps typed words to the option they mean and how surely; `raises` maps a
-    word to the rule that it raises, in doubt if it is one of `doubts`.
+    word to the rule that it raises, in doubt if it is one of `doubts`; with `by_ear` as
+    the trained ear does, with no sign met.
     """
 
     cards: dict[str, Card] = field(default_factory=dict)
@@ -37,6 +38,7 @@ class FakeLibrary:
     meant: dict[str, tuple[str, float]] = field(default_factory=dict)
     raises: dict[str, str] = field(default_factory=dict)
     doubts: frozenset[str] = frozenset()
+    by_ear: bool = False
     named: dict[str, float] = field(default_factory=dict)
     sure: float = 0.9
     near: float = 0.01
@@ -82,7 +84,12 @@ class FakeLibrary:
     def danger(self, words: str) -> tuple[Hit, ...]:
         """The rules whose word stands in the words; a doubt where it ends in "?"."""
         return tuple(
-            Hit(rule, Band.MAYBE if word in self.doubts else Band.SURE, 1.0, "a word")
+            Hit(
+                rule,
+                Band.MAYBE if word in self.doubts else Band.SURE,
+                1.0,
+                SOUNDS if self.by_ear else "a word",
+            )
             for word, rule in self.raises.items()
             if word in words
         )

@@ -970,7 +970,7 @@ def test_a_wrong_card_is_left_by_words(typed: str) -> None:
 
 
 def test_what_the_page_put_in_their_mouth_stops_nothing_at_once() -> None:
-    held = library(raises={"hot": "hot-pump"})
+    held = library(raises={"hot": "hot-pump"}, by_ear=True)
     job = at_repair(held, "1")
     repair = look(job, held).repair
     assert repair is not None

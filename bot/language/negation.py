@@ -11,7 +11,7 @@ import re
 from typing import TYPE_CHECKING
 
 from bot.language.lexicon import NOT, Lexicon
-from bot.language.text import Word
+from bot.language.text import CLAUSE, Word
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -34,6 +34,8 @@ def folded(words: Sequence[Word], lexicon: Lexicon) -> tuple[Word, ...]:
     negators = lexicon.listed("negators")
     out: list[Word] = []
     for word in words:
+        if [w.said for w in out[-2:]] == ["no", "no"] and not word.gap:
+            word = word._replace(gap=CLAUSE)  # "no no the brakes are fine"
         denies = not negators.isdisjoint(_undoubled(word.said)) or _too(out, word)
         out.append(word._replace(stem=NOT) if denies else word)
         _squeeze(out, lexicon)

@@ -36,24 +36,26 @@ def door(
     """
     known = {*view.job.stops, *view.job.denied_stops, *view.job.doubt}
     hits = [hit for hit in library.danger(words) if hit.rule not in known]
+    if hits and _is_mere_answer(view, words, library, to_the_letter=True):
+        return ()
     left = _unexpected(view, words, library) if hits else None
     if left is not None:
-        hits = [_tempered(hit, left, heard) for hit in hits]
+        hits = [_tempered(hit, left, heard) if hit.by_ear else hit for hit in hits]
     sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
     if sure:
         return (e.StopRaised(sure),)
     settled = view.job.settled
     maybe = [
-        hit.rule
+        hit
         for hit in hits
         if hit.band is Band.MAYBE and hit.rule not in settled and library.rule(hit.rule)
     ]
     if not maybe or view.job.stage in AT_REST:
         return ()
-    was_sure = any(hit.rule in maybe and hit.sureness >= SURE for hit in hits)
-    if _is_mere_answer(view, words, library, to_the_letter=was_sure):
+    was_sure = any(hit.sureness >= SURE for hit in maybe)
+    if not was_sure and _is_mere_answer(view, words, library, to_the_letter=False):
         return ()
-    return (e.DangerDoubted((*view.job.doubt, *maybe)),)
+    return (e.DangerDoubted((*view.job.doubt, *(hit.rule for hit in maybe))),)
 
 
 def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | None:
@@ -75,19 +77,18 @@ def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | N
 
 
 def _tempered(hit: Hit, left: dict[str, Band], heard: Heard) -> Hit:
-    """A danger as it sounds beside the step on the table.
+    """A danger that the ear heard, as it sounds beside the step on the table.
 
     What the page put in their mouth stops nothing at once: it is asked about; and what
     was only to be asked about is not, where the words answer the page's question. How
     often it showed is told of the time before the repair.
     """
     if any(isinstance(event, e.ShowedBefore) for event in heard.events):
-        return hit._replace(band=Band.NONE if hit.by_ear else Band.MAYBE)
+        return hit._replace(band=Band.NONE)
     if left.get(hit.rule) is Band.SURE:
         return hit
     answers = any(isinstance(event, ANSWERS) for event in heard.events)
-    is_clear = answers and hit.by_ear and hit.rule not in left
-    if hit.band is Band.MAYBE and is_clear:
+    if hit.band is Band.MAYBE and answers and hit.rule not in left:
         return hit._replace(band=Band.NONE)
     return hit._replace(band=Band.MAYBE)
 

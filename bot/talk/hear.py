@@ -14,26 +14,20 @@ from types import MappingProxyType
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
-from bot.language.lexicon import NOT
-from bot.language.line import Clause, Line
-from bot.language.text import Word
-from bot.match.answers import Choice as Choosing
+from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
-from bot.match.features import CANNOT
-from bot.model.rule import StopRule
 from bot.talk import phrases
 from bot.talk.aside import carry, lacks, may_it_move
 from bot.talk.ask import ask
 from bot.talk.clean import clean
+from bot.talk.denial import at_stop, denies
 from bot.talk.door import after_the_end, door, with_danger
 from bot.talk.ending import at_closed, at_prove, at_record
 from bot.talk.figures import is_reading
 from bot.talk.finding import (
-    MOSTLY,
     Heard,
     beside,
     found_events,
-    is_found,
     lost,
     not_understood,
     plainly,
@@ -44,16 +38,15 @@ from bot.talk.finding import (
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
-from bot.talk.offer import declined, offered_again, on_offer
-from bot.talk.reply import after_tone, asked_for, move_first, reply, tone
-from bot.talk.show import suspicions, understood
+from bot.talk.narrow import at_describe, at_narrow
+from bot.talk.offer import declined
+from bot.talk.reply import after_tone, asked_for, move_first, reply, takes_back, tone
+from bot.talk.show import suspicions
 from bot.talk.steps import at_check, at_repair
 from bot.talk.table import BY_MARK, MOVES
 from bot.talk.why import why, why_suspected
 
 MOST_CHARACTERS = 4_000
-SHORT = 14
-"""In so many words a card on offer may be named."""
 
 
 def hear(view: View, typed: str, library: Library) -> Heard:
@@ -130,7 +123,7 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     if said is None or (is_trial(view.job) and isinstance(said.choice.act, TRIALS)):
         return None
     if isinstance(said.choice.act, e.NothingFitted) and said.rest:
-        return _at_describe(view, said.rest, library)
+        return at_describe(view, said.rest, library)
     heard = _chosen(view, said.choice, words, library)
     if isinstance(said.choice.act, e.CardsDeclined) and said.rest:
         left = declined(said.choice.act.cards, said.rest, library)
@@ -149,7 +142,7 @@ def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
     yes, no = question.choices
     line = library.line(words)
     yes_or_no = tone(line)
-    if yes_or_no is None and _denies(view, words, library):
+    if yes_or_no is None and denies(view, words, library):
         return Heard(_chosen(view, no, words, library).events, (Say(TAKEN_AS_NO),))
     said = reply(question, line) if yes_or_no is None else None
     if yes_or_no is True or (said and said.choice == yes):
@@ -160,17 +153,7 @@ def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
     return _and_then(view, _chosen(view, no, words, library), rest, library)
 
 
-def _denies(view: View, words: str, library: Library) -> bool:
-    """Whether words deny what is asked of a danger, and tell of none themselves."""
-    rule = library.rule(view.job.doubt[0])
-    if rule is None or any(hit.rule == rule.id for hit in library.danger(words)):
-        return False
-    return library.bears(words, rule.question)[1] <= DENIAL
-
-
 TAKEN_AS_NO = "I take that as a no. Not so? Type <."
-DENIAL = -0.6
-"""So clearly some of it must be said not to be. Our choice."""
 
 
 def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
@@ -287,56 +270,6 @@ def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
     return Heard((choice.act,))
 
 
-# --- description ----------------------------------------------------------------------
-
-
-def _at_describe(view: View, words: str, library: Library) -> Heard:
-    ranked = library.rank(". ".join((*view.job.words, words)))
-    candidates = tuple((card.card, card.probability) for card in ranked.cards)
-    described = e.Described(words, candidates, ranked.none)
-    hidden = library.line(words).told.intersection(phrases.HIDES)
-    hides = (e.FaultHid(),) if hidden else ()
-    again = offered_again(view.job, words, library)
-    offered = (e.CardsOfferedAgain(again),) if again else ()
-    return Heard((described, *offered, *hides), understood(ranked))
-
-
-def _at_narrow(view: View, words: str, library: Library) -> Heard:
-    near = on_offer(view.job, library)
-    line = library.line(words)
-    if near and (len(line.words) <= SHORT or tone(line)):
-        labels = [f"{card.title}. {card.look}" for card in near]
-        chosen = library.choose(words, labels)
-        named = verdict(chosen)
-        sure = named is Verdict.TAKE or bool(tone(line))
-        if named is not Verdict.NONE and (sure or _is_title(chosen[0], line, library)):
-            return Heard((e.CardChosen(near[chosen[0].number].card),))
-    if len(near) > 1 and tone(line) is True and not after_tone(line):
-        return lost(WHICH_ONE)
-    if len(near) == 1 and tone(line) is True and not _takes_back(line):
-        rest = after_tone(line)
-        ranked = library.rank(rest).cards[:1] if rest else ()
-        other = [
-            c for c in ranked if c.card != near[0].card and c.probability >= LIKELY
-        ]
-        if not other:
-            told = (e.Told(rest),) if rest else ()
-            return Heard((e.CardChosen(near[0].card), *told))
-    return _at_describe(view, words, library)
-
-
-WHICH_ONE = "Which of them? Type its number, or > where you cannot say."
-
-
-def _is_title(choice: Choosing, line: Line, library: Library) -> bool:
-    """Whether little is said but words of what is chosen: "the park brake one"."""
-    met = line.stems & library.line(choice.text).stems
-    return len(met) > 1 and len(met) >= MOSTLY * len(line.stems)
-
-
-LIKELY = 0.5
-"""So likely another card is by what stands beside a yes that it is no yes."""
-
 # --- a guess played back --------------------------------------------------------------
 
 
@@ -357,7 +290,7 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
         said = True
     if said is not None and means is not None and said is not means:
         return lost(WHICH)
-    if said and _takes_back(line):
+    if said and takes_back(line):
         return lost(WHICH)
     if said is True:
         return _chosen(view, yes, words, library)
@@ -367,20 +300,6 @@ def _at_guess(view: View, question: Ask, words: str, library: Library) -> Heard:
     heard = _and_then(view, denied, words, library)
     return heard if len(heard.events) > 1 and tone(line) is None else lost(WHICH)
 
-
-def _takes_back(line: Line) -> bool:
-    """Whether a "but" with a "not" behind it follows: "yes, but I did not look"."""
-    firsts = [line.words[clause.first].said for clause in line.clauses]
-    at = next((n for n, said in enumerate(firsts) if said in BUT), len(firsts))
-    rest = [w for clause in line.clauses[at:] for w in _words(line, clause)]
-    return any(word.stem == NOT for word in rest)
-
-
-def _words(line: Line, clause: Clause) -> tuple[Word, ...]:
-    return line.words[clause.first : clause.last]
-
-
-BUT = frozenset(("but", "though", "although", "except"))
 
 WHICH = "Is that a yes or a no? Type 1 for yes, 2 for no."
 
@@ -406,70 +325,6 @@ def _means(view: View, words: str, library: Library) -> bool | None:
 # --- where only what is offered can be answered --------------------------------------
 
 
-def _at_stop(view: View, words: str, library: Library) -> Heard:
-    """A plain denial of what stopped the work; else it is told what the choices are.
-
-    Where a finding stopped the work, it is that finding that has to be taken back.
-    """
-    told = any(_is_denied(words, rule, library) for rule in view.rules)
-    by_words = not any(is_found(view, rule.id, library) for rule in view.rules)
-    if told and by_words:
-        return Heard((e.StopDenied(),), (Say(TAKEN_AS_NOT_SO),))
-    return lost(IS_IT_SO if told else FIRST_THIS)
-
-
-def _is_denied(words: str, rule: StopRule, library: Library) -> bool:
-    """Whether words say outright that a danger is not there.
-
-    They tell of no danger themselves, nor of anything that could not be done or seen,
-    or is not so yet.
-    """
-    line = library.line(words)
-    if line.is_question or library.danger(words) or line.marks & NOT_HERE_AND_NOW:
-        return False
-    if CANNOT.intersection(line.told, *(clause.says for clause in line.clauses)):
-        return False
-    if any(word.said == "yet" for word in line.words):
-        return False
-    bears = (library.bears(words, text) for text in (rule.question, rule.title))
-    least = PLAIN_NO if tone(line) is False else DENIAL
-    return _gainsays(line, rule, library) and min(w for _, w in bears) <= least
-
-
-PLAIN_NO = -0.5
-"""And so clearly beside a plain no."""
-
-
-def _gainsays(line: Line, rule: StopRule, library: Library) -> bool:
-    """Whether a line denies what a sign of a danger says, or says what it denies."""
-    signs = [_polar(library.line(sign)) for sign in rule.signs]
-    said = frozenset(pair for sign in signs for pair in sign)
-    return any((stem, not denied) in said for stem, denied in _polar(line))
-
-
-def _polar(line: Line) -> frozenset[tuple[str, bool]]:
-    """The stems of what a line says, each with whether it is denied."""
-    found = set()
-    for mention in line.mentions:
-        words = line.words[mention.first : mention.last]
-        denied = mention.denied or any(word.stem == NOT for word in words)
-        found |= {(word.stem, denied) for word in words if word.stem not in ("", NOT)}
-    return frozenset(found)
-
-
-NOT_HERE_AND_NOW = frozenset(
-    ("asks", "if_so", "planned", "hearsay", "doubt", "lacking", "was_so_before")
-)
-"""Marks of what is no look at the truck."""
-
-TAKEN_AS_NOT_SO = "I take that as: looked, and it is not so here. Not so? Type <."
-IS_IT_SO = "If you have looked and it is not so here, type 3."
-FIRST_THIS = (
-    "First the stop: type 1 when all of it is done, 3 if you have looked and it is not "
-    "so here, 2 for help."
-)
-
-
 def _at_rest(view: View, words: str, library: Library) -> Heard:
     """Paused: only what is offered can be answered."""
     return not_understood()
@@ -477,13 +332,13 @@ def _at_rest(view: View, words: str, library: Library) -> Heard:
 
 _AT: MappingProxyType[Stage, Callable[[View, str, Library], Heard]] = MappingProxyType(
     {
-        Stage.DESCRIBE: _at_describe,
-        Stage.NARROW: _at_narrow,
+        Stage.DESCRIBE: at_describe,
+        Stage.NARROW: at_narrow,
         Stage.CHECK: at_check,
         Stage.REPAIR: at_repair,
         Stage.PROVE: at_prove,
         Stage.RECORD: at_record,
-        Stage.STOPPED: _at_stop,
+        Stage.STOPPED: at_stop,
         Stage.PAUSED: _at_rest,
         Stage.CLOSED: at_closed,
     }

@@ -7,6 +7,7 @@ clause that is as a whole one of the choices is that choice; the rest is heard a
 from typing import NamedTuple
 
 from bot.job.events import SteppedBack
+from bot.language.lexicon import NOT
 from bot.language.line import Begun, Line
 from bot.talk import phrases
 from bot.talk.messages import Ask, Choice
@@ -140,3 +141,14 @@ def after_tone(line: Line) -> str:
     begun = _opening(line)
     after = line.words[begun.last if begun else 1 :]
     return line.plain[after[0].start :] if after else ""
+
+
+def takes_back(line: Line) -> bool:
+    """Whether a "but" with a "not" behind it follows: "yes, but I did not look"."""
+    firsts = [line.words[clause.first].said for clause in line.clauses]
+    at = next((n for n, said in enumerate(firsts) if said in BUT), len(firsts))
+    rest = line.words[line.clauses[at].first :] if at < len(firsts) else ()
+    return any(word.stem == NOT for word in rest)
+
+
+BUT = frozenset(("but", "though", "although", "except"))

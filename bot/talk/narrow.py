@@ -1,0 +1,64 @@
+"""What is wrong, in the person's words, and which of the cards on offer it is."""
+
+from bot.job import events as e
+from bot.language.line import Line
+from bot.match.answers import Choice, Verdict, verdict
+from bot.talk import phrases
+from bot.talk.finding import MOSTLY, Heard, lost
+from bot.talk.library import Library, View
+from bot.talk.offer import offered_again, on_offer
+from bot.talk.reply import after_tone, takes_back, tone
+from bot.talk.show import understood
+
+SHORT = 14
+"""In so many words a card on offer may be named."""
+
+
+def at_describe(view: View, words: str, library: Library) -> Heard:
+    """What is wrong: the cards that all words so far may mean."""
+    ranked = library.rank(". ".join((*view.job.words, words)))
+    candidates = tuple((card.card, card.probability) for card in ranked.cards)
+    described = e.Described(words, candidates, ranked.none)
+    hidden = library.line(words).told.intersection(phrases.HIDES)
+    hides = (e.FaultHid(),) if hidden else ()
+    again = offered_again(view.job, words, library)
+    offered = (e.CardsOfferedAgain(again),) if again else ()
+    return Heard((described, *offered, *hides), understood(ranked))
+
+
+def at_narrow(view: View, words: str, library: Library) -> Heard:
+    """A card on offer, by its name or with a yes; else more of what is wrong."""
+    near = on_offer(view.job, library)
+    line = library.line(words)
+    if near and (len(line.words) <= SHORT or tone(line)):
+        labels = [f"{card.title}. {card.look}" for card in near]
+        chosen = library.choose(words, labels)
+        named = verdict(chosen)
+        sure = named is Verdict.TAKE or bool(tone(line))
+        if named is not Verdict.NONE and (sure or _is_title(chosen[0], line, library)):
+            return Heard((e.CardChosen(near[chosen[0].number].card),))
+    if len(near) > 1 and tone(line) is True and not after_tone(line):
+        return lost(WHICH_ONE)
+    if len(near) == 1 and tone(line) is True and not takes_back(line):
+        rest = after_tone(line)
+        ranked = library.rank(rest).cards[:1] if rest else ()
+        other = [
+            c for c in ranked if c.card != near[0].card and c.probability >= LIKELY
+        ]
+        if not other:
+            told = (e.Told(rest),) if rest else ()
+            return Heard((e.CardChosen(near[0].card), *told))
+    return at_describe(view, words, library)
+
+
+WHICH_ONE = "Which of them? Type its number, or > where you cannot say."
+
+
+def _is_title(choice: Choice, line: Line, library: Library) -> bool:
+    """Whether little is said but words of what is chosen: "the park brake one"."""
+    met = line.stems & library.line(choice.text).stems
+    return len(met) > 1 and len(met) >= MOSTLY * len(line.stems)
+
+
+LIKELY = 0.5
+"""So likely another card is by what stands beside a yes that it is no yes."""
