@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from bot.language.text import cut
 
-VERSION = 6
+VERSION = 7
 """Raise it when the same words would be made ready differently: stores look at it."""
 
 NOT = "not"

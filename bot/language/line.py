@@ -315,14 +315,12 @@ class _Acts:
         return frozenset(found | mere)
 
     def begin(self, first: int, last: int) -> tuple[Begun, ...]:
-        """The acts that they begin with, each with the shortest words that say it."""
+        """The acts that they begin with, each with all words that may say it."""
         begin = first
         while begin < last:
             acts = _acts_from(self.words, self.level, begin, self.lexicon)
             if acts or not self.polite[begin]:
-                return tuple(
-                    Begun(act, begin, end) for act, end in dict(reversed(acts)).items()
-                )
+                return tuple(Begun(act, begin, end) for act, end in acts)
             begin += 1
         return ()
 

@@ -71,8 +71,14 @@ _AUXILIARIES = (
 """How the auxiliary verbs begin: can, have, do, be."""
 
 
+_OF_ALL = ("none", "neither")
+"""A "not" that chooses among things, which "no" does not."""
+
+
 def _which_not(said: str) -> str:
-    """A "not" with its auxiliary: "can't do it" is not "haven't done it"."""
+    """A "not" with its auxiliary: "can't do it" is not "haven't done it"; or "none"."""
+    if said in _OF_ALL:
+        return f"{NOT}-{said}"
     for beginnings in _AUXILIARIES:
         if said.startswith(beginnings):
             return f"{NOT}-{beginnings[0]}"

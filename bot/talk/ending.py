@@ -1,8 +1,10 @@
 """The end of a job in words: how a trial came out, what it was, what is recorded."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bot.job import events as e
+from bot.job.moves import advance
 from bot.language.counts import share
 from bot.language.line import Clause, Line
 from bot.language.scope import BUT_FOR, ONLY
@@ -10,7 +12,7 @@ from bot.match.answers import Choice, Verdict, verdict
 from bot.talk.finding import Heard, lost, not_understood, say
 from bot.talk.library import Library, View
 from bot.talk.limits import held
-from bot.talk.outcome import likely_cause, typed_outcome
+from bot.talk.outcome import likely_cause, outcome_of, typed_outcome
 from bot.talk.phrases import (
     ANOTHER_WAY,
     CANT_DO,
@@ -111,14 +113,27 @@ def at_record(view: View, words: str, library: Library) -> Heard:
     """The cause, and then the outcome that is written into the record."""
     line = library.line(words)
     if view.card and view.job.named is None:
-        cause = None if typed_outcome(view, line) else _cause(view, words, library)
-        if tone(line) is True and cause is None:
+        return _named(view, words, line, library)
+    outcome = typed_outcome(view, line)
+    if outcome is None and tone(line) is True:
+        outcome = outcome_of(view)
+    return Heard((outcome,)) if outcome else not_understood()
+
+
+def _named(view: View, words: str, line: Line, library: Library) -> Heard:
+    """The cause, and with a yes to the likeliest the outcome too, if it is told."""
+    if typed_outcome(view, line) is None:
+        cause = _cause(view, words, library)
+        if cause is None and tone(line) is True:
             cause = likely_cause(view)
         if cause is None and tone(line) is False:
             return lost(PICK_CAUSE)
         return Heard((e.CauseNamed(cause),)) if cause else not_understood()
-    outcome = typed_outcome(view, line)
-    return Heard((outcome,)) if outcome else not_understood()
+    if tone(line) is not True:
+        return not_understood()
+    named = e.CauseNamed(likely_cause(view))
+    outcome = typed_outcome(replace(view, job=advance(view.job, named)), line)
+    return Heard((named, outcome) if outcome else (named,))
 
 
 PICK_CAUSE = "Then pick what it was by its number, or 0 for none of these."
@@ -134,7 +149,27 @@ def _cause(view: View, words: str, library: Library) -> str | None:
         return None
     named = view.card.causes[chosen[0].number].id
     enough = LIKELY_NAMED if named == likely_cause(view) else NAMED
-    return named if chosen[0].sureness >= enough else None
+    if chosen[0].sureness >= enough:
+        return named
+    number = _by_name(library.line(words), [library.line(name) for name in names])
+    return None if number is None else view.card.causes[number].id
+
+
+def _by_name(line: Line, names: Sequence[Line]) -> int | None:
+    """The number of the only name of which two words or more were said, undenied."""
+    said = frozenset(
+        word.stem
+        for mention in line.mentions
+        if not mention.denied
+        for word in line.words[mention.first : mention.last]
+    )
+    met = [len(said & name.stems) for name in names]
+    most = max(met, default=0)
+    return met.index(most) if most >= NAMED_BY and met.count(most) == 1 else None
+
+
+NAMED_BY = 2
+"""So many words of its name name a cause. Our choice."""
 
 
 LIKELY_NAMED = 0.5

@@ -80,7 +80,7 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     """The finding of the check on the table that words mean, or None."""
     line = library.line(words)
     options = sayable(check)
-    if line.is_spoken and not _answers_yes_or_no(line, options):
+    if line.is_spoken and not _answers_by_a_word(line, options):
         return None
     choices = library.choose(words, options, where(view, check))
     found = verdict(choices)
@@ -97,10 +97,15 @@ def in_words(view: View, check: Check, words: str, library: Library) -> Heard | 
     return Heard((e.Guessed(check.id, first.text, words, first.why),))
 
 
-def _answers_yes_or_no(line: Line, options: Sequence[str]) -> bool:
-    """Whether a mere yes or no tells which answer is meant."""
+def _answers_by_a_word(line: Line, options: Sequence[str]) -> bool:
+    """Whether a mere yes, no or none tells which answer is meant."""
     begins = [o.split(",")[0].split(" ")[0].lower() for o in options]
-    return any(w in line.told and begins.count(w) == 1 for w in ("yes", "no"))
+    said = {word for act, word in ONE_WORD.items() if act in line.told}
+    return any(begins.count(word) == 1 for word in said)
+
+
+ONE_WORD = {"yes": "yes", "no": "no", "none_of_these": "none"}
+"""Acts that an answer may begin with, and how it does."""
 
 
 def where(view: View, check: Check) -> Where:
