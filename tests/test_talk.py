@@ -17,7 +17,7 @@ from bot.talk import phrases
 from bot.talk.aside import lacks
 from bot.talk.ask import ask
 from bot.talk.door import with_danger
-from bot.talk.finding import Heard
+from bot.talk.finding import Heard, beside
 from bot.talk.follow import follow, still_open
 from bot.talk.hear import hear
 from bot.talk.library import look
@@ -455,6 +455,16 @@ def test_reading_picks_the_finding(typed: str, answer: str) -> None:
     assert job.step is not None
     assert job.step.id == "time-the-fall"
     assert walk(held, typed, job=job).answered("time-the-fall") == answer
+
+
+def test_less_than_a_value_is_a_bound_and_no_reading() -> None:
+    held = library()
+    job = reading_check(held)
+    told = walk(held, "less than 0.1 bar/min", job=job).guess
+    assert told is not None
+    assert told.answer == "under 0.1 bar/min"
+    assert walk(held, "less than 1 bar/min", job=job).guess is None
+    assert "What does it read?" in says(held, job, "less than 1 bar/min")
 
 
 def test_reading_is_echoed_and_a_wrong_unit_is_refused_in_one_sentence() -> None:
@@ -1039,3 +1049,71 @@ def test_a_trial_that_is_not_made_is_no_failure(typed: str) -> None:
     job = walk(held, "1", job=proving(held))
     assert walk(held, typed, job=job) == job
     assert "=" in says(held, job, typed)
+
+
+def test_done_with_a_not_behind_it_is_read_back() -> None:
+    held = library()
+    job = mending(held)
+    told = walk(held, "done. Not the tap though, only the hose", job=job)
+    assert told.stage is Stage.REPAIR
+    assert told.guess is not None
+    assert walk(held, "done, took a while", job=job).stage is Stage.PROVE
+
+
+def test_what_was_left_out_comes_back() -> None:
+    held = library()
+    job = advance(advance(checking(held), e.HelpProposed()), e.ToolMissing("x", "jack"))
+    job = advance(job, e.HelpProposed())
+    assert "What was left out, once more" in labels(ask(look(job, held), held))
+    again = walk(held, "what did we skip", job=job)
+    assert not again.lacking
+    assert not again.skipped
+
+
+def test_a_repair_is_named_by_two_of_its_words() -> None:
+    held = library()
+    card = held.cards["drain-left-open"]
+    job = advance(checking(held), e.HelpProposed())
+    title = card.repairs[0].title
+    named = walk(held, f"can I do the {title.lower()} thing", job=job)
+    assert named.step is not None
+    assert named.step.id == card.repairs[0].id
+
+
+def test_a_yes_to_the_cause_brings_the_time_along() -> None:
+    held = library()
+    job = walk(held, "1", "1", job=proving(held))
+    while job.stage is Stage.PROVE:
+        job = walk(held, "3", job=job)
+    assert job.stage is Stage.RECORD
+    closed = walk(held, "ok, 20 mins 2 quid", job=job)
+    assert closed.outcome is not None
+    assert (closed.outcome.minutes, closed.outcome.money) == (20.0, 2.0)
+    assert walk(held, "no", job=job).named is None
+
+
+@pytest.mark.parametrize("typed", ["go back", "yes", "no", "done"])
+def test_what_tells_of_no_fault_is_no_complaint(typed: str) -> None:
+    held = library()
+    assert walk(held, typed) == Job()
+
+
+def test_yes_to_several_cards_picks_none() -> None:
+    held = two_cards()
+    job = walk(held, "it hisses")
+    assert walk(held, "yes", job=job) == job
+
+
+def test_what_was_said_before_is_not_said_back() -> None:
+    held = library()
+    job = checking(held)
+    heard = Heard((e.FaultHid(),))
+    view = look(job, held)
+    assert beside(view, heard, "it really hisses", held) == heard
+    kept = beside(view, heard, "the goat ate my gloves", held)
+    assert kept.events[-1] == e.Told("the goat ate my gloves")
+
+
+def test_a_question_is_told_what_the_page_names() -> None:
+    held = library()
+    assert "than the page says" in says(held, mending(held), "will tape do it?")

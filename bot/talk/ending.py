@@ -9,7 +9,7 @@ from bot.language.counts import share
 from bot.language.line import Clause, Line
 from bot.language.scope import BUT_FOR, ONLY
 from bot.match.answers import Choice, Verdict, verdict
-from bot.talk.finding import Heard, lost, not_understood, say
+from bot.talk.finding import Heard, by_name, lost, not_understood, say
 from bot.talk.library import Library, View
 from bot.talk.limits import held
 from bot.talk.outcome import likely_cause, outcome_of, typed_outcome
@@ -151,25 +151,8 @@ def _cause(view: View, words: str, library: Library) -> str | None:
     enough = LIKELY_NAMED if named == likely_cause(view) else NAMED
     if chosen[0].sureness >= enough:
         return named
-    number = _by_name(library.line(words), [library.line(name) for name in names])
+    number = by_name(library.line(words), [library.line(name) for name in names])
     return None if number is None else view.card.causes[number].id
-
-
-def _by_name(line: Line, names: Sequence[Line]) -> int | None:
-    """The number of the only name of which two words or more were said, undenied."""
-    said = frozenset(
-        word.stem
-        for mention in line.mentions
-        if not mention.denied
-        for word in line.words[mention.first : mention.last]
-    )
-    met = [len(said & name.stems) for name in names]
-    most = max(met, default=0)
-    return met.index(most) if most >= NAMED_BY and met.count(most) == 1 else None
-
-
-NAMED_BY = 2
-"""So many words of its name name a cause. Our choice."""
 
 
 LIKELY_NAMED = 0.5

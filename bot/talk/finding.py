@@ -202,6 +202,23 @@ def elsewhere(
     return sure, Heard((guess,))
 
 
+def by_name(line: Line, names: Sequence[Line]) -> int | None:
+    """The number of the only name of which two words or more were said, undenied."""
+    said = frozenset(
+        word.stem
+        for mention in line.mentions
+        if not mention.denied
+        for word in line.words[mention.first : mention.last]
+    )
+    met = [len(said & name.stems) for name in names]
+    most = max(met, default=0)
+    return met.index(most) if most >= NAMED_BY and met.count(most) == 1 else None
+
+
+NAMED_BY = 2
+"""So many words of its name name a cause. Our choice."""
+
+
 NOT_UNDERSTOOD = (
     "I cannot tell which answer that is. Type its number, say it another way, or type "
     "keys to see what else can be said."

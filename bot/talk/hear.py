@@ -14,6 +14,7 @@ from types import MappingProxyType
 from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.moves import advance
+from bot.language.lexicon import NOT
 from bot.language.line import Line
 from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
@@ -122,6 +123,9 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     said = reply(question, library.line(words))
     if said is None or (is_trial(view.job) and isinstance(said.choice.act, TRIALS)):
         return None
+    denies = any(word.stem == NOT for word in library.line(said.rest).words)
+    if isinstance(said.choice.act, e.RepairDone) and view.repair and denies:
+        return Heard((e.Guessed("", view.repair.title, words),))  # "done, but not ..."
     if isinstance(said.choice.act, e.NothingFitted) and said.rest:
         return at_describe(view, said.rest, library)
     heard = _chosen(view, said.choice, words, library)

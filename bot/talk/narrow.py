@@ -1,5 +1,7 @@
 """What is wrong, in the person's words, and which of the cards on offer it is."""
 
+from dataclasses import replace
+
 from bot.job import events as e
 from bot.language.line import Line
 from bot.match.answers import Choice, Verdict, verdict
@@ -16,14 +18,32 @@ SHORT = 14
 
 def at_describe(view: View, words: str, library: Library) -> Heard:
     """What is wrong: the cards that all words so far may mean."""
+    line = library.line(words)
+    if not view.job.words and not line.acts.isdisjoint(IDLE):
+        return lost(NO_COMPLAINT)
     ranked = library.rank(". ".join((*view.job.words, words)))
     candidates = tuple((card.card, card.probability) for card in ranked.cards)
     described = e.Described(words, candidates, ranked.none)
-    hidden = library.line(words).told.intersection(phrases.HIDES)
+    hidden = line.told.intersection(phrases.HIDES)
     hides = (e.FaultHid(),) if hidden else ()
     again = offered_again(view.job, words, library)
     offered = (e.CardsOfferedAgain(again),) if again else ()
-    return Heard((described, *offered, *hides), understood(ranked))
+    told = library.rank(". ".join(view.job.words)).understood if view.job.words else ()
+    new = replace(ranked, understood=_without(ranked.understood, told))
+    return Heard((described, *offered, *hides), understood(new))
+
+
+IDLE = frozenset(
+    (*phrases.YES, *phrases.NO, *phrases.BACK, *phrases.WHY, *phrases.GO_ON)
+)
+"""What tells of no fault, said by itself before anything else."""
+
+NO_COMPLAINT = "Nothing was told yet. Say what the truck does, or does no more."
+
+
+def _without(notes: tuple[str, ...], told: tuple[str, ...]) -> tuple[str, ...]:
+    """The notes that were not given before."""
+    return tuple(note for note in notes if note not in told)
 
 
 def at_narrow(view: View, words: str, library: Library) -> Heard:

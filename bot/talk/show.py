@@ -192,7 +192,7 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
         case e.Found():
             return _noted_finding(event, before)
         case e.SteppedBack():
-            return (Say(f"Taken back{_overruled(before)}."),)
+            return (Say(f"Taken back{_taken_back(before)}."),)
         case e.CycleClean():
             return _counted(before)
         case e.ToolMissing():
@@ -227,15 +227,15 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
 )
 
 
-def _overruled(before: View) -> str:
-    """What a reading gave, where that is the answer that is taken back."""
+def _taken_back(before: View) -> str:
+    """The answer that is taken back, if it is one, with advice on a reading."""
     now, then = before.job.answers, before.job.earlier
     if then is None or len(then.answers) >= len(now) or not before.case:
         return ""
     card = before.case.card(now[-1].card)
     finding = finding_of(card, now[-1].check, now[-1].answer) if card else None
     if finding is None or finding.limit is None:
-        return ""
+        return f": {now[-1].answer}"
     return f": {finding.answer}. Go against a reading only if it was taken wrong"
 
 

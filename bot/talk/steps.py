@@ -1,13 +1,14 @@
 """Words at a check or a repair: a reading, a finding, a missing tool, work done."""
 
 from bot.job import events as e
-from bot.job.job import Skip
+from bot.job.job import Skip, StepKind
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Card, Check
 from bot.talk.aside import is_blind, lacks, tells_of_work
 from bot.talk.finding import (
     OUTRIGHT,
     Heard,
+    by_name,
     elsewhere,
     in_words,
     is_verbatim,
@@ -25,6 +26,10 @@ def at_check(view: View, words: str, library: Library) -> Heard:
     """A finding of the check on the table, or of another one."""
     if view.card is None:
         return not_understood()
+    if view.job.step and view.job.step.kind is StepKind.HELP:
+        named = _named_repair(view.card, words, library)
+        if named:
+            return Heard((e.RepairProposed(named),))
     heard = _at_open_check(view, view.check, words, library) if view.check else None
     heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
@@ -32,8 +37,20 @@ def at_check(view: View, words: str, library: Library) -> Heard:
     made = _told_as_made(view, words, library)
     if made:
         return made
+    if library.line(words).is_question:
+        return lost(_wants_to_know(view))
     asked = view.check and view.check.readings
     return lost(FIGURES) if asked else not_understood()
+
+
+def _wants_to_know(view: View) -> str:
+    """What is said to a question that is none of the moves."""
+    wanted = "; ".join(_wanted(view)) if view.repair and view.job.step else ""
+    needs = f" For this it names: {wanted}." if wanted else ""
+    return f"I know no more of that than the page says.{needs} {ASK_SO}"
+
+
+ASK_SO = "Type ? for why this step, keys for what else can be said."
 
 
 def _told_as_made(view: View, words: str, library: Library) -> Heard | None:
@@ -45,7 +62,7 @@ def _told_as_made(view: View, words: str, library: Library) -> Heard | None:
     if verdict(chosen) is Verdict.NONE:
         return None
     named = e.RepairProposed(card.repairs[chosen[0].number].id)
-    return Heard((named,), (Say("If that is what you made, say done."),))
+    return Heard((named,), (Say(IF_MADE),))
 
 
 def at_repair(view: View, words: str, library: Library) -> Heard:
@@ -54,10 +71,15 @@ def at_repair(view: View, words: str, library: Library) -> Heard:
     missing = lacks(line, _wanted(view)) if view.job.step else ""
     if view.job.step and missing:
         return Heard((e.ToolMissing(view.job.step.id, missing),))
-    if view.job.step and view.repair and tells_of_work(line):
-        return Heard((e.Guessed("", view.repair.title, words),))
     other = _other_repair(view, words, library)
+    if view.job.step and view.repair and tells_of_work(line):
+        if other:
+            return Heard(other.events, (Say(IF_MADE),))
+        return Heard((e.Guessed("", view.repair.title, words),))
     return other or at_check(view, words, library)
+
+
+IF_MADE = "If that is what you made, say done."
 
 
 def _wanted(view: View) -> tuple[str, ...]:
@@ -74,15 +96,22 @@ def _other_repair(view: View, words: str, library: Library) -> Heard | None:
     step, card = view.job.step, view.card
     if step is None or card is None:
         return None
-    titles = [repair.title for repair in card.repairs]
-    chosen = library.choose(words, titles)
-    if verdict(chosen) is not Verdict.TAKE or library.line(words).is_question:
-        return None
-    named = card.repairs[chosen[0].number].id
-    if named == step.id:
+    named = _named_repair(card, words, library)
+    if named in ("", step.id):
         return None
     skip = e.StepSkipped(step.id, Skip.PUT_OFF.value)
     return Heard((skip, e.RepairProposed(named)))
+
+
+def _named_repair(card: Card, words: str, library: Library) -> str:
+    """The repair of the card that words name, as a question or not; "" for none."""
+    titles = [repair.title for repair in card.repairs]
+    chosen = library.choose(words, titles)
+    line = library.line(words)
+    if verdict(chosen) is Verdict.TAKE and not line.is_question:
+        return card.repairs[chosen[0].number].id
+    number = by_name(line, [library.line(title) for title in titles])
+    return "" if number is None else card.repairs[number].id
 
 
 def _at_open_check(
