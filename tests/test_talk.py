@@ -545,22 +545,39 @@ HOSTILE = [
     "9" * 10_000,
     "nan inf 9**9**9",
     "a " * 50_000,
+    *("?", "...", "***", "#", "!!", ", ;", "- -", "yes?", "no...", "but", "not"),
 ]
 
 
-@pytest.mark.parametrize("stage", ["describe", "check", "reading", "prove", "record"])
-@pytest.mark.parametrize("typed", HOSTILE, ids=range(len(HOSTILE)))
-def test_nothing_that_is_typed_breaks_the_conversation(stage: str, typed: str) -> None:
-    held = library()
-    jobs = {
+def every_stage(held: FakeLibrary) -> dict[str, Job]:
+    """A job at each kind of question."""
+    check = checking(held)
+    view = look(feeling(held), held)
+    assert view.check is not None
+    guess = e.Guessed(view.check.id, view.check.findings[0].answer, "it hisses")
+    return {
         "describe": Job(),
-        "check": checking(held),
+        "narrow": walk(held, "it hisses"),
+        "check": check,
+        "guess": advance(view.job, guess),
+        "doubt": advance(check, e.DangerDoubted(("hot-pump",))),
+        "stop": advance(check, e.StopRaised(("hot-pump",))),
+        "help": advance(check, e.HelpProposed()),
+        "paused": advance(check, e.Paused()),
         "reading": reading_check(held),
-        "prove": proving(held),
+        "repair": mending(held),
+        "how often": proving(held),
+        "prove": walk(held, "1", job=proving(held)),
         "record": walk(held, "1", "1", job=proving(held)),
     }
-    job = walk(held, typed, job=jobs[stage])
-    assert show(look(job, held), held)
+
+
+@pytest.mark.parametrize("typed", HOSTILE, ids=range(len(HOSTILE)))
+def test_nothing_that_is_typed_breaks_the_conversation(typed: str) -> None:
+    held = library()
+    for stage, job in every_stage(held).items():
+        told = walk(held, typed, job=job)
+        assert show(look(told, held), held), stage
 
 
 def test_every_question_at_every_stage_can_be_answered_by_its_own_keys() -> None:
@@ -1117,3 +1134,10 @@ def test_what_was_said_before_is_not_said_back() -> None:
 def test_a_question_is_told_what_the_page_names() -> None:
     held = library()
     assert "than the page says" in says(held, mending(held), "will tape do it?")
+
+
+def test_a_question_at_the_end_leaves_the_answer_before_it() -> None:
+    held = library(meant={"cold air blows there": ("Yes, cold air blows", 0.99)})
+    job = feeling(held)
+    told = walk(held, "cold air blows there, should we be worried?", job=job)
+    assert told.answered("feel-under-the-drain") or told.guess

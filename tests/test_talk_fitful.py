@@ -53,6 +53,24 @@ def test_one_that_comes_and_goes_is_asked_whether_it_shows() -> None:
     assert "Is it doing it now?" not in ask(look(shows, held), held).text
 
 
+@pytest.mark.parametrize(
+    ("typed", "shows"),
+    [
+        ("it's doing it this very minute, I just tried", True),
+        ("still dead, just this second", True),
+        ("not at this moment", False),
+        ("it is fine just now", False),
+        ("so no, right now it is behaving, of course it is", False),
+    ],
+)
+def test_whether_it_shows_is_heard_by_what_is_said_of_now(
+    typed: str, shows: bool
+) -> None:
+    held = fitful()
+    job = walk(held, FITFUL, "1")
+    assert walk(held, typed, job=job).shows is shows
+
+
 def test_what_does_not_come_and_go_is_not_asked() -> None:
     held = fitful()
     job = walk(held, "it hisses", "1")

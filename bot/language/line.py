@@ -81,7 +81,7 @@ class Line(NamedTuple):
     def amounts(self, lexicon: Lexicon) -> tuple[tuple[Quantity, ...], ...]:
         """The amounts by clause, each where its number stands."""
         starts = [self.words[clause.first].start for clause in self.clauses]
-        ends_ = [*starts[1:], len(self.plain)]
+        ends_ = [*starts, len(self.plain)][1:]
         left = list(self.quantities)
         found = []
         for start, end in zip(starts, ends_, strict=True):
@@ -136,7 +136,7 @@ class Line(NamedTuple):
     def but(self, clauses: Collection[int]) -> str:
         """The text without the clauses of those numbers."""
         cuts = [self.words[clause.first].start for clause in self.clauses]
-        ends_ = [*cuts[1:], len(self.plain)]
+        ends_ = [*cuts, len(self.plain)][1:]
         pieces = [
             self.plain[start:end].strip(" ,;:-")
             for n, (start, end) in enumerate(zip(cuts, ends_, strict=True))

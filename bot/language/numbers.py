@@ -45,8 +45,9 @@ def in_figures(text: str, numbers: Mapping[str, float]) -> str:
     while at < len(tokens):
         found = _share(tokens, at, numbers) or _number(tokens, at, numbers)
         if found is None:
-            out.append(tokens[at])
-            at += 1
+            half = _unit_and_half(tokens, at)
+            out += half[0] if half else [tokens[at]]
+            at = half[1] if half else at + 1
             continue
         value, at = found
         more = _half_after_unit(tokens, at)
@@ -64,6 +65,10 @@ _OF_A_UNIT = re.compile(r"([0-9]) of (?:a|an|1) ([a-z]+)")
 def _without_of(found: re.Match[str]) -> str:
     """The text of `0.1 of a volt` without the words between number and unit."""
     return f"{found[1]} {found[2]}" if unit(found[2]) else found[0]
+
+
+AND = frozenset(("and", "n", "an", "nd"))
+"""How "and" is said between numbers: "an hour n half"."""
 
 
 def _word(tokens: Sequence[str], at: int) -> str:
@@ -177,7 +182,7 @@ def _whole(
             part += value
         last = at
         at = _next(tokens, at)
-        if part >= 100.0 and _word(tokens, at) == "and":
+        if part >= 100.0 and _word(tokens, at) in AND:
             at = _next(tokens, at)
     return total + part, last
 
@@ -219,18 +224,27 @@ def _half_after_unit(
     return (found[0], at + 1, found[1]) if found else None
 
 
+def _unit_and_half(tokens: Sequence[str], at: int) -> tuple[list[str], int] | None:
+    """`hour and a half`, with no number before it, is one and a half of them."""
+    if not _counts_units(tokens, at):
+        return None
+    found = _with_half(tokens, 1.0, at)
+    return ([f"{found[0]:.6g}", " ", tokens[at]], found[1]) if found else None
+
+
 def _with_half(
     tokens: Sequence[str], value: float, last: int
 ) -> tuple[float, int] | None:
     """`... and a half`, `... and three quarters`, `... and a bit`; None without."""
     at = _next(tokens, last)
-    if _word(tokens, at) != "and":
+    if _word(tokens, at) not in AND:
         return None
     at = _next(tokens, at)
     times = 3.0 if _word(tokens, at) == "three" else 1.0
-    if _word(tokens, at) not in (*_ARTICLES, "three"):
+    if _word(tokens, at) in (*_ARTICLES, "three"):
+        at = _next(tokens, at)
+    elif _word(tokens, at) not in SHARES:  # "an hour and half"
         return None
-    at = _next(tokens, at)
     word = _word(tokens, at)
     if word in SHARES:
         return value + times * SHARES[word], at + 1

@@ -191,7 +191,8 @@ def nearest(
         for other, far, _ in found
         if far == least
     )
-    return tuple(other for _, other in ranked[:MOST_READINGS])
+    likely = ranked[0][0] + SWAPPED / 2
+    return tuple(other for worth, other in ranked[:MOST_READINGS] if worth <= likely)
 
 
 def _likeness(word: str, other: str) -> float:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
+from bot.language.mentions import Mention
 from bot.language.reading import Item
 from bot.language.text import Word
 
@@ -54,11 +55,29 @@ def ask(words: Line | str, index: "Index") -> Query:
     if isinstance(words, str):
         words = listen(words, index.lexicon, index)
     reading = words.terms(index.lexicon)
-    slots = _slots(reading.items, index.lexicon)
-    texts = _parts(reading.items)
+    out = _ruled_out(words, index.lexicon)
+    items = [item for item in reading.items if item.at not in out]
+    slots = _slots(items, index.lexicon)
+    texts = _parts(items)
     notes = (*words.notes, *_abbreviations(words.words, index.lexicon))
     kept = tuple(dict.fromkeys(notes))
     return Query(slots, texts, kept, reading.absent, words.cut)
+
+
+def _ruled_out(line: Line, lexicon: Lexicon) -> frozenset[int]:
+    """The numbers of words that only say which part it is not: "not the hub"."""
+    return frozenset(
+        at
+        for clause in line.clauses
+        if clause.mentions and all(m.denied for m in clause.mentions)
+        if all(_names_part(mention, lexicon) for mention in clause.mentions)
+        if any(word.said == "not" for word in line.words[clause.first : clause.last])
+        for at in range(clause.first, clause.last)
+    )
+
+
+def _names_part(mention: Mention, lexicon: Lexicon) -> bool:
+    return any(sense in lexicon.parts for sense, weight in mention.senses)
 
 
 def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:

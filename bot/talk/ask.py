@@ -217,7 +217,7 @@ def _check(view: View, library: Library) -> Ask:
         return _watch(view)
     if check is None:
         return _help_is_best(view)
-    if check.needs_showing and view.job.shows is None and is_fitful(view.job, library):
+    if is_asked_whether_it_shows(view, library):
         return _does_it_show(view)
     choices = tuple(
         Choice(str(number), _told(finding, view), e.Found(check.id, finding.answer))
@@ -229,6 +229,13 @@ def _check(view: View, library: Library) -> Ask:
     at = due(check, view.job.taken(check.id))
     text = _asks_for(check.readings, library.wall_clock(at) if at else "")
     return Ask(text, choices, moves, numbers=True, due=at)
+
+
+def is_asked_whether_it_shows(view: View, library: Library) -> bool:
+    """Whether it must be known first if a fault that comes and goes shows now."""
+    check = view.check
+    asks = check is not None and check.needs_showing and view.job.shows is None
+    return asks and is_fitful(view.job, library)
 
 
 def _does_it_show(view: View) -> Ask:

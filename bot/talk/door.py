@@ -41,6 +41,9 @@ def door(
     left = _unexpected(view, words, library) if hits else None
     if left is not None:
         hits = [_tempered(hit, left, heard) if hit.by_ear else hit for hit in hits]
+    if heard.says and not heard.events and not heard.lost:
+        # "is it safe to drive home?" was answered: it asks, it does not tell
+        hits = [hit for hit in hits if hit.band is Band.SURE or not hit.by_ear]
     sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
     if sure:
         return (e.StopRaised(sure),)

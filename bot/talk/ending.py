@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from bot.job import events as e
+from bot.job.job import NOT_KNOWN
 from bot.job.moves import advance
 from bot.language.counts import share
 from bot.language.line import Clause, Line
@@ -19,6 +20,8 @@ from bot.talk.phrases import (
     CLEAN,
     EVERY_OTHER,
     NOT_CLEAN,
+    NOT_DONE,
+    NOT_KNOWN_YET,
     ONE_IN_FIVE,
     PAUSE,
     RARELY,
@@ -36,7 +39,9 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
         return not_understood()
     if _opens_with(line, CANT_DO):
         return lost(NO_TRIAL)
-    if _opens_with(line, (*ANOTHER_WAY, *PAUSE)):
+    later = (*ANOTHER_WAY, *PAUSE, NOT_DONE)
+    ended = line.told.intersection((*CLEAN, *NOT_CLEAN))
+    if _opens_with(line, later) or (not ended and line.told.intersection(later)):
         return lost(NO_HURRY)
     proof = view.card.proof
     choices = library.choose(words, [proof.clean, proof.not_clean])
@@ -122,6 +127,8 @@ def at_record(view: View, words: str, library: Library) -> Heard:
 
 def _named(view: View, words: str, line: Line, library: Library) -> Heard:
     """The cause, and with a yes to the likeliest the outcome too, if it is told."""
+    if _opens_with(line, NOT_KNOWN_YET):
+        return Heard((e.CauseNamed(NOT_KNOWN),))
     if typed_outcome(view, line) is None:
         cause = _cause(view, words, library)
         if cause is None and tone(line) is True:

@@ -16,10 +16,11 @@ from bot.job.job import Job, Stage
 from bot.job.moves import advance
 from bot.language.lexicon import NOT
 from bot.language.line import Line
+from bot.language.scope import NOW
 from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
 from bot.talk.aside import carry, lacks, may_it_move
-from bot.talk.ask import ask
+from bot.talk.ask import ask, is_asked_whether_it_shows
 from bot.talk.clean import clean
 from bot.talk.denial import at_stop, denies
 from bot.talk.door import after_the_end, door, with_danger
@@ -76,10 +77,10 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         return aside
     if view.job.doubt:
         return _at_doubt(view, question, words, library)
-    moved = _moved(view, question, words, library) or _turned(view, line)
+    moved = _moved(view, question, words, library) or _turned(view, line, library)
     if moved:
         return moved
-    if _is_unasked_reading(view, line):
+    if _is_unasked_reading(view, line) and not (view.job.guess and tone(line)):
         return lost(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE):
         return _at_guess(view, question, words, library)
@@ -91,7 +92,7 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
     return _by_clause(view, question, words, library) or heard if heard.lost else heard
 
 
-def _turned(view: View, line: Line) -> Heard | None:
+def _turned(view: View, line: Line, library: Library) -> Heard | None:
     """The job takes a turn: the fault shows just now or hides, or the card is wrong."""
     if view.job.stage not in (Stage.CHECK, Stage.REPAIR) or view.job.guess:
         return None
@@ -101,7 +102,27 @@ def _turned(view: View, line: Line) -> Heard | None:
         return Heard((e.FaultHid(),))
     if line.told.intersection(phrases.SHOWS) and view.job.shows is False:
         return Heard((e.FaultShows(),))
+    if is_asked_whether_it_shows(view, library):
+        return _whether_it_shows(line, library)
     return None
+
+
+def _whether_it_shows(line: Line, library: Library) -> Heard | None:
+    """What is said of now: that it works is no fault; else a "not" denies one."""
+    said = tone(line)
+    now = [clause for clause in line.clauses if NOW in clause.marks]
+    words = [word for clause in now for word in line.words[clause.first : clause.last]]
+    works, fails = library.bears(" ".join(word.said for word in words), WORKS)
+    if {"yes", "no"} <= line.told or (said and works > -fails):
+        return lost(WHICH)  # "it is behaving, of course it is"
+    if said is None and now:
+        said = works <= -fails and not any(word.stem == NOT for word in words)
+    if said is None:
+        return None
+    return Heard((e.FaultShows() if said else e.FaultHid(),))
+
+
+WORKS = "it works as it should"
 
 
 BY_CLAUSE_FIRST = frozenset(
@@ -170,6 +191,8 @@ def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
         return first
     then = replace(view, job=job)
     heard = _beyond_keys(then, ask(then, library), rest, library)
+    if heard.lost and any(isinstance(event, e.RepairDone) for event in first.events):
+        return Heard((*first.events, e.Told(rest)), first.says)  # how it was done
     if heard.lost:
         return beside(view, first, unused_rest(library.line(rest)), library)
     return Heard((*first.events, *heard.events), (*first.says, *heard.says))

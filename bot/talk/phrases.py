@@ -19,6 +19,7 @@ DONE = ("done", "yes")
 NONE = ("none_of_these", "no")
 BACK_AGAIN_SAID = ("it_came_back",)
 OPEN_AGAIN = ("open_again", "it_came_back")
+NOT_DONE = "not_done_yet"
 NOT_KNOWN_YET = ("not_known_yet", "do_not_know", "not_sure")
 FIRST = ("the_first",)
 SECOND = ("the_second",)

@@ -122,9 +122,12 @@ def _heard(at: _Typing, typed: Typed) -> Heard:
     alone = typed.values[0] if len(typed.values) == 1 else None
     if alone and typed.change is not Change.NONE and at.readings.sum_or_sheet:
         return _changed(at, alone, typed)
+    if alone and _is_of_both(at):
+        return _worked(at, [alone, alone], typed.minutes)
+    if _is_of_both(at):
+        return say(f"Give {_names(at)}, one figure each.")
     if alone and _is_half(at, alone):
-        names = " and ".join(value.name for value in at.readings.values)
-        return say(f"Give both, {names}; or say that it is the difference.")
+        return say(f"Give both, {_names(at)}; or say that it is the difference.")
     if alone and at.readings.wait and not _is_result(at.readings, alone):
         return _timed(at, alone, typed)
     if typed.minutes is not None and _is_too_short(at, typed.minutes):
@@ -152,6 +155,16 @@ def _is_half(at: _Typing, alone: Amount) -> bool:
         return False
     same = SYMBOLS[readings.unit].kind == SYMBOLS[readings.values[0].unit].kind
     return same and not any(word in at.words.lower() for word in _GAP)
+
+
+def _names(at: _Typing) -> str:
+    return " and ".join(value.name for value in at.readings.values)
+
+
+def _is_of_both(at: _Typing) -> bool:
+    """Whether one figure is told of two gauges: "both say 4.5"."""
+    two = len(at.readings.values) == 2 and not at.readings.wait
+    return two and any(word.said == "both" for word in at.line.words)
 
 
 def _is_rate(readings: Readings) -> bool:

@@ -26,6 +26,7 @@ def at_check(view: View, words: str, library: Library) -> Heard:
     """A finding of the check on the table, or of another one."""
     if view.card is None:
         return not_understood()
+    words = _before_the_question(words, library)
     if view.job.step and view.job.step.kind is StepKind.HELP:
         named = _named_repair(view.card, words, library)
         if named:
@@ -41,6 +42,16 @@ def at_check(view: View, words: str, library: Library) -> Heard:
         return lost(_wants_to_know(view))
     asked = view.check and view.check.readings
     return lost(FIGURES) if asked else not_understood()
+
+
+def _before_the_question(words: str, library: Library) -> str:
+    """What is told before a question at the end: "all alike, should we worry?"."""
+    line = library.line(words)
+    if not line.is_question or len(line.clauses) < 2:
+        return words
+    told = line.but({len(line.clauses) - 1})
+    tells = library.line(told)
+    return words if tells.is_question or tells.is_spoken else told
 
 
 def _wants_to_know(view: View) -> str:
