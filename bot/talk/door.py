@@ -7,12 +7,15 @@ from bot.job.job import Job, Stage
 from bot.job.moves import advance
 from bot.language.lexicon import NOT
 from bot.language.mentions import Mention
+from bot.language.scope import NOW
 from bot.match.answers import Verdict, verdict
 from bot.match.danger import SURE, Band, Hit
 from bot.model.card import Block, Caution
+from bot.talk import phrases
 from bot.talk.finding import Heard, where
 from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Stop
+from bot.talk.reply import asked_for
 
 AT_REST = frozenset((Stage.STOPPED, Stage.PAUSED, Stage.CLOSED))
 """Where no question but the stage's own is asked."""
@@ -20,6 +23,8 @@ AT_REST = frozenset((Stage.STOPPED, Stage.PAUSED, Stage.CLOSED))
 UNHEARD = Heard()
 ANSWERS = (e.Found, e.Guessed, e.ShowedBefore, e.CycleClean, e.CycleNotClean)
 """What words do that answer the question on the table."""
+
+ASKS = frozenset((phrases.MAY_IT_MOVE, phrases.CARRY))
 
 AT_A_STEP = frozenset((Stage.CHECK, Stage.REPAIR, Stage.PROVE))
 
@@ -40,9 +45,10 @@ def door(
         return ()
     left = _unexpected(view, words, library) if hits else None
     if left is not None:
-        hits = [_tempered(hit, left, heard) if hit.by_ear else hit for hit in hits]
-    if heard.says and not heard.events and not heard.lost:
-        # "is it safe to drive home?" was answered: it asks, it does not tell
+        now = NOW in library.line(words).marks
+        hits = [_tempered(hit, left, heard, now) if hit.by_ear else hit for hit in hits]
+    if asked_for(library.line(words)) & ASKS:
+        # "is it safe to drive home?" asks, it does not tell
         hits = [hit for hit in hits if hit.band is Band.SURE or not hit.by_ear]
     sure = tuple(hit.rule for hit in hits if hit.band is Band.SURE)
     if sure:
@@ -79,15 +85,15 @@ def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | N
     return {hit.rule: hit.band for hit in library.danger(" ".join(own))}
 
 
-def _tempered(hit: Hit, left: dict[str, Band], heard: Heard) -> Hit:
+def _tempered(hit: Hit, left: dict[str, Band], heard: Heard, now: bool) -> Hit:
     """A danger that the ear heard, as it sounds beside the step on the table.
 
     What the page put in their mouth stops nothing at once: it is asked about; and what
     was only to be asked about is not, where the words answer the page's question. How
-    often it showed is told of the time before the repair.
+    often it showed is told of the time before the repair, unless it speaks of `now`.
     """
     if any(isinstance(event, e.ShowedBefore) for event in heard.events):
-        return hit._replace(band=Band.NONE)
+        return hit._replace(band=Band.MAYBE if now else Band.NONE)
     if left.get(hit.rule) is Band.SURE:
         return hit
     answers = any(isinstance(event, ANSWERS) for event in heard.events)

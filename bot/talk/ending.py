@@ -158,7 +158,9 @@ def _cause(view: View, words: str, library: Library) -> str | None:
     enough = LIKELY_NAMED if named == likely_cause(view) else NAMED
     if chosen[0].sureness >= enough:
         return named
-    number = by_name(library.line(words), [library.line(name) for name in names])
+    asked = [cause.id for cause in view.card.causes].index(likely_cause(view))
+    written = [library.line(name) for name in names]
+    number = by_name(library.line(words), written, asked)
     return None if number is None else view.card.causes[number].id
 
 

@@ -202,8 +202,11 @@ def elsewhere(
     return sure, Heard((guess,))
 
 
-def by_name(line: Line, names: Sequence[Line]) -> int | None:
-    """The number of the only name of which two words or more were said, undenied."""
+def by_name(line: Line, names: Sequence[Line], likely: int | None = None) -> int | None:
+    """The number of the only name of which two words or more were said, undenied.
+
+    Of the `likely` one a single word is enough, if no other name has more of them.
+    """
     said = frozenset(
         word.stem
         for mention in line.mentions
@@ -212,6 +215,8 @@ def by_name(line: Line, names: Sequence[Line]) -> int | None:
     )
     met = [len(said & name.stems) for name in names]
     most = max(met, default=0)
+    if likely is not None and met[likely] == most > 0:
+        return likely
     return met.index(most) if most >= NAMED_BY and met.count(most) == 1 else None
 
 
