@@ -191,8 +191,7 @@ def nearest(
         for other, far, _ in found
         if far == least
     )
-    likely = ranked[0][0] + SWAPPED / 2
-    return tuple(other for worth, other in ranked[:MOST_READINGS] if worth <= likely)
+    return tuple(other for _, other in ranked[:MOST_READINGS])
 
 
 def _likeness(word: str, other: str) -> float:
