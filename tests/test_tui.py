@@ -294,6 +294,19 @@ def luminance(colour: tuple[int, int, int]) -> float:
 # --- whole jobs -----------------------------------------------------------------------
 
 
+def test_another_job_is_begun_in_words(tmp_path: Path) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, "the horn is weak")
+        assert stage(cab) is Stage.NARROW
+        await read_all(cab, pilot)
+        await type_in(cab, pilot, "start over")
+        await pilot.pause()
+        assert stage(cab) is Stage.DESCRIBE
+        assert "Job 1 stays as it is" in grid(cab)
+
+    on_screen(Cab(desk(tmp_path)), (80, 24), drive)
+
+
 @pytest.mark.parametrize("size", [(80, 24), (40, 20)])
 def test_a_whole_job_is_done_with_single_keys(
     tmp_path: Path, kb: Path, size: tuple[int, int]
