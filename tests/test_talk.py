@@ -1141,3 +1141,14 @@ def test_a_question_at_the_end_leaves_the_answer_before_it() -> None:
     job = feeling(held)
     told = walk(held, "cold air blows there, should we be worried?", job=job)
     assert told.answered("feel-under-the-drain") or told.guess
+
+
+def test_put_back_is_no_step_back_and_a_no_beside_back_answers_nothing() -> None:
+    held = library()
+    job = feeling(held)
+    assert walk(held, "cleaned it and blew it through, fitted it back", job=job) == job
+    narrow = walk(held, "it hisses")
+    chosen = walk(held, "1", job=narrow)
+    back = walk(held, "no wait, I haven't done it, go back", job=chosen)
+    assert back.stage is Stage.NARROW
+    assert not back.declined

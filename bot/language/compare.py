@@ -77,10 +77,11 @@ def bears_on(typed: Line, written: Line, lexicon: Lexicon) -> tuple[float, float
         bearing(mine, theirs, lexicon)
         for mine in typed.mentions
         for theirs in written.mentions
-        if mine.denied or not _names_part(mine, lexicon)
+        if mine.denied or not is_part(mine, lexicon)
     ]
     return max(found, default=0.0), min(found, default=0.0)
 
 
-def _names_part(mention: Mention, lexicon: Lexicon) -> bool:
+def is_part(mention: Mention, lexicon: Lexicon) -> bool:
+    """Whether it names a part and not a state."""
     return any(s in lexicon.parts for s, weight in mention.senses if weight >= 1.0)

@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 from itertools import groupby
 from typing import NamedTuple
 
-from bot.language.lexicon import Lexicon
+from bot.language.lexicon import NOT, Lexicon
 from bot.language.mentions import Mention, ends, mentions
 from bot.language.negation import folded, spoken
 from bot.language.numbers import in_figures
@@ -132,6 +132,11 @@ class Line(NamedTuple):
     def courtesies(self) -> frozenset[int]:
         """The numbers of the clauses that are made of courtesies alone."""
         return frozenset(n for n, c in enumerate(self.clauses) if COURTESY in c.says)
+
+    def has_not(self, mention: Mention) -> bool:
+        """Whether a mention is a phrase with its own "not": "is not rolling"."""
+        words = self.words[mention.first : mention.last]
+        return any(word.stem == NOT for word in words)
 
     def but(self, clauses: Collection[int]) -> str:
         """The text without the clauses of those numbers."""
@@ -305,8 +310,9 @@ class _Acts:
             acts = _acts_from(self.words, self.level, begin, self.lexicon)
             found |= {act for act, end in acts if all(self.polite[end:last])}
             for act, end in acts if not found else ():
-                rest = self.whole(end, last) - {COURTESY} if end < last else None
-                if rest:
+                rest = self.whole(end, last) - {COURTESY} if end < last else frozenset()
+                particle = rest == {PARTICLE} and all(self.polite[end : last - 1])
+                if rest and not particle:  # "fitted it back" asks for no step back
                     found |= {act, *rest}
             if not self.polite[begin]:
                 break
@@ -336,6 +342,9 @@ def _acts_from(
         and (end := ends(words, level, (at, phrase.stems), lexicon))
     ]
 
+
+PARTICLE = "back"
+"""An act whose one word only belongs to the word before, where it comes last."""
 
 COURTESY = "courtesy"
 """What a clause says that is made of courtesies alone; "ok" may be a yes as well."""

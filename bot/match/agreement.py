@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from bot.language.compare import is_part
 from bot.language.scope import NOW
 from bot.match.answers import Choice
 from bot.match.features import (
     CANNOT,
     CLEAR,
     clause_weights,
-    is_part,
     likeness,
     measured,
     net_bearing,

@@ -129,7 +129,7 @@ def _telling(mention: Mention, line: Line, lexicon: Lexicon) -> Iterator[str]:
     denied; of a phrase with a "not" inside the senses it has for certain, with "~".
     """
     words = line.words[mention.first : mention.last]
-    inside = any(word.stem == NOT for word in words)
+    inside = line.has_not(mention)
     sure = ["~" + s for s, weight in mention.senses if weight >= 1.0] if inside else []
     if sure:
         yield from sure
@@ -344,7 +344,7 @@ def _put_words(line: Line, heard: Sequence[int], put: Put) -> None:
     denied = {
         at
         for mention in line.mentions
-        if mention.denied or _says_not(mention, line)
+        if mention.denied or line.has_not(mention)
         for at in range(mention.first, mention.last)
     }
     stems = [word.stem for word in line.words]
@@ -357,11 +357,6 @@ def _put_words(line: Line, heard: Sequence[int], put: Put) -> None:
         framed = f"<{word.said}>"
         for start in range(len(framed) - RUN + 1 if len(framed) > RUN + 1 else 0):
             put(f"{mark}c:{framed[start : start + RUN]}", LETTERS)
-
-
-def _says_not(mention: Mention, line: Line) -> bool:
-    """Whether it is a phrase with its own "not": "is not rolling"."""
-    return any(word.stem == NOT for word in line.words[mention.first : mention.last])
 
 
 def _sizes(line: Line) -> Iterator[tuple[str, int]]:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rapidfuzz import fuzz
 
 from bot.language.bounds import Bounds, bounds, picked, speaks_of_two
-from bot.language.compare import bearing
+from bot.language.compare import bearing, is_part
 from bot.language.counts import how_many
 from bot.language.line import Clause, Line, Wording, listen, wording
 from bot.language.quantities import Quantity
@@ -265,11 +265,6 @@ def measured(
 
 CONDITION = 0.8
 """So much a clause must say what an answer says beside its figure. Our choice."""
-
-
-def is_part(mention: Mention, lexicon: Lexicon) -> bool:
-    """Whether it names a part and not a state."""
-    return any(s in lexicon.parts for s, weight in mention.senses if weight >= 1.0)
 
 
 def net_bearing(mention: Mention, clause: Clause, a: Answer, lexicon: Lexicon) -> float:

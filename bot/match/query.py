@@ -7,9 +7,9 @@ it may have meant. For each card only the best of a slot counts, never the sum.
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.language.compare import is_part
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
-from bot.language.mentions import Mention
 from bot.language.reading import Item
 from bot.language.text import Word
 
@@ -70,14 +70,10 @@ def _ruled_out(line: Line, lexicon: Lexicon) -> frozenset[int]:
         at
         for clause in line.clauses
         if clause.mentions and all(m.denied for m in clause.mentions)
-        if all(_names_part(mention, lexicon) for mention in clause.mentions)
+        if all(is_part(mention, lexicon) for mention in clause.mentions)
         if any(word.said == "not" for word in line.words[clause.first : clause.last])
         for at in range(clause.first, clause.last)
     )
-
-
-def _names_part(mention: Mention, lexicon: Lexicon) -> bool:
-    return any(sense in lexicon.parts for sense, weight in mention.senses)
 
 
 def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:

@@ -76,7 +76,7 @@ def _polar(line: Line) -> frozenset[tuple[str, bool]]:
     found = set()
     for mention in line.mentions:
         words = line.words[mention.first : mention.last]
-        denied = mention.denied or any(word.stem == NOT for word in words)
+        denied = mention.denied or line.has_not(mention)
         found |= {(word.stem, denied) for word in words if word.stem not in ("", NOT)}
     return frozenset(found)
 

@@ -150,6 +150,9 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     if isinstance(said.choice.act, e.NothingFitted) and said.rest:
         return at_describe(view, said.rest, library)
     heard = _chosen(view, said.choice, words, library)
+    answers = tone(library.line(said.rest)) is not None
+    if isinstance(said.choice.act, e.SteppedBack) and answers:
+        return heard  # "no wait, go back": the no was to what is taken back
     if isinstance(said.choice.act, e.CardsDeclined) and said.rest:
         left = declined(said.choice.act.cards, said.rest, library)
         heard = Heard((e.CardsDeclined(left),))
