@@ -1152,3 +1152,12 @@ def test_put_back_is_no_step_back_and_a_no_beside_back_answers_nothing() -> None
     back = walk(held, "no wait, I haven't done it, go back", job=chosen)
     assert back.stage is Stage.NARROW
     assert not back.declined
+
+
+def test_yes_means_the_first_of_several_that_is_far_ahead() -> None:
+    held = two_cards()
+    held.sure, held.near = 0.6, 0.15
+    job = walk(held, "it hisses")
+    assert len(ask(look(job, held), held).choices) == 3
+    first = job.candidates[0][0]
+    assert walk(held, "aye thats it", job=job).card == first

@@ -1,5 +1,6 @@
 """What is wrong, in the person's words, and which of the cards on offer it is."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from bot.job import events as e
@@ -8,6 +9,7 @@ from bot.match.answers import Choice, Verdict, verdict
 from bot.talk import phrases
 from bot.talk.finding import MOSTLY, Heard, lost
 from bot.talk.library import Library, View
+from bot.talk.messages import Candidate
 from bot.talk.offer import offered_again, on_offer
 from bot.talk.reply import after_tone, takes_back, tone
 from bot.talk.show import understood
@@ -57,9 +59,10 @@ def at_narrow(view: View, words: str, library: Library) -> Heard:
         sure = named is Verdict.TAKE or bool(tone(line))
         if named is not Verdict.NONE and (sure or _is_title(chosen[0], line, library)):
             return Heard((e.CardChosen(near[chosen[0].number].card),))
-    if len(near) > 1 and tone(line) is True and not after_tone(line):
+    leads = len(near) == 1 or _leads(near)
+    if near and not leads and tone(line) is True and not after_tone(line):
         return lost(WHICH_ONE)
-    if len(near) == 1 and tone(line) is True and not takes_back(line):
+    if leads and tone(line) is True and not takes_back(line):
         rest = after_tone(line)
         ranked = library.rank(rest).cards[:1] if rest else ()
         other = [
@@ -72,6 +75,17 @@ def at_narrow(view: View, words: str, library: Library) -> Heard:
 
 
 WHICH_ONE = "Which of them? Type its number, or > where you cannot say."
+
+
+def _leads(near: Sequence[Candidate]) -> bool:
+    """Whether the first of several is so far ahead that a yes can mean it alone."""
+    if len(near) < 2 or near[0].probability < LIKELY:
+        return False
+    return near[0].probability >= FAR_AHEAD * near[1].probability
+
+
+FAR_AHEAD = 3.0
+"""Our choice; back takes it back."""
 
 
 def _is_title(choice: Choice, line: Line, library: Library) -> bool:
