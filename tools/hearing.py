@@ -5,6 +5,7 @@ Everything goes through the stored index, the program that people run.
 
 from __future__ import annotations
 
+import random
 import re
 from collections import Counter, defaultdict
 from dataclasses import dataclass
@@ -12,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import yaml
-from figures import interval
+from figures import SEED, interval
 
 from bot.language.line import Line, listen
 from bot.match.agreement import confirms
@@ -186,7 +187,10 @@ class Danger:
 
 
 def stops(path: Path, index: CardIndex) -> tuple[dict[str, object], list[str]]:
-    """Raised at once, asked, missed, false, needlessly asked; a line for each wrong."""
+    """Raised at once, asked, missed, false, needlessly asked; a line for each wrong.
+
+    "Joined": harmless lines with commas between, which must raise little more.
+    """
     rows = yaml.safe_load(path.read_text(encoding="utf-8"))
     told = [Danger(str(r["words"]), frozenset(r["stop"] or ())) for r in rows]
     rules, lexicon = index.rules(), index.lexicon
@@ -210,4 +214,29 @@ def stops(path: Path, index: CardIndex) -> tuple[dict[str, object], list[str]]:
             kept["asked_needlessly"].append(float(bool(every) and not sure))
             if every:
                 wrong.append(f"{'FALSE' if sure else 'asked'} {every}: {item.words!r}")
+    peace = [item.words for item in told if not item.due]
+    for words in _joined(peace):
+        hits = raised(listen(words, lexicon, index), rules, lexicon, index.ear)
+        kept["joined_false_stop"].append(float(any(h.band is Band.SURE for h in hits)))
+        kept["joined_asked"].append(float(bool(hits) and hits[0].band is Band.MAYBE))
+        if hits:
+            wrong.append(f"joined {hits[0].band.value} {hits[0].rule}: {words!r}")
     return {name: interval(values) for name, values in kept.items()}, wrong
+
+
+JOINED = 400
+"""So many lines are made of two or three harmless ones with commas between."""
+
+
+def _joined(peace: Sequence[str]) -> list[str]:
+    """Harmless lines joined at random: they must stay harmless."""
+    if len(peace) < MOST_JOINED:
+        return []
+    lots = random.Random(SEED)
+    return [
+        ", ".join(lots.sample(peace, lots.randint(2, MOST_JOINED)))
+        for _ in range(JOINED)
+    ]
+
+
+MOST_JOINED = 3
