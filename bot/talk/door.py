@@ -9,7 +9,7 @@ from bot.language.lexicon import NOT
 from bot.language.mentions import Mention
 from bot.language.scope import NOW
 from bot.match.answers import Verdict, verdict
-from bot.match.danger import SURE, Band, Hit
+from bot.match.danger import Band, Hit
 from bot.model.card import Block, Caution
 from bot.talk import phrases
 from bot.talk.finding import Heard, where
@@ -61,10 +61,14 @@ def door(
     ]
     if not maybe or view.job.stage in AT_REST:
         return ()
-    was_sure = any(hit.sureness >= SURE for hit in maybe)
-    if not was_sure and _is_mere_answer(view, words, library, to_the_letter=False):
+    is_nearly_sure = any(hit.sureness >= NEARLY for hit in maybe)
+    if not is_nearly_sure and _is_mere_answer(view, words, library, to_the_letter=False):
         return ()
     return (e.DangerDoubted((*view.job.doubt, *(hit.rule for hit in maybe))),)
+
+
+NEARLY = 0.9
+"""From so sure on a danger is asked about, whatever else the words answer. Our choice."""
 
 
 def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | None:
@@ -90,14 +94,17 @@ def _tempered(hit: Hit, left: dict[str, Band], heard: Heard, now: bool) -> Hit:
 
     What the page put in their mouth stops nothing at once: it is asked about; and what
     was only to be asked about is not, where the words answer the page's question. How
-    often it showed is told of the time before the repair, unless it speaks of `now`.
+    often it showed is told of the time before the repair, unless it speaks of `now`: only
+    what is sure is asked about.
     """
     if any(isinstance(event, e.ShowedBefore) for event in heard.events):
-        return hit._replace(band=Band.MAYBE if now else Band.NONE)
+        asked = now or hit.band is Band.SURE
+        return hit._replace(band=Band.MAYBE if asked else Band.NONE)
     if left.get(hit.rule) is Band.SURE:
         return hit
     answers = any(isinstance(event, ANSWERS) for event in heard.events)
-    if hit.band is Band.MAYBE and answers and hit.rule not in left:
+    plain = hit.sureness < NEARLY and hit.rule not in left
+    if hit.band is Band.MAYBE and answers and plain:
         return hit._replace(band=Band.NONE)
     return hit._replace(band=Band.MAYBE)
 
