@@ -1,5 +1,6 @@
 """Laws of the page: writing what was read gives the same text, and the other way."""
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from bot.cards.template import fresh_card
 from bot.cards.write import untidy_line, write_card, write_rule
 from bot.model.card import (
     REST,
+    Act,
     Bearing,
     Card,
     Cause,
@@ -80,7 +82,12 @@ needs = st.builds(
         tuple
     ),
     st.one_of(st.just(""), name),
-    st.sampled_from(Drive),
+    st.lists(st.sampled_from(Act), unique=True, max_size=1).map(tuple),
+)
+verdicts = st.sampled_from(Drive)
+repair_needs = st.one_of(
+    st.builds(lambda n, v: replace(n, after=v), needs, verdicts),
+    st.builds(lambda n, v: replace(n, home=v), needs, verdicts),
 )
 LIMITS = (
     ("under 1 bar", Limit(None, 1.0, "bar")),
@@ -105,6 +112,7 @@ def findings(
     for answer, limit in pairs:
         on = draw(st.lists(st.sampled_from([*causes, REST]), max_size=3, unique=True))
         bearings = tuple(Bearing(draw(st.sampled_from(Strength)), c) for c in on)
+        drive = draw(st.one_of(st.none(), st.sampled_from(Drive)))
         found.append(
             Finding(
                 answer,
@@ -112,7 +120,8 @@ def findings(
                 next=draw(st.one_of(st.none(), link)),
                 go_to=draw(st.one_of(st.none(), link)),
                 stop=draw(st.one_of(st.none(), link)),
-                drive=draw(st.one_of(st.none(), st.sampled_from(Drive))),
+                drive=drive,
+                until=tuple(draw(st.lists(link, max_size=2))) if drive else (),
                 limit=limit,
             )
         )
@@ -160,7 +169,7 @@ def cards(draw: st.DrawFn) -> Card:
         opening=(*draw(body), Prose("End.")),
         causes=causes,
         checks=tuple(checks),
-        repairs=(Repair(titles[0], draw(needs), draw(body)),),
+        repairs=(Repair(titles[0], draw(repair_needs), draw(body)),),
         proof=Proof(draw(needs), draw(body), "yes.", "no."),
         sources=(
             Source("1 bar", draw(name), Standing.SEEN),

@@ -14,7 +14,8 @@ from tests.samples import SAMPLES
 
 S = Stage
 
-DOUBT = "danger-doubted danger-denied "
+PASSING = "hazards-asked hazard-passed hazard-stands "
+DOUBT = "danger-doubted danger-denied " + PASSING
 ALLOWED = {
     S.DESCRIBE: DOUBT + "described stop-raised",
     S.NARROW: DOUBT
@@ -31,12 +32,14 @@ ALLOWED = {
     S.REPAIR: DOUBT
     + "card-left fault-hid fault-shows told check-proposed lead-followed guessed "
     "guess-denied found step-skipped order-chosen tool-missing repair-done "
+    "measure-taken "
     "stop-raised help-called paused stepped-back",
     S.PROVE: DOUBT
     + "told guessed guess-denied showed-before cycle-clean cycle-not-clean "
-    "cycle-better proof-ended stop-raised help-called paused stepped-back",
+    "cycle-better proof-ended proof-put-off stop-raised help-called paused "
+    "stepped-back",
     S.RECORD: DOUBT + "told cause-named recorded stop-raised paused stepped-back",
-    S.CLOSED: "cause-named came-back",
+    S.CLOSED: PASSING + "cause-named came-back",
     S.PAUSED: "stop-raised resumed",
     S.STOPPED: "told stop-raised stop-cleared stop-denied help-called paused",
 }
@@ -88,6 +91,8 @@ TARGETS = [
     (S.REPAIR, "step-skipped", S.CHECK),
     (S.REPAIR, "tool-missing", S.CHECK),
     (S.REPAIR, "fault-hid", S.CHECK),
+    (S.REPAIR, "measure-taken", S.CHECK),
+    (S.PROVE, "proof-put-off", S.CHECK),
     (S.REPAIR, "fault-shows", S.CHECK),
     (S.CHECK, "card-left", S.NARROW),
     (S.PROVE, "cycle-clean", S.PROVE),

@@ -27,7 +27,10 @@ _CAUSE = re.compile(
     rf"({NAME}) \(([a-z ]+)\): ({LINK}(?: or {LINK})*)(?:\. (\S.*[.!?]))?"
 )
 _NAMED = re.compile(rf"({NAME}) \([a-z ]+\)")
-_LAST_PART = re.compile(rf" (?:(Next|Go to|Stop): {LINK}|(Drive): ([a-z ]+))\.$")
+_LAST_PART = re.compile(
+    rf" (?:(Next|Go to|Stop): {LINK}"
+    rf"|(Drive): ([a-z ]+?)(?: until ({LINK}(?: or {LINK})*))?)\.$"
+)
 _LIMIT = re.compile(
     r"(?:under (?P<under>NUM) (?P<u1>\S.*)"
     r"|(?P<low>NUM) to (?P<high>NUM) (?P<u2>\S.*)"
@@ -113,11 +116,17 @@ def read_finding(text: str, place: Place, names: dict[str, str]) -> Finding | Fa
 
 
 def _split_trailers(rest: str) -> tuple[str, list[tuple[str, str, str]]]:
-    """The text before the first trailer, and (word, label, target) of each trailer."""
+    """The text before the first trailer, and (word, label, target) of each trailer.
+
+    Of "Drive" the label is the links after "until", the target the verdict.
+    """
     trailers: list[tuple[str, str, str]] = []
     while found := _LAST_PART.search(rest):
-        word, label, target, drive, verdict = found.groups(default="")
-        trailers.insert(0, (word or drive, label, target or verdict))
+        word, label, target, drive, verdict, until = found.groups(default="")[:6]
+        if drive:
+            trailers.insert(0, (drive, until, verdict))
+        else:
+            trailers.insert(0, (word, label, target))
         rest = rest[: found.start()]
     return rest, trailers
 
@@ -165,10 +174,12 @@ def _finding(
 ) -> Finding | Fault:
     links: dict[str, Link] = {}
     drive: Drive | None = None
+    until: tuple[Link, ...] = ()
     for word, label, target in trailers:
         if word in links or (word == "Drive" and drive):
             return Fault(place, f"'{word}:' stands twice in this finding; keep one")
         if word == "Drive":
+            until = tuple(Link(*found) for found in _LINK.findall(label))
             drive = next((d for d in Drive if d.value == target), None)
             if drive is None:
                 return Fault(
@@ -183,6 +194,7 @@ def _finding(
         go_to=links.get("Go to"),
         stop=links.get("Stop"),
         drive=drive,
+        until=until,
         limit=read_limit(answer),
         place=place,
     )
@@ -206,7 +218,9 @@ def write_finding(finding: Finding, names: dict[str, str]) -> str:
         if link:
             parts.append(f"{word}: {write_link(link)}.")
     if finding.drive:
-        parts.append(f"Drive: {finding.drive.value}.")
+        until = " or ".join(map(write_link, finding.until))
+        closes = f" until {until}" if until else ""
+        parts.append(f"Drive: {finding.drive.value}{closes}.")
     return " ".join(parts)
 
 

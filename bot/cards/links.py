@@ -54,6 +54,8 @@ def _finding(
         yield from _to_part(finding.next, finding.place, here, "check or repair")
     if finding.go_to:
         yield from _to_page(finding.go_to, finding.place, pages, "cards")
+    for link in finding.until:
+        yield from _to_part(link, finding.place, here, "check or repair")
     if finding.stop:
         yield from _to_page(finding.stop, finding.place, pages, "stop-rules")
 

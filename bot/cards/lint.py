@@ -13,7 +13,7 @@ from bot.cards.figures import lint_figures
 from bot.cards.hazards import lint_caution, lint_cautions
 from bot.cards.links import lint_links, lint_text
 from bot.cards.prose import texts_of
-from bot.model.card import Card, Check, Finding, Strength
+from bot.model.card import Card, Check, Drive, Finding, Strength
 from bot.model.place import Fault, Place, slug
 from bot.model.rule import Shelf, StopRule
 
@@ -165,12 +165,20 @@ def _check(check: Check, card: Card) -> Iterator[Fault]:
         if not finding.bearings and not leads and not check.needs.first:
             says = f"'{finding.answer}' bears on nothing and leads nowhere; say which"
             yield Fault(finding.place, says)
+        if finding.drive is Drive.DO_NOT_MOVE and not (finding.stop or finding.until):
+            yield Fault(finding.place, f"'{finding.answer}' {NOTHING_CLOSES}")
     for cause in card.causes:
         strengths = {finding.on(cause.id) for finding in check.findings}
         if strengths & set(FOR) and not strengths & set(AGAINST):
             says = f"one finding tells for '{cause.name}', none against it; add that"
             yield Fault(check.place, says)
     yield from _limits(check)
+
+
+NOTHING_CLOSES = (
+    "says do not move, and not until when; write after it 'until [the repair](#its-"
+    "heading) or [the check](#its-heading)', with what makes it fit to move"
+)
 
 
 def _limits(check: Check) -> Iterator[Fault]:

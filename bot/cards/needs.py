@@ -6,13 +6,14 @@ Time first, the rest parted by semicolons. Reader and writer stand side by side.
 import re
 from typing import Any
 
-from bot.model.card import Drive, Duration, Needs, Part, PartChoice, Price, State
+from bot.model.card import Act, Drive, Duration, Needs, Part, PartChoice, Price, State
 from bot.model.place import Fault, Place
 
 _DURATION = re.compile(r"([0-9]+(?:\.[0-9]+)?) (s|min|h|days?)")
 _STATE = re.compile(r"([^,;()]+?)(?: \(([^()]+)\))?")
 _OR = re.compile(r"(?<=\)) or ")
 _CHOICE = re.compile(r"([^,;()]+) \(([a-z]+)\)")
+_ACTS = ", ".join(f"'{act.value}'" for act in Act)
 _VERDICTS = ", ".join(f"'{drive.value}'" for drive in Drive)
 _PRICES = ", ".join(f"'{price.value}'" for price in Price)
 
@@ -54,7 +55,9 @@ def _read_need(label: str, said: str, place: Place) -> object | Fault:
         return _read_states(said, place)
     if label == "fact" and said:
         return said
-    if label == "after":
+    if label == "does" and said:
+        return _read_acts(said, place)
+    if label in ("after", "home"):
         verdict = next((d for d in Drive if d.value == said), None)
         return verdict or Fault(
             place, f"'{said}' is no drive verdict; write {_VERDICTS}"
@@ -62,7 +65,8 @@ def _read_need(label: str, said: str, place: Place) -> object | Fault:
     return Fault(
         place,
         f"'{label[:40]}' is not known here; after the time come 'do first', 'parts: ', "
-        "'tools: ', 'truck: ', 'fact: ', 'after: ', parted by '; '",
+        "'tools: ', 'truck: ', 'fact: ', 'does: ', 'after: ' or 'home: ', parted by "
+        "'; '",
     )
 
 
@@ -79,6 +83,16 @@ def _read_parts(said: str, place: Place) -> tuple[Part, ...] | Fault:
             choices.append(PartChoice(found[1], price))
         parts.append(Part(tuple(choices)))
     return tuple(parts)
+
+
+def _read_acts(said: str, place: Place) -> tuple[Act, ...] | Fault:
+    acts: list[Act] = []
+    for name in said.split(", "):
+        act = next((act for act in Act if act.value == name), None)
+        if act is None:
+            return Fault(place, f"'{name[:40]}' is no act; write {_ACTS}")
+        acts.append(act)
+    return tuple(acts)
 
 
 def _read_states(said: str, place: Place) -> tuple[State, ...] | Fault:
@@ -109,8 +123,10 @@ def write_needs(needs: Needs) -> str:
         out.append(f"truck: {', '.join(map(write_state, needs.truck))}")
     if needs.fact:
         out.append(f"fact: {needs.fact}")
-    if needs.after:
-        out.append(f"after: {needs.after.value}")
+    if needs.does:
+        out.append(f"does: {', '.join(act.value for act in needs.does)}")
+    verdicts = (("after", needs.after), ("home", needs.home))
+    out += [f"{label}: {drive.value}" for label, drive in verdicts if drive]
     return "; ".join(out)
 
 

@@ -134,8 +134,11 @@ def _repairs(page: Page, pieces: list[Piece]) -> tuple[Repair, ...]:
     repairs: list[Repair] = []
     for heading, under in page.parts(pieces):
         needs, rest = page.needs(under, heading.place)
-        if needs.after is None and needs is not NO_TIME:
-            says = "say what the truck may do afterwards: '; after: drive with care'"
+        if (needs.after is None) is (needs.home is None) and needs is not NO_TIME:
+            says = (
+                "say what the truck may do afterwards: '; after: drive with care' for "
+                "a cure, '; home: creep to safety' for what only takes it home"
+            )
             page.fault(needs.place, says)
         _no_bullets(page, rest)
         body = page.blocks(rest)

@@ -145,6 +145,10 @@ def _suspicions(found: Suspicions, width: int) -> Iterator[str]:
     rows.append(f"none of these {percent(found.none)}")
     yield from wrapped(f"Suspected: {'; '.join(rows)}.", width, "", "  ")
     yield f"Drive verdict: {found.drive.value}."
+    for hazard in found.hazards:
+        yield from wrapped(f"Open: {hazard}.", width, "  ", "    ")
+    if found.unproved:
+        yield from wrapped(f"Repaired, not proved: {found.unproved}.", width, "  ")
 
 
 def _step(step: ShowStep, width: int) -> Iterator[str]:

@@ -19,6 +19,7 @@ from bot.talk.follow import follow
 from bot.talk.hear import hear
 from bot.talk.library import Library, View, look
 from bot.talk.messages import Ask, Message, NotSaved, Say, Suspicions
+from bot.talk.owed import sealed
 from bot.talk.show import noted, show, suspicions
 
 MOST_FOLLOWING = 20
@@ -138,7 +139,8 @@ class Conversation:
         if events:
             self._looking_back = False
             now = self._now()
-            self.job = self._journal.record(self.number, self.job, events, now)
+            kept = [sealed(event, self.job, self._library) for event in events]
+            self.job = self._journal.record(self.number, self.job, kept, now)
 
     def _follow(self) -> None:
         for _ in range(MOST_FOLLOWING):

@@ -80,6 +80,7 @@ class CameBack(Decision):
             (*job.failed, Tried(job.card, job.repair)) if job.repair else job.failed
         )
         still = replace(job, failed=failed, repair="", clean=0, step=None)
+        still = replace(still, checked=False)
         return replace(still, named=None, outcome=None, helped=False)
 
 

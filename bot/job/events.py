@@ -6,6 +6,11 @@ ever. An event once saved is never renamed and never means anything else.
 
 from dataclasses import dataclass, replace
 
+from bot.job.dangers import DangerDenied as DangerDenied
+from bot.job.dangers import DangerDoubted as DangerDoubted
+from bot.job.dangers import StopCleared as StopCleared
+from bot.job.dangers import StopDenied as StopDenied
+from bot.job.dangers import StopRaised as StopRaised
 from bot.job.endings import (
     CameBack as CameBack,
 )
@@ -32,7 +37,12 @@ from bot.job.endings import (
 )
 from bot.job.event import Decision as Decision
 from bot.job.event import Event as Event
-from bot.job.job import Answer, Job, Skip, Skipped, Stage, Step, StepKind, Taken
+from bot.job.hazards import HazardPassed as HazardPassed
+from bot.job.hazards import HazardsAsked as HazardsAsked
+from bot.job.hazards import HazardStands as HazardStands
+from bot.job.hazards import MeasureTaken as MeasureTaken
+from bot.job.hazards import ProofPutOff as ProofPutOff
+from bot.job.job import Answer, Job, Skip, Skipped, Step, StepKind, Taken
 from bot.job.showing import FaultHid as FaultHid
 from bot.job.showing import FaultShows as FaultShows
 from bot.job.showing import Told as Told
@@ -50,65 +60,6 @@ class Described(Decision):
         """Words add up; the candidates are those of all words together."""
         words = (*job.words, self.words)
         return replace(job, words=words, candidates=self.candidates, none=self.none)
-
-
-@dataclass(frozen=True, slots=True)
-class StopRaised(Event):
-    """Stop rules hold, raised by words or by a finding."""
-
-    rules: tuple[str, ...]
-
-    def change(self, job: Job) -> Job:
-        """They stand until they are cleared; that they were raised stays known.
-
-        Raised while others stand, they stand beside them.
-        """
-        stops = (*job.stops, *self.rules)
-        still = replace(job, stop=(*job.stop, *self.rules), stops=stops, doubt=())
-        if job.stage is Stage.STOPPED:
-            return still
-        return replace(still, came_from=(*job.came_from, job.stage))
-
-
-@dataclass(frozen=True, slots=True)
-class DangerDoubted(Event):
-    """Words may mean these stop rules; the person is asked, one rule at a time."""
-
-    rules: tuple[str, ...]
-
-    def change(self, job: Job) -> Job:
-        """The question stands before all others."""
-        return replace(job, doubt=self.rules)
-
-
-@dataclass(frozen=True, slots=True)
-class DangerDenied(Decision):
-    """The danger that was asked about is not there."""
-
-    def change(self, job: Job) -> Job:
-        """It is not asked about again, but raised if it is ever told outright."""
-        settled = (*job.settled, *job.doubt[:1])
-        return replace(job, doubt=job.doubt[1:], settled=settled)
-
-
-@dataclass(frozen=True, slots=True)
-class StopCleared(Decision):
-    """The person has done what the stop rule says and goes on."""
-
-    def change(self, job: Job) -> Job:
-        """No rule holds any more."""
-        return replace(job, stop=())
-
-
-@dataclass(frozen=True, slots=True)
-class StopDenied(Decision):
-    """The person has looked and says that the stop rule does not hold here."""
-
-    def change(self, job: Job) -> Job:
-        """It holds no longer, says nothing about driving, and is not raised again."""
-        held = tuple(rule for rule in job.stops if rule not in job.stop)
-        denied = (*job.denied_stops, *job.stop)
-        return replace(job, stop=(), stops=held, denied_stops=denied)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,8 +174,8 @@ class CheckProposed(Event):
     check: str
 
     def change(self, job: Job) -> Job:
-        """The step on the table."""
-        return _proposed(job, Step(StepKind.CHECK, self.check))
+        """The step on the table; a hazard that was to be closed first has its turn."""
+        return _proposed(replace(job, closing=""), Step(StepKind.CHECK, self.check))
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,8 +185,8 @@ class RepairProposed(Event):
     repair: str
 
     def change(self, job: Job) -> Job:
-        """The step on the table."""
-        return _proposed(job, Step(StepKind.REPAIR, self.repair))
+        """The step on the table; a hazard that was to be closed first has its turn."""
+        return _proposed(replace(job, closing=""), Step(StepKind.REPAIR, self.repair))
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,15 +242,18 @@ class Found(Decision):
     answer: str
     words: str = ""
     why: tuple[str, ...] = ()
+    drive: str = ""
 
     def change(self, job: Job) -> Job:
         """The finding counts from now on."""
-        new = Answer(self.check, self.answer, self.words, job.card, self.why)
+        why, drive = self.why, self.drive
+        new = Answer(self.check, self.answer, self.words, job.card, why, drive)
         same = (new.card, new.check)
         others = (a for a in job.answers if (a.card, a.check) != same)
         answers = (*others, new)
         left = tuple(r for r in job.readings if (r.card, r.check) != same)
         step = None if job.step and job.step.id == self.check else job.step
+        job = replace(job, history=(*job.history, new))
         return replace(job, answers=answers, readings=left, step=step, guess=None)
 
 
@@ -366,8 +320,9 @@ class RepairDone(Decision):
     repair: str
 
     def change(self, job: Job) -> Job:
-        """The proof starts at no clean cycles."""
-        return replace(job, repair=self.repair, step=None, clean=0, guess=None)
+        """The proof starts at no clean cycles, and nobody has checked the work."""
+        made = replace(job, repair=self.repair, step=None, clean=0, guess=None)
+        return replace(made, before_repair=len(job.history), checked=False, closing="")
 
 
 @dataclass(frozen=True, slots=True)

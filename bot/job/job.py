@@ -55,7 +55,8 @@ class Step:
 class Answer:
     """A finding that counts, the person's own words if they typed any, whose check.
 
-    `why` is what in the words spoke for it.
+    `why` is what in the words spoke for it; `drive` the verdict that its page gave it,
+    in words, for the page may be gone one day.
     """
 
     check: str
@@ -63,6 +64,7 @@ class Answer:
     words: str = ""
     card: str = ""
     why: tuple[str, ...] = ()
+    drive: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +130,13 @@ class Job:
     rules that hold now, `stops` all that were ever raised but those in `denied_stops`;
     `doubt` are those that words may have meant, the first of which is asked about;
     `settled` those that were asked about and are not so.
+    `history` is every finding there was, in order, whatever became of its card: what
+    opens and closes hazards (`bot.job.ledger`). `before_repair` counts those there were
+    when the repair was made; `measure` is a get-home measure in place, and
+    `before_measure` the same for it.
+    `passing` are open hazards that are asked about: has one who may decide passed them?
+    `passed` are stop rules that were passed so, `checked` whether the work was;
+    `closing` is the hazard to be closed before the trial.
     `earlier` is the job before the person's last answer, for going back.
     """
 
@@ -160,6 +169,14 @@ class Job:
     denied_stops: tuple[str, ...] = ()
     doubt: tuple[str, ...] = ()
     settled: tuple[str, ...] = ()
+    history: tuple[Answer, ...] = ()
+    before_repair: int = 0
+    measure: Tried | None = None
+    before_measure: int = 0
+    passing: tuple[str, ...] = ()
+    passed: tuple[str, ...] = ()
+    checked: bool = False
+    closing: str = ""
     helped: bool = False
     named: str | None = None
     outcome: Outcome | None = None

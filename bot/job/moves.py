@@ -26,6 +26,7 @@ class Back(Enum):
     EARLIER = "the stage of the earlier job"
 
 
+_PASSING = (e.HazardsAsked, e.HazardPassed, e.HazardStands)
 _WORKING = (Stage.NARROW, Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
 
 NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
@@ -71,6 +72,8 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     (Stage.PROVE, e.Guessed): Stage.PROVE,
     (Stage.PROVE, e.GuessDenied): Stage.PROVE,
     (Stage.PROVE, e.CycleClean): Stage.PROVE,
+    (Stage.REPAIR, e.MeasureTaken): Stage.CHECK,
+    (Stage.PROVE, e.ProofPutOff): Stage.CHECK,
     (Stage.PROVE, e.CycleNotClean): Stage.CHECK,
     (Stage.PROVE, e.CycleBetter): Stage.CHECK,
     (Stage.PROVE, e.ProofEnded): Stage.RECORD,
@@ -87,6 +90,11 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     **{(stage, e.StopRaised): Stage.STOPPED for stage in (Stage.DESCRIBE, *_WORKING)},
     **{(stage, e.DangerDoubted): stage for stage in (Stage.DESCRIBE, *_WORKING)},
     **{(stage, e.DangerDenied): stage for stage in (Stage.DESCRIBE, *_WORKING)},
+    **{
+        (stage, event): stage
+        for stage in (Stage.DESCRIBE, *_WORKING, Stage.CLOSED)
+        for event in _PASSING
+    },
     **{(stage, e.Told): stage for stage in (*_WORKING, Stage.STOPPED)},
     **{(stage, e.HelpCalled): Stage.RECORD for stage in _WORKING[:-1]},
     **{(stage, e.SteppedBack): Back.EARLIER for stage in _WORKING},

@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from bot.model.kinds import (
+    Act as Act,
+)
+from bot.model.kinds import (
     Distribution as Distribution,
 )
 from bot.model.kinds import (
@@ -155,7 +158,12 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One answer to a check and what follows from it."""
+    """One answer to a check and what follows from it.
+
+    `drive` below no limit opens a hazard; `until` links the repairs and checks that
+    close it: a repair once it is made and proved, a check once its answer opens none.
+    Without `until` these are its own check, and what cures the causes it speaks for.
+    """
 
     answer: str
     bearings: tuple[Bearing, ...]
@@ -163,6 +171,7 @@ class Finding:
     go_to: Link | None = None
     stop: Link | None = None
     drive: Drive | None = None
+    until: tuple[Link, ...] = ()
     limit: Limit | None = None
     place: Place = field(default=NOWHERE, compare=False)
 
@@ -232,7 +241,11 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Needs:
-    """What a heading's slanted line says it takes."""
+    """What a heading's slanted line says it takes, and what it does.
+
+    `after` is the drive verdict once a repair is made and proved; `home` stands in its
+    place on a get-home measure, which never counts as a cure.
+    """
 
     time: Duration
     first: bool = False
@@ -240,7 +253,9 @@ class Needs:
     tools: tuple[str, ...] = ()
     truck: tuple[State, ...] = ()
     fact: str = ""
+    does: tuple[Act, ...] = ()
     after: Drive | None = None
+    home: Drive | None = None
     place: Place = field(default=NOWHERE, compare=False)
 
 
@@ -273,12 +288,17 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """What cures a cause; `needs.after` is the drive verdict once it is done."""
+    """What cures a cause, or, with a verdict in `needs.home`, only takes it home."""
 
     title: str
     needs: Needs
     body: tuple[Block, ...]
     place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def is_get_home(self) -> bool:
+        """Whether it takes the truck to help and cures nothing."""
+        return self.needs.home is not None
 
     @property
     def id(self) -> str:

@@ -18,6 +18,12 @@ def stricter(one: Drive, other: Drive) -> Drive:
     return min(one, other, key=order.index)
 
 
+class Act(Enum):
+    """What a step does that can hurt somebody, as its slanted line names it."""
+
+    TRIAL_DRIVE = "trial drive"
+
+
 class Often(Enum):
     """How often a cause is the culprit when this complaint is made."""
 

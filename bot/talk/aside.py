@@ -6,6 +6,7 @@ from bot.model.card import Drive
 from bot.model.truck import same_part
 from bot.talk.library import View
 from bot.talk.messages import Say
+from bot.talk.owed import in_full
 
 DOUBTS = frozenset(("hearsay", "doubt"))
 """Marks of what somebody else says, or what is said with a doubt."""
@@ -110,7 +111,10 @@ def may_it_move(view: View) -> Say:
     """The drive verdict, and where it comes from."""
     verdict = view.drive
     text = f"Drive verdict now: {verdict.value}."
-    if view.rules:
+    told = " ".join(in_full(view.ledger))
+    if told:
+        text += f" {told}"
+    elif view.rules:
         text += f" The stop rule '{view.rules[0].title}' holds."
     elif verdict is Drive.DO_NOT_MOVE:
         text += " Do not drive it, not even slowly, until that changes."

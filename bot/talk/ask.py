@@ -21,6 +21,7 @@ from bot.talk.fitful import is_fitful
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Ask, Candidate, Choice
 from bot.talk.offer import is_fitting, on_offer
+from bot.talk.owed import passing
 from bot.talk.reading import due
 from bot.talk.search import question
 from bot.talk.table import Move
@@ -33,6 +34,9 @@ def ask(view: View, library: Library) -> Ask:
     doubted = library.rule(view.job.doubt[0]) if view.job.doubt else None
     if doubted:
         return _doubt(view, doubted)
+    passed = passing(view)
+    if passed:
+        return passed
     if view.job.guess and view.job.stage is Stage.REPAIR and not view.job.guess.check:
         return _made(view)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR):
@@ -99,10 +103,16 @@ def _made(view: View) -> Ask:
     job, guess = view.job, view.job.guess
     assert guess is not None
     step = job.step.id if job.step else ""
-    yes = Choice("1", "Yes", e.RepairDone(step), phrases.DONE)
+    yes = Choice("1", "Yes", _made_event(view, step), phrases.DONE)
     no = Choice("2", "No", e.GuessDenied(), phrases.NO)
     text = f'You said "{guess.words}". So this is made: {guess.answer}. Right?'
     return Ask(text, (yes, no), (*back(job), PAUSE))
+
+
+def _made_event(view: View, step: str) -> e.RepairDone | e.MeasureTaken:
+    """A repair is made, or a measure taken to get home on."""
+    home = view.repair is not None and view.repair.is_get_home
+    return e.MeasureTaken(step) if home else e.RepairDone(step)
 
 
 def _narrow(view: View, library: Library) -> Ask:
@@ -292,7 +302,7 @@ def _help_is_best(view: View) -> Ask:
 def _repair(view: View, library: Library) -> Ask:
     job = view.job
     step = job.step.id if job.step else ""
-    done = Choice("1", "Done", e.RepairDone(step), phrases.DONE)
+    done = Choice("1", "Done", _made_event(view, step), phrases.DONE)
     cannot = _skip(table.CANT_DO, step, Skip.NOT_POSSIBLE)
     other = _skip(CHECK_MORE, step, Skip.PUT_OFF)
     leads = (*_other_card(view, library), *_again(view))

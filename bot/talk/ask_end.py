@@ -10,10 +10,10 @@ from bot.model.card import Card
 from bot.talk import phrases
 from bot.talk.choices import CALL, PAUSE, back
 from bot.talk.fitful import how_often
-from bot.talk.follow import cure_chance, cycles_needed
-from bot.talk.library import Library, View
+from bot.talk.library import Library, View, forbids_trial
 from bot.talk.messages import Ask, Choice
 from bot.talk.outcome import likely_cause, outcome_of
+from bot.talk.owed import before_the_trial
 from bot.talk.table import ANOTHER
 from bot.talk.wording import cause_name, percent, span
 
@@ -44,8 +44,11 @@ def prove(view: View, library: Library) -> Ask:
             label = f"{told[0]} of {told[1]}, as you said"
             rows = (*rows, Choice("5", label, e.ShowedBefore(*told)))
         return Ask(text, rows, (*back(job), PAUSE, CALL), numbers=True)
-    needed = cycles_needed(view)
-    sure = cured_chance(cure_chance(view), job.showed, job.clean)
+    hazard = forbids_trial(view)
+    if hazard:
+        return before_the_trial(view, hazard)
+    needed = view.cycles_needed
+    sure = cured_chance(view.cure_chance(), job.showed, job.clean)
     text = f"How did it go? Clean so far: {job.clean} of {needed}."
     if job.clean:
         text += f" That makes it {percent(sure)} sure."

@@ -62,13 +62,15 @@ def door(
     if not maybe or view.job.stage in AT_REST:
         return ()
     is_nearly_sure = any(hit.sureness >= NEARLY for hit in maybe)
-    if not is_nearly_sure and _is_mere_answer(view, words, library, to_the_letter=False):
+    if not is_nearly_sure and _is_mere_answer(
+        view, words, library, to_the_letter=False
+    ):
         return ()
     return (e.DangerDoubted((*view.job.doubt, *(hit.rule for hit in maybe))),)
 
 
 NEARLY = 0.9
-"""From so sure on a danger is asked about, whatever else the words answer. Our choice."""
+"""From so sure on a danger is asked about, whatever else is answered. Our choice."""
 
 
 def _unexpected(view: View, words: str, library: Library) -> dict[str, Band] | None:
@@ -94,19 +96,25 @@ def _tempered(hit: Hit, left: dict[str, Band], heard: Heard, now: bool) -> Hit:
 
     What the page put in their mouth stops nothing at once: it is asked about; and what
     was only to be asked about is not, where the words answer the page's question. How
-    often it showed is told of the time before the repair, unless it speaks of `now`: only
-    what is sure is asked about.
+    often it showed is told of the time before the repair, unless it speaks of `now`:
+    only what is sure is asked about.
     """
     if any(isinstance(event, e.ShowedBefore) for event in heard.events):
         asked = now or hit.band is Band.SURE
         return hit._replace(band=Band.MAYBE if asked else Band.NONE)
     if left.get(hit.rule) is Band.SURE:
         return hit
-    answers = any(isinstance(event, ANSWERS) for event in heard.events)
+    answers = any(_answers(event) for event in heard.events)
     plain = hit.sureness < NEARLY and hit.rule not in left
     if hit.band is Band.MAYBE and answers and plain:
         return hit._replace(band=Band.NONE)
     return hit._replace(band=Band.MAYBE)
+
+
+def _answers(event: e.Event) -> bool:
+    """Whether words answered the question; a bare "no" in front of them did not."""
+    bare = isinstance(event, e.Guessed) and event.check and not event.why
+    return isinstance(event, ANSWERS) and not bare
 
 
 def _on_the_table(view: View) -> str:

@@ -11,9 +11,10 @@ from bot.language.line import Clause, Line
 from bot.language.scope import BUT_FOR, ONLY
 from bot.match.answers import Choice, Verdict, verdict
 from bot.talk.finding import Heard, by_name, lost, not_understood, say
-from bot.talk.library import Library, View
+from bot.talk.library import Library, View, forbids_trial
 from bot.talk.limits import held
 from bot.talk.outcome import likely_cause, outcome_of, typed_outcome
+from bot.talk.owed import no_trial
 from bot.talk.phrases import (
     ANOTHER_WAY,
     CANT_DO,
@@ -37,6 +38,9 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
         return _showed_before(line)
     if view.card is None:
         return not_understood()
+    hazard = forbids_trial(view)
+    if hazard:
+        return lost(no_trial(hazard).text)
     if _opens_with(line, CANT_DO):
         return lost(NO_TRIAL)
     later = (*ANOTHER_WAY, *PAUSE, NOT_DONE)

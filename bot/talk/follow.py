@@ -1,9 +1,7 @@
 """What the conversation does of its own accord: propose the next step, end a proof."""
 
-from bot.diagnose.belief import CURE_CHANCE
 from bot.diagnose.planner import Action
 from bot.diagnose.problem import Open, Step, propose
-from bot.diagnose.proof import enough_cycles
 from bot.job.events import (
     CardTurned,
     CheckProposed,
@@ -17,7 +15,14 @@ from bot.job.events import (
 from bot.job.job import Job, Skip, Stage
 from bot.model.card import Card, Check, Repair
 from bot.model.truck import out_of_reach
-from bot.talk.library import Library, View, Where, finding_of, sayable
+from bot.talk.library import (
+    Library,
+    View,
+    Where,
+    finding_of,
+    sayable,
+    step_drives,
+)
 
 MOST_PLAYED_BACK = 2
 
@@ -26,13 +31,27 @@ def follow(view: View, library: Library) -> Event | None:
     """The event that comes next without the person, or None: it is their turn."""
     job = view.job
     if job.stage is Stage.PROVE:
-        enough = job.showed and job.clean >= cycles_needed(view)
+        enough = job.showed and job.clean >= view.cycles_needed
         return ProofEnded() if enough else None
-    if job.doubt:
+    if job.doubt or job.passing:
         return None
     if job.stage is not Stage.CHECK or job.step or job.guess or not view.card:
         return None
-    return _volunteered(view, view.card, library) or next_step(view, view.card)
+    first = _closing(view, view.card)
+    return first or _volunteered(view, view.card, library) or next_step(view, view.card)
+
+
+def _closing(view: View, card: Card) -> Event | None:
+    """The check, or else the repair, that closes the hazard in the way of the trial."""
+    wanted = view.job.closing
+    hazard = next((h for h in view.ledger.hazards if wanted and h.key == wanted), None)
+    if hazard is None:
+        return None
+    if hazard.card != card.id:
+        return CardTurned(hazard.card)
+    if hazard.checks:
+        return CheckProposed(hazard.checks[0])
+    return RepairProposed(hazard.repairs[0]) if hazard.repairs else None
 
 
 def next_step(view: View, card: Card) -> Event:
@@ -45,7 +64,8 @@ def next_step(view: View, card: Card) -> Event:
     if waiting(view) and _is_better_watched(view, best):
         return WatchProposed()
     if best.proposal.action is Action.HELP:
-        return HelpProposed()
+        home = way_home(view)
+        return RepairProposed(home.id) if home else HelpProposed()
     if best.card != card.id:
         return CardTurned(best.card)
     if best.proposal.action is Action.CHECK:
@@ -64,6 +84,25 @@ def best_step(view: View) -> Step:
     return best
 
 
+def way_home(view: View) -> Repair | None:
+    """The get-home measure for what is most believed that is still open, or None."""
+    card, belief, taken = view.card, view.belief, view.job.measure
+    if card is None or belief is None:
+        return None
+    best, most = None, LEAST_BELIEVED
+    for repair in card.repairs:
+        cured = sum(belief.of(c.id) for c in card.causes if c.cured_by(repair.id))
+        is_taken = taken is not None and taken.repair == repair.id
+        passed = view.job.passed_over(repair.id) is not None
+        if repair.is_get_home and not is_taken and not passed and cured > most:
+            best, most = repair, cured
+    return best
+
+
+LEAST_BELIEVED = 0.1
+"""A measure for causes less believed than this is not proposed. Our choice."""
+
+
 def waiting(view: View) -> tuple[Check, ...]:
     """The checks of the card on the table that wait for the fault to show."""
     if view.job.shows is not False or view.card is None:
@@ -79,7 +118,7 @@ SURE_ENOUGH = 0.5
 def _is_better_watched(view: View, best: Step) -> bool:
     """Whether to wait for the fault rather than give up, or repair on a guess."""
     action = best.proposal.action
-    blind = action is Action.REPAIR and cure_chance(view, best.step) < SURE_ENOUGH
+    blind = action is Action.REPAIR and view.cure_chance(best.step) < SURE_ENOUGH
     return action is Action.HELP or blind
 
 
@@ -89,7 +128,8 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     A check that reads a fact which is known already is not asked again; one whose
     answer told of a fault that has been mended is. What needs a tool that is not here
     cannot be done; what needs the fault to show waits while it hides, and comes first
-    once it is caught.
+    once it is caught. What needs a trial drive waits while an open hazard forbids it. A
+    get-home measure is no repair.
     """
     job, cards = view.job, view.case.cards if view.case else ()
     lacking = (*job.lacking, *(view.truck.lacks if view.truck else ()))
@@ -110,6 +150,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         if (card.id, check.id) not in heard
         and check.needs.fact not in known
         and not (job.shows is False and check.needs_showing)
+        and not (step_drives(check) and view.ledger.forbidding)
         and is_open(card, check)
     )
     caught = tuple(pair for pair in checks if job.shows and pair[1].needs_showing)
@@ -117,7 +158,10 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         (card, repair)
         for card in cards
         for repair in card.repairs
-        if (card.id, repair.id) not in made and is_open(card, repair)
+        if not repair.is_get_home
+        and not (step_drives(repair) and view.ledger.forbidding)
+        and (card.id, repair.id) not in made
+        and is_open(card, repair)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(caught or checks, repairs, ready, view.truck)
@@ -165,21 +209,6 @@ def _turn_page(card: Card, check: Check, answer: str | None) -> Check | Repair |
         return card.check(target) or card.repair(target)
     after = card.checks.index(check) + 1
     return card.checks[after] if after < len(card.checks) else None
-
-
-def cycles_needed(view: View) -> int:
-    """Clean cycles that are enough for the repair made."""
-    return enough_cycles(cure_chance(view), view.job.showed or (1, 1))
-
-
-def cure_chance(view: View, repair: str = "") -> float:
-    """P(a repair cures the fault), of the one just made unless another is named."""
-    if not view.card or not view.belief:
-        return 0.5
-    made = repair or view.job.repair
-    causes = view.card.causes
-    cured = sum(view.belief.of(cause.id) for cause in causes if cause.cured_by(made))
-    return min(max(cured * CURE_CHANCE, 0.05), 0.98)
 
 
 def _volunteered(view: View, card: Card, library: Library) -> Guessed | None:

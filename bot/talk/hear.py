@@ -42,6 +42,7 @@ from bot.talk.limits import is_reading_too
 from bot.talk.messages import Aside, Ask, Choice, Say
 from bot.talk.narrow import at_describe, at_narrow
 from bot.talk.offer import declined
+from bot.talk.owed import NONE_TO_PASS, asked_to_pass, passing
 from bot.talk.reply import after_tone, asked_for, move_first, reply, takes_back, tone
 from bot.talk.show import suspicions
 from bot.talk.steps import at_check, at_repair
@@ -75,8 +76,11 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
     aside = _aside(view, question, line)
     if aside:
         return aside
-    if view.job.doubt:
+    if view.job.doubt or passing(view):
         return _at_doubt(view, question, words, library)
+    if phrases.PASSED in line.acts:
+        asked = asked_to_pass(view.ledger)
+        return Heard((asked,)) if asked else say(NONE_TO_PASS)
     moved = _moved(view, question, words, library) or _turned(view, line, library)
     if moved:
         return moved
@@ -132,6 +136,7 @@ BY_CLAUSE_FIRST = frozenset(
 checks, trials and the record, what else is said comes first."""
 
 
+MADE = (e.RepairDone, e.MeasureTaken)
 TRIALS = (e.CycleClean, e.CycleNotClean)
 
 
@@ -145,7 +150,7 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     if said is None or (is_trial(view.job) and isinstance(said.choice.act, TRIALS)):
         return None
     denies = any(word.stem == NOT for word in library.line(said.rest).words)
-    if isinstance(said.choice.act, e.RepairDone) and view.repair and denies:
+    if isinstance(said.choice.act, MADE) and view.repair and denies:
         return Heard((e.Guessed("", view.repair.title, words),))  # "done, but not ..."
     if isinstance(said.choice.act, e.NothingFitted) and said.rest:
         return at_describe(view, said.rest, library)
@@ -163,14 +168,14 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
 
 
 def _at_doubt(view: View, question: Ask, words: str, library: Library) -> Heard:
-    """A yes or no to the question about a danger, with more behind it or not.
+    """A yes or no to a question about a danger or a hazard, with more behind it or not.
 
     Without either, what the words say of the danger itself.
     """
     yes, no = question.choices
     line = library.line(words)
     yes_or_no = tone(line)
-    if yes_or_no is None and denies(view, words, library):
+    if yes_or_no is None and view.job.doubt and denies(view, words, library):
         return Heard(_chosen(view, no, words, library).events, (Say(TAKEN_AS_NO),))
     said = reply(question, line) if yes_or_no is None else None
     if yes_or_no is True or (said and said.choice == yes):
@@ -194,7 +199,7 @@ def _and_then(view: View, first: Heard, rest: str, library: Library) -> Heard:
         return first
     then = replace(view, job=job)
     heard = _beyond_keys(then, ask(then, library), rest, library)
-    if heard.lost and any(isinstance(event, e.RepairDone) for event in first.events):
+    if heard.lost and any(isinstance(event, MADE) for event in first.events):
         return Heard((*first.events, e.Told(rest)), first.says)  # how it was done
     if heard.lost:
         return beside(view, first, unused_rest(library.line(rest)), library)

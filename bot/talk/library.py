@@ -9,14 +9,24 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple, Protocol
 
 from bot.calc.readings import in_units
-from bot.diagnose.belief import Belief, Heard, Tried, believe, prior, still_valid
+from bot.diagnose.belief import (
+    CURE_CHANCE,
+    Belief,
+    Heard,
+    Tried,
+    believe,
+    prior,
+    still_valid,
+)
 from bot.diagnose.case import Case, case_of
 from bot.diagnose.learning import Outcomes
+from bot.diagnose.proof import enough_cycles
 from bot.job.job import Job
+from bot.job.ledger import Hazard, Ledger, ledger
 from bot.language.line import Line
 from bot.match.answers import Choice
 from bot.match.danger import Hit
-from bot.model.card import Card, Check, Drive, Finding, Repair, stricter
+from bot.model.card import Act, Card, Check, Drive, Finding, Proof, Repair, stricter
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.talk.messages import Candidate
@@ -104,7 +114,7 @@ class View:
 
     `card`, `case`, `start` (the belief before any answer) and `belief` are None before
     a card is chosen; `heard` are the answers that count, `tried` the repairs that did
-    not end it.
+    not end it; `ledger` says whether it may move, and what is open.
     """
 
     job: Job
@@ -115,8 +125,13 @@ class View:
     tried: tuple[Tried, ...]
     belief: Belief | None
     rules: tuple[StopRule, ...]
-    drive: Drive
+    ledger: Ledger
     truck: Truck | None = None
+
+    @property
+    def drive(self) -> Drive:
+        """May it move."""
+        return self.ledger.drive
 
     @property
     def check(self) -> Check | None:
@@ -134,6 +149,29 @@ class View:
         wanted = step.id if step else self.job.repair
         return self.card.repair(wanted) if self.card else None
 
+    def cure_chance(self, repair: str = "") -> float:
+        """P(a repair cures the fault), of the one just made unless another is named."""
+        if not self.card or not self.belief:
+            return 0.5
+        made = repair or self.job.repair
+        causes = (cause.id for cause in self.card.causes if cause.cured_by(made))
+        cured = sum(self.belief.of(cause) for cause in causes)
+        return min(max(cured * CURE_CHANCE, 0.05), 0.98)
+
+    @property
+    def cycles_needed(self) -> int:
+        """Clean cycles that are enough for the repair made."""
+        return enough_cycles(self.cure_chance(), self.job.showed or (1, 1))
+
+    @property
+    def is_proved(self) -> bool:
+        """Whether the trials of the repair made are enough."""
+        job = self.job
+        if job.outcome:
+            return job.outcome.proved and bool(job.repair)
+        tried = bool(job.repair) and job.showed is not None
+        return tried and job.clean >= self.cycles_needed
+
 
 def look(job: Job, library: Library) -> View:
     """The job as it stands, with card, belief, pending stop rules and drive verdict."""
@@ -149,10 +187,13 @@ def look(job: Job, library: Library) -> View:
         belief = believe(case, start, heard, (*failed, *mended))
     rules = (library.rule(rule) for rule in job.stop)
     found = tuple(rule for rule in rules if rule)
-    verdict = _drive(job, card, case, library)
     tried = (*failed, *mended)
+    page = _by_pages(card, case)
+    unread = Ledger(page, ())
     truck = library.truck()
-    return View(job, card, case, start, heard, tried, belief, found, verdict, truck)
+    view = View(job, card, case, start, heard, tried, belief, found, unread, truck)
+    owed = ledger(job, page, library.card, library.rule, proved=view.is_proved)
+    return replace(view, ledger=owed)
 
 
 def in_play(job: Job, library: Library) -> Case:
@@ -188,32 +229,25 @@ def last_finding(view: View) -> Finding | None:
     return finding_of(card, last.check, last.answer) if card else None
 
 
-def _drive(job: Job, card: Card | None, case: Case | None, library: Library) -> Drive:
-    """May it move: what card, findings or repair say, never less strict than a rule.
-
-    A stop rule that was raised holds for the whole job: doing what it says first does
-    not make the truck fit to drive.
-    """
-    verdict = _by_card(job, card, case, library) if card else Drive.NO_LIMIT
-    for rule_id in job.stops:
-        rule = library.rule(rule_id)
-        verdict = stricter(verdict, rule.drive) if rule else verdict
-    return verdict
-
-
 LIKELY = 0.2
 """A card in play that is this likely has a say in whether the truck may move."""
 
 
-def _by_card(job: Job, card: Card, case: Case | None, library: Library) -> Drive:
-    repair = card.repair(job.repair) if job.repair else None
-    if repair and repair.needs.after:
-        return repair.needs.after
-    verdict = card.drive
+def _by_pages(card: Card | None, case: Case | None) -> Drive:
+    """The verdict of the card on the table, and of all that are as likely."""
+    verdict = card.drive if card else Drive.NO_LIMIT
     for other, chance in case.pairs() if case else ():
         verdict = stricter(verdict, other.drive) if chance >= LIKELY else verdict
-    for answer in job.answers:
-        whose = library.card(answer.card)
-        finding = finding_of(whose, answer.check, answer.answer) if whose else None
-        verdict = (finding.drive if finding else None) or verdict
     return verdict
+
+
+def step_drives(step: Check | Proof | Repair) -> bool:
+    """Whether a step is, or needs, a trial drive."""
+    return Act.TRIAL_DRIVE in step.needs.does
+
+
+def forbids_trial(view: View) -> Hazard | None:
+    """The open hazard for which the card's trial must not be driven yet, or None."""
+    if view.card is None or not step_drives(view.card.proof):
+        return None
+    return next(iter(view.ledger.forbidding), None)

@@ -100,12 +100,17 @@ class Candidates:
 
 @dataclass(frozen=True, slots=True)
 class Suspicions:
-    """The causes with their chances, likeliest first, and the drive verdict now."""
+    """The causes with their chances, likeliest first, and the drive verdict now.
+
+    `hazards` are what is open; `unproved` the repair that is made and not proved yet.
+    """
 
     card: str
     causes: tuple[tuple[str, float], ...]
     none: float
     drive: Drive
+    hazards: tuple[str, ...] = ()
+    unproved: str = ""
 
 
 @dataclass(frozen=True, slots=True)

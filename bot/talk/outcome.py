@@ -4,7 +4,6 @@ from bot.diagnose.proof import cured_chance
 from bot.job.events import Recorded
 from bot.job.job import Outcome
 from bot.language.line import Line
-from bot.talk.follow import cure_chance, cycles_needed
 from bot.talk.library import View
 from bot.talk.wording import percent
 from bot.units import SYMBOLS
@@ -27,12 +26,11 @@ def outcome_of(
     job = view.job
     sure = 0.0
     if job.repair and job.showed:
-        sure = cured_chance(cure_chance(view), job.showed, job.clean)
-    enough = job.showed is not None and job.clean >= cycles_needed(view)
+        sure = cured_chance(view.cure_chance(), job.showed, job.clean)
     return Recorded(
         cause=job.named or "",
         repair=job.repair,
-        proved=enough and sure > 0,
+        proved=view.is_proved and sure > 0,
         helped=job.helped,
         minutes=_minutes(view) if minutes is None else minutes,
         money=money,

@@ -53,6 +53,7 @@ KEYS = "keys"
 PUZZLED = ("say_it_again", "wait_a_moment")
 MAY_IT_MOVE = "may_it_move"
 CARRY = "what_to_carry"
+PASSED = "passed"
 WRONG_CARD = "wrong_card"
 
 EOF = ("quit", "exit", "bye", "q")

@@ -7,10 +7,18 @@ from bot.diagnose.belief import Belief
 from bot.diagnose.case import Case
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
-from bot.model.card import Card, Caution
+from bot.model.card import Card, Caution, Drive
 from bot.talk.ask import ask
 from bot.talk.fitful import watch
-from bot.talk.library import Library, Ranked, View, finding_of, last_finding
+from bot.talk.follow import way_home
+from bot.talk.library import (
+    Library,
+    Ranked,
+    View,
+    finding_of,
+    forbids_trial,
+    last_finding,
+)
 from bot.talk.messages import (
     Candidates,
     Done,
@@ -24,6 +32,7 @@ from bot.talk.messages import (
 )
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.outcome import how_sure
+from bot.talk.owed import no_trial, open_hazards
 from bot.talk.search import advice
 from bot.talk.why import disagreement, in_a_line
 from bot.talk.wording import cause_name, span
@@ -40,7 +49,7 @@ def show(
         before: the job before the last answer, if that was seen: a step that stays on
             the table is not told again.
     """
-    if view.job.doubt or (before and _stays(before, view.job)):
+    if view.job.doubt or view.job.passing or (before and _stays(before, view.job)):
         return (ask(view, library),)
     return (*_before_question(view, library), ask(view, library))
 
@@ -100,7 +109,8 @@ def suspicion_rows(card: Card, belief: Belief, view: View) -> Suspicions:
         (cause_name(names.naming(cause) or card, cause), p)
         for cause, p in belief.ranked()
     )
-    return Suspicions(card.title, rows, belief.none, view.drive)
+    hazards, unproved = open_hazards(view.ledger), view.ledger.unproved
+    return Suspicions(card.title, rows, belief.none, view.drive, hazards, unproved)
 
 
 def _step(view: View) -> tuple[Message, ...]:
@@ -120,12 +130,20 @@ def _step(view: View) -> tuple[Message, ...]:
         return (*head, *told, step)
     if job.step and job.step.kind is StepKind.REPAIR and view.repair:
         repair = view.repair
-        note = " ".join((in_a_line(view), *_before_it(job)))
+        note = " ".join((in_a_line(view), *_way_home(view), *_before_it(job)))
         step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
         return (*head, *suspicions(view), *disagreement(view), step)
     if job.step and job.step.kind is StepKind.WATCH:
         return (*head, *watch(view))
     return (*suspicions(view), *disagreement(view))
+
+
+def _way_home(view: View) -> tuple[str, ...]:
+    """The measure that would take it home where this cannot be done here."""
+    home = way_home(view)
+    if home is None or home == view.repair:
+        return ()
+    return (f"Without it, to get home: '{home.title}'; name it to have it shown.",)
 
 
 def _before_it(job: Job) -> tuple[str, ...]:
@@ -154,6 +172,9 @@ def _head(card: Card) -> tuple[Message, ...]:
 def _proof(view: View) -> tuple[Message, ...]:
     if view.card is None:
         return ()
+    hazard = forbids_trial(view)
+    if hazard:
+        return (no_trial(hazard),)
     proof = view.card.proof
     note = (
         f"Clean means: {proof.clean} Not clean: {proof.not_clean} "
@@ -205,6 +226,10 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
             return (Say(said),) if said else ()
 
 
+HOME = (
+    "That takes it home and cures nothing: the job stays open. Type = to leave it till "
+    "you are there; ask 'is it safe to drive' for how far and how fast."
+)
 CALLING = (
     "Make the truck safe first: park brake, chocks, warning triangle. Tell whoever "
     "comes what you saw and what you have tried; it is all in this job."
@@ -214,6 +239,10 @@ CALLING = (
 _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
     {
         e.CardsKept: "Then I take the checks that tell them apart.",
+        e.MeasureTaken: HOME,
+        e.HazardPassed: "Noted: passed by one who may decide.",
+        e.HazardStands: "Then it stays as it is.",
+        e.ProofPutOff: "Then that first. Say done to the repair again after it.",
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.CameBack: "Then it was not that, or not only. The job is open again.",
@@ -256,8 +285,8 @@ def _noted_finding(event: e.Found, before: View) -> tuple[Message, ...]:
     said = f"Noted: {event.answer}."
     card = before.card
     finding = finding_of(card, event.check, event.answer) if card else None
-    if finding and finding.drive:
-        said += f" Drive verdict now: {finding.drive.value}."
+    if finding and finding.drive and finding.drive is not Drive.NO_LIMIT:
+        said += f" That holds it: {finding.drive.value}."
     if finding and finding.go_to:
         said += (
             f" It points to another card: {finding.go_to.label}. Type + to go there."

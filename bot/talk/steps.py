@@ -1,7 +1,7 @@
 """Words at a check or a repair: a reading, a finding, a missing tool, work done."""
 
 from bot.job import events as e
-from bot.job.job import Skip, StepKind
+from bot.job.job import Skip, Stage, StepKind
 from bot.match.answers import Verdict, verdict
 from bot.model.card import Card, Check
 from bot.talk.aside import is_blind, lacks, tells_of_work
@@ -31,6 +31,9 @@ def at_check(view: View, words: str, library: Library) -> Heard:
         named = _named_repair(view.card, words, library)
         if named:
             return Heard((e.RepairProposed(named),))
+    titled = _repair_by_title(view.card, words, library)
+    if titled and view.job.stage is Stage.CHECK:
+        return Heard((e.RepairProposed(titled),))
     heard = _at_open_check(view, view.check, words, library) if view.check else None
     heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
@@ -112,6 +115,13 @@ def _other_repair(view: View, words: str, library: Library) -> Heard | None:
         return None
     skip = e.StepSkipped(step.id, Skip.PUT_OFF.value)
     return Heard((skip, e.RepairProposed(named)))
+
+
+def _repair_by_title(card: Card, words: str, library: Library) -> str:
+    """The repair whose whole title was typed, at whatever step; "" for none."""
+    said = library.line(words).stems
+    named = (r.id for r in card.repairs if library.line(r.title).stems == said)
+    return next(named, "")
 
 
 def _named_repair(card: Card, words: str, library: Library) -> str:

@@ -39,6 +39,7 @@ MOVES = (
     PAUSE,
     CALL,
     Move("", "is it safe to drive?", "the verdict now, from the first word on"),
+    Move("", "it has been passed", "asks what one who may decide it has passed"),
     Move("", "wrong card", "leaves this card; others are offered"),
     Move("", "what should I carry?", "the parts that this fault may want"),
     Move("", "not doing it now", "checks that need the fault to show wait"),

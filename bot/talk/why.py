@@ -9,7 +9,7 @@ from bot.diagnose.reasons import effects, fighting, two_faults
 from bot.job.job import Job, Stage, StepKind
 from bot.model.card import Card, Check, Repair
 from bot.model.truck import Truck
-from bot.talk.follow import best_step, cure_chance, still_open
+from bot.talk.follow import best_step, still_open
 from bot.talk.library import View
 from bot.talk.messages import Message, Say, Stop
 from bot.talk.wording import cause_name, percent, span
@@ -116,7 +116,7 @@ def in_a_line(view: View) -> str:
     if repair is None or card is None or belief is None:
         return ""
     cured = [cause.name for cause in card.causes if cause.cured_by(repair.id)]
-    chance = cure_chance(view, repair.id)
+    chance = view.cure_chance(repair.id)
     names = " and ".join(cured)
     said = f"It cures: {names}. About {percent(chance)} sure to be it."
     return " ".join((said, *_on_hand(view.truck, repair)))

@@ -24,7 +24,7 @@ from bot.talk.messages import (
 )
 from bot.talk.wording import percent, span
 from bot.tui.prose import Paragraph, phrase, prose
-from bot.tui.suspects import likeliest, may_it_move, suspects
+from bot.tui.suspects import held_by, likeliest, may_it_move, suspects
 
 INK = {
     Signal.DANGER: "danger",
@@ -152,13 +152,15 @@ def _candidates(found: Candidates, offered: set[str]) -> Iterator[Part]:
 
 
 def _in_full(found: Suspicions) -> Part:
-    return Part("suspects", (*suspects(found), may_it_move(found.drive)))
+    return Part(
+        "suspects", (*suspects(found), may_it_move(found.drive), *held_by(found))
+    )
 
 
 def _in_brief(found: Suspicions) -> Part:
     """Only seen where neither side pane nor status line has room."""
     first = Paragraph(likeliest(found), Content("Suspected: "))
-    return Part("brief", (may_it_move(found.drive), first))
+    return Part("brief", (may_it_move(found.drive), *held_by(found), first))
 
 
 def _label(words: str, ink: str) -> Content:

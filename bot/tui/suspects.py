@@ -38,6 +38,16 @@ def may_it_move(drive: Drive) -> Paragraph:
     return Paragraph(verdict(drive), Content("May it move: "), gap=True)
 
 
+def held_by(found: Suspicions) -> tuple[Paragraph, ...]:
+    """What is open, and what is repaired and not proved, each in a line."""
+    rows = [("Open: ", hazard) for hazard in found.hazards]
+    rows += [("Repaired, not proved: ", found.unproved)] if found.unproved else []
+    return tuple(
+        Paragraph(Content(clean(said)), Content.styled(label, "bold"))
+        for label, said in rows
+    )
+
+
 def suspects(found: Suspicions) -> tuple[Paragraph, ...]:
     """The causes, likeliest first, each with its bar and its chance in words."""
     rows = [_row(name, p) for name, p in found.causes[:MOST]]
@@ -101,5 +111,5 @@ def side(talk: Conversation) -> tuple[Paragraph, ...]:
     if drive:
         out.append(may_it_move(drive))
     if found:
-        out += suspects(found)
+        out += (*held_by(found), *suspects(found))
     return tuple(out)
