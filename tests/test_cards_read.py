@@ -47,10 +47,10 @@ def test_card_is_read_with_all_its_parts() -> None:
 def test_finding_carries_bearings_links_verdict_and_limit() -> None:
     feel, fall, _ = good().checks
     assert feel.findings[0].bearings == (
-        Bearing(Strength.CONFIRMS, "drain-cock-left-open"),
-        Bearing(Strength.POINTS_AWAY, REST),
+        Bearing(Strength.SURE, "drain-cock-left-open"),
+        Bearing(Strength.HARDLY, REST),
     )
-    assert feel.findings[0].on("worn-pump") is Strength.POINTS_AWAY
+    assert feel.findings[0].on("worn-pump") is Strength.HARDLY
     assert feel.findings[0].next is not None
     assert fall.findings[0].drive is Drive.CARE
     assert fall.findings[0].limit == Limit(0.1, None, "bar/min")
@@ -72,40 +72,44 @@ def test_places_are_the_lines_of_the_file() -> None:
     card = good()
     wanted = line_of(GOOD, "- 0.1 bar/min or more")
     assert card.checks[1].findings[0].place.line == wanted
-    assert card.causes[0].place.line == line_of(GOOD, "- Drain cock left open (usual)")
-    assert card.sign_places[0].line == line_of(GOOD, "  - pump runs all night")
+    assert card.causes[0].place.line == line_of(GOOD, "- **A** Drain cock left open")
+    assert card.sign_places[0].line == line_of(GOOD, "- pump runs all night")
 
 
 BROKEN = [
-    ("id: drain-left-open", "id: Drain_left", "may hold only small letters"),
-    ("id: drain-left-open", "id: drain", "write 'id: drain-left-open'"),
-    ("drive: no limit", "drive: slowly", "use 'do not move', 'creep to safety'"),
-    ("distribution: open", "distribution: all", "use 'open', 'club', 'private'"),
-    ("review-by: 2028-06-30", "review-by: 2028-02-30", "is no date; write e.g."),
-    ("review-by: 2028-06-30\n", "", "'review-by' is missing; add"),
+    ("kind: fault", "kind: rule", "write 'kind: fault'"),
+    ("move:** no limit.", "move:** slowly.", "with one of 'do not move', 'creep"),
+    ("**May it move:** no limit.\n\n", "", "write under the title '**May it move:**"),
+    ("share: open", "share: all", "use 'open', 'club', 'private'"),
+    ("check-by: 2028-06-30", "check-by: 2028-02-30", "is no date; write e.g."),
+    ("check-by: 2028-06-30\n", "", "'check-by' is missing; add"),
     ("authors:\n", "colour: red\nauthors:\n", "'colour' is not known; known:"),
-    ("drive: no limit", "drive: no limit\ndrive: no limit", "stands twice (first on"),
-    ("  - pump runs all night", "  - &a pump runs", "'&' or '*' is special here"),
-    ("  - pump runs all night", "  - !!int 3", "'!' is special here"),
-    ("  - pump runs all night", "  - pump: runs: all", "not valid YAML"),
+    ("share: open", "share: open\nshare: open", "stands twice (first on"),
+    ("  - wren", "  - &a wren", "'&' or '*' is special here"),
+    ("  - wren", "  - !!int 3", "'!' is special here"),
+    ("  - wren", "  - wren: sings: all", "not valid YAML"),
+    ("- tank wet underneath\n", "- tank wet\n\nand so on\n\n", "with a dash; after"),
+    ("turn: [the motor", "turn, [the motor", "not a look-alike; write 'what it"),
     ("system: air-supply", "system: plumbing", "system 'plumbing' is not known"),
-    ("# The workshop tank will", "# A tank will", "heading is not the title; write"),
     ("## Checks", "## Tests", "section 'Tests' is not known"),
     ("## Proof", "## Sources", "section 'Sources' stands twice"),
-    ("(usual): [close", "(mostly): [close", "'mostly' is not how often; write 'usual'"),
-    ("- Worn pump (now", "- Worn, pump (now", "not a cause; write 'Name (usual)"),
     (
-        "points to worn pump.\n\n###",
-        "points to worm pump.\n\n###",
-        "did you mean 'worn",
+        "(usual): [repair",
+        "(mostly): [repair",
+        "'mostly' is not how often; write 'u",
     ),
-    ("No, nothing: rules", "No, nothing; rules", "not a finding; write 'ANSWER:"),
+    ("** Worn pump (now", "** Worn, pump (now", "not a cause; write '**A** Name"),
+    ("**B** Worn", "**A** Worn", "'A' stands twice"),
+    ("Note the letters.", "Mind the letters.", "write above the causes: 'Note the"),
+    ("not A; likely B", "not A; likely C", "no cause has the letter C; use A, B"),
+    ("No, nothing: not", "No, nothing; not", "not a finding; write 'ANSWER:"),
     (
-        "No, nothing: rules out",
-        "No, nothing: excludes",
-        "does not begin with 'confirms'",
+        "No, nothing: not",
+        "No, nothing: never",
+        "or 'sure', 'likely', 'hardly'",
     ),
-    ("Drive: drive with care.", "Drive: go.", "'go' is no drive verdict"),
+    ("not A; likely B", "not A; likely A", "'A' stands twice in this finding"),
+    ("B. Drive with care.", "B. Go.", "cannot read"),
     ("*1 min; truck: pump off*", "*soon; truck: pump off*", "begin with the work"),
     ("*1 min; truck: pump off*", "1 min; truck: pump off", "line under the heading"),
     ("*1 min; truck: pump off*", "*1 min; colour: red*", "'colour' is not known here"),
@@ -123,8 +127,10 @@ BROKEN = [
     ("> It burns the hand.", "It burns the hand.", "begin each line of a caution"),
     ("**CAUTION** A pump", "**CARE** A pump", "not a caution; write"),
     ("common practice, no source.", "a friend.", "not a source; write"),
-    ("### Feel under the drain", "### Time the fall", "stands twice; give the second"),
-    ("- Quiet: points to", "- Loud: points to", "stands twice; give the second"),
+    ("1. Feel under the drain", "1. Time the fall", "stands twice; give the second"),
+    ("### 2. Time", "### 3. Time", "write '### 2. Time the fall': number in turn"),
+    ("### 2. Time", "### Time", "write '### 2. Time the fall': number in turn"),
+    ("- Quiet: likely", "- Loud: likely", "stands twice; give the second"),
     ("# The workshop tank", "The workshop tank", "begin the page with '# "),
     ("it. Let it cool", "it.\u202e Let it cool", "hidden character U+202E"),
     ("Hold a wet hand", "Hold a \x1b[2Jwet hand", "hidden character U+001B"),
@@ -143,21 +149,18 @@ def test_each_mistake_is_named_with_what_to_write(
 
 
 def test_fault_stands_at_the_line_of_the_mistake() -> None:
-    text = GOOD.replace("points to worn pump.\n\n###", "points to worm pump.\n\n###", 1)
+    text = GOOD.replace("likely B.\n\n###", "likely C.\n\n###", 1)
     wanted = line_of(text, "- No, nothing")
     assert faults(text)[0].startswith(f"{wanted}: ")
 
 
 def test_all_faults_of_a_card_are_reported_together() -> None:
-    text = GOOD.replace("drive: no limit", "drive: slowly").replace(
-        "(usual)", "(daily)"
-    )
+    text = GOOD.replace("share: open", "share: all").replace("(usual)", "(daily)")
     assert len(faults(text)) >= 2
 
 
 def test_text_after_the_findings_is_not_silently_ignored() -> None:
-    text = GOOD.replace("- Quiet: points", "- Quiet: points", 1)
-    text = text.replace("\n## Repairs", "\nOne more thing.\n\n## Repairs", 1)
+    text = GOOD.replace("\n## Repairs", "\nOne more thing.\n\n## Repairs", 1)
     assert any("findings come last" in fault for fault in faults(text))
 
 
@@ -179,19 +182,19 @@ def test_what_is_no_card_gets_one_plain_fault(text: str) -> None:
 
 
 RULE = """---
-id: hot-pump
-title: The pump is on fire
+kind: stop rule
 question: Is the pump smoking now?
 signs:
   - pump smokes
-drive: do not move
-distribution: open
-review-by: 2028-06-30
+share: open
+check-by: 2028-06-30
 authors:
   - wren
 ---
 
 # The pump is on fire
+
+**May it move:** do not move.
 
 > **DANGER** Fire. It kills. Get away.
 
@@ -240,17 +243,17 @@ def test_mistakes_in_a_stop_rule_are_named(old: str, new: str, says: str) -> Non
 
 def test_cause_without_a_link_is_one_fault_and_not_one_for_every_finding() -> None:
     text = GOOD.replace(
-        "- Drain cock left open (usual): [close the drain](#close-the-drain)",
-        "- Drain cock left open (usual)",
+        "Drain cock left open (usual): [repair 1](#1-close-the-drain)",
+        "Drain cock left open (usual)",
     )
-    line = line_of(text, "- Drain cock left open")
+    line = line_of(text, "- **A** Drain cock left open")
     assert faults(text) == [
         f"{line}: cause 'Drain cock left open' leads to no repair; write after it "
-        "': [the repair](#its-heading)'"
+        "': [repair 1](#1-its-heading)'"
     ]
 
 
 def test_wrong_findings_are_not_said_to_be_missing_as_well() -> None:
-    text = GOOD.replace("- Loud: points to", "- Loud; points to")
-    text = text.replace("- Quiet: points to", "- Quiet; points to")
+    text = GOOD.replace("- Loud: likely", "- Loud; likely")
+    text = text.replace("- Quiet: likely", "- Quiet; likely")
     assert len(faults(text)) == 2

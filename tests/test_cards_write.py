@@ -20,7 +20,6 @@ from bot.model.card import (
     Cause,
     Caution,
     Check,
-    Distribution,
     Drive,
     Duration,
     Finding,
@@ -37,6 +36,7 @@ from bot.model.card import (
     Quantity,
     Readings,
     Repair,
+    Share,
     Signal,
     Source,
     Standing,
@@ -59,7 +59,7 @@ said = st.text("abcdefg hijk'\"#!?-()%:,. ü°3", min_size=1, max_size=40).filte
 duration = st.builds(
     Duration, st.integers(1, 90).map(str), st.sampled_from(["s", "min", "h"])
 )
-link = st.builds(Link, name, name.map(lambda text: f"#{slug(text)}"))
+link = st.builds(Link, name, name.map(lambda text: f"#zz-{slug(text)}"))
 sentence = st.lists(word, min_size=3, max_size=9).map(lambda w: f"{' '.join(w)}.")
 prose = st.builds(Prose, sentence)
 caution = st.builds(
@@ -138,10 +138,11 @@ def cards(draw: st.DrawFn) -> Card:
             draw(st.sampled_from(Often)),
             tuple(draw(st.lists(link, min_size=1, max_size=2))),
             draw(st.one_of(st.just(""), sentence)),
+            "ABCDEFG"[number],
         )
-        for text in names
+        for number, text in enumerate(names)
         if text != REST
-    ) or (Cause("Worn", Often.RARE, (Link("a", "#a"),)),)
+    ) or (Cause("Worn", Often.RARE, (Link("a", "#a"),), letter="A"),)
     ids = tuple(cause.id for cause in causes)
     checks = []
     for title in titles[1:]:
@@ -160,11 +161,11 @@ def cards(draw: st.DrawFn) -> Card:
         title=draw(name),
         system="brakes",
         signs=tuple(draw(st.lists(said, min_size=1, max_size=5))),
-        look_alikes=(LookAlike(draw(name), "other"),),
+        look_alikes=(LookAlike(draw(name), Link("other", "../brakes/other.md")),),
         fits=draw(st.sampled_from([(), ("air brakes", "24 V")])),
         drive=draw(st.sampled_from(Drive)),
-        distribution=draw(st.sampled_from(Distribution)),
-        review_by=draw(st.dates(date(2020, 1, 1), date(2040, 1, 1))),
+        share=draw(st.sampled_from(Share)),
+        check_by=draw(st.dates(date(2020, 1, 1), date(2040, 1, 1))),
         authors=("wren",),
         opening=(*draw(body), Prose("End.")),
         causes=causes,
@@ -223,7 +224,7 @@ def test_untidy_line_is_pointed_out() -> None:
 
 
 def test_template_reads_without_a_fault() -> None:
-    text = fresh_card("my-card")
+    text = fresh_card()
     card = read_card(text, "kb/cards/tyre-inflation/my-card.md")
     assert isinstance(card, Card), card
     assert write_card(card) == text

@@ -150,10 +150,10 @@ def broken_kb(folder: Path, old: str, new: str) -> Path:
 
 
 def test_lint_names_the_file_and_line_of_a_broken_link(tmp_path: Path) -> None:
-    kb = broken_kb(tmp_path, "](#close-the-drain)\n", "](#close-drain)\n")
+    kb = broken_kb(tmp_path, "](#1-close-the-drain)\n", "](#1-close-drain)\n")
     done = run("lint", str(kb))
     assert done.returncode == 1
-    line = GOOD[: GOOD.index("- Drain cock left open")].count("\n") + 1
+    line = GOOD[: GOOD.index("- **A** Drain cock left open")].count("\n") + 1
     wanted = f"drain-left-open.md:{line}: broken link '#close-drain'"
     assert wanted in done.stdout
     said = json.loads(run("lint", "--json", str(kb)).stdout)
@@ -163,21 +163,21 @@ def test_lint_names_the_file_and_line_of_a_broken_link(tmp_path: Path) -> None:
 def test_wrong_card_is_left_out_with_its_message_and_the_rest_work(
     tmp_path: Path,
 ) -> None:
-    kb = broken_kb(tmp_path, "drive: no limit", "drive: slowly")
+    kb = broken_kb(tmp_path, "move:** no limit", "move:** slowly")
     good = tmp_path / "cards" / "air-supply" / "other.md"
     good.write_text(GOOD.replace("drain-left-open", "other"))
     done = run("--kb", str(kb), "ask", "--json", "pump runs all night")
     assert json.loads(done.stdout)["cards"][0]["id"] == "other"
     assert "left out:" in done.stderr
-    assert "slowly" in done.stderr
+    assert "May it move" in done.stderr
 
 
 def test_card_and_cards_and_new_print(capsys: pytest.CaptureFixture[str]) -> None:
-    assert printed(capsys, "card", "wheel-valve-leaks").startswith("---\nid: wheel")
+    assert printed(capsys, "card", "wheel-valve-leaks").startswith("---\nkind: fault")
     rows = json.loads(printed(capsys, "cards", "--json"))["cards"]
     assert len(rows) >= 22
     assert "wheel-valve-leaks" in printed(capsys, "cards")
-    assert printed(capsys, "new", "my-card").startswith("---\nid: my-card")
+    assert printed(capsys, "new", "my-card").startswith("---\nkind: fault")
 
 
 def test_talk_resumes_the_open_job_and_jobs_list_it(

@@ -11,7 +11,7 @@ import pytest
 from bot.calc.book import SHEETS
 from bot.cards.template import fresh_card
 from bot.cli.main import _COMMANDS, main
-from bot.model.card import Distribution, Drive, Often, Price, Signal, Strength, Sum
+from bot.model.card import Drive, Often, Price, Share, Signal, Strength, Sum
 from bot.talk.choices import BACK, CALL, PAUSE, SUSPECTS, WHY
 from bot.talk.table import BY_MARK, MOVES, markdown
 
@@ -63,7 +63,7 @@ def test_map_names_every_room_and_every_tool() -> None:
 
 
 def test_authors_are_told_every_word_of_the_grammar() -> None:
-    for kind in (Drive, Distribution, Often, Price, Signal, Strength, Sum):
+    for kind in (Drive, Share, Often, Price, Signal, Strength, Sum):
         for member in kind:
             assert member.value in AUTHORS, member
 
@@ -75,7 +75,7 @@ def test_authors_see_the_very_template_that_chock_prints() -> None:
         for line in template.splitlines()
         if line[:4] == "    "
     )
-    bare = re.sub(r"\n{2,}", "\n", fresh_card("my-card", date(2028, 11, 30)))
+    bare = re.sub(r"\n{2,}", "\n", fresh_card(date(2028, 11, 30)))
     for line in bare.splitlines():
         assert line in shown, line
 

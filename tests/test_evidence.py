@@ -17,10 +17,10 @@ def finding(answer: str, *bearings: tuple[Strength, str]) -> Finding:
 
 
 WORKED = [
-    ((S.CONFIRMS,), (S.RULES_OUT,), 0.0196, 0.98),
-    ((S.CONFIRMS,), (), 0.0196, 0.50),
-    ((S.POINTS_TO,), (S.POINTS_AWAY,), 0.2, 0.8),
-    ((S.POINTS_TO,), (), 0.2, 0.5),
+    ((S.SURE,), (S.NOT,), 0.0196, 0.98),
+    ((S.SURE,), (), 0.0196, 0.50),
+    ((S.LIKELY,), (S.HARDLY,), 0.2, 0.8),
+    ((S.LIKELY,), (), 0.2, 0.5),
 ]
 
 
@@ -44,8 +44,8 @@ def test_answer_that_parts_two_causes_says_little_of_a_third() -> None:
     """Worked by hand: base 0.5 each; 4 : 1/4 gives 0.941 and 0.059."""
     rows = table(
         [
-            finding("yes", (S.POINTS_TO, "a"), (S.POINTS_AWAY, "b")),
-            finding("no", (S.POINTS_AWAY, "a"), (S.POINTS_TO, "b")),
+            finding("yes", (S.LIKELY, "a"), (S.HARDLY, "b")),
+            finding("no", (S.HARDLY, "a"), (S.LIKELY, "b")),
         ],
         ["a", "b", "c"],
     )
@@ -73,7 +73,7 @@ def test_columns_are_probabilities_and_none_is_ever_certain(
 
 
 def test_the_rest_means_every_cause_not_named() -> None:
-    one = finding("yes", (S.CONFIRMS, "a"), (S.POINTS_AWAY, REST))
-    two = finding("yes", (S.CONFIRMS, "a"), (S.POINTS_AWAY, "b"))
+    one = finding("yes", (S.SURE, "a"), (S.HARDLY, REST))
+    two = finding("yes", (S.SURE, "a"), (S.HARDLY, "b"))
     other = finding("no")
     assert table([one, other], ["a", "b"]) == table([two, other], ["a", "b"])

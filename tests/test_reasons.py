@@ -30,8 +30,8 @@ def yes_no(title: str, yes: tuple[Bearing, ...], no: tuple[Bearing, ...]) -> Che
 
 def split_check(title: str, cause: str) -> Check:
     """Yes speaks for one cause and against the rest, no the other way round."""
-    yes = (Bearing(S.CONFIRMS, cause), Bearing(S.POINTS_AWAY, "the rest"))
-    return yes_no(title, yes, (Bearing(S.RULES_OUT, cause),))
+    yes = (Bearing(S.SURE, cause), Bearing(S.HARDLY, "the rest"))
+    return yes_no(title, yes, (Bearing(S.NOT, cause),))
 
 
 @pytest.fixture

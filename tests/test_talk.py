@@ -523,8 +523,8 @@ def test_another_card_can_be_opened_from_a_finding() -> None:
     held = library()
     text = GOOD.replace("drain-left-open", "other").replace("motor-hums", "motor")
     text = text.replace(
-        "- Loud: points to drain cock left open, points away from worn pump.",
-        "- Loud: no bearing. Go to: [x](drain-left-open.md).",
+        "- Loud: likely A; hardly B.",
+        "- Loud: tells nothing. Go to [x](drain-left-open.md).",
     )
     other = read_card(text, "kb/cards/air-supply/other.md")
     assert isinstance(other, Card)

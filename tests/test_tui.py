@@ -51,38 +51,45 @@ SIZES = ((120, 40), (80, 24), (40, 20))
 AT = "2026-01-01T08:00:00+00:00"
 
 CARD = """---
-id: horn-weak
-title: The air horn is weak
+kind: fault
 system: air-supply
-signs:
-  - the horn only croaks
-  - horn gives a faint moan
-  - no blast from the roof horn
-not:
-  - the electric horn is dead: horn-silent
 fits:
   - air brakes
-drive: drive with care
-distribution: open
-review-by: 2028-11-30
+share: open
+check-by: 2028-11-30
 authors:
   - sandpiper
 ---
 
 # The air horn is weak
 
+**May it move:** drive with care.
+
 The horn takes air from the auxiliary circuit through a small valve.
 
 > **WARNING** A horn at full blast harms ears for good. Wear plugs near it.
 
+## What people notice
+
+- the horn only croaks
+- horn gives a faint moan
+- no blast from the roof horn
+
+## It is not this when
+
+- the electric horn is dead: [the electric horn is dead](horn-silent.md)
+
 ## Causes
 
-- Water in the horn (usual): [blow the horn dry](#blow-the-horn-dry)
-- Pinched horn pipe (common): [free the pipe](#free-the-pipe)
+Note the letters. At *not* strike one out, at *sure* ring it, at *likely* and
+*hardly* add a plus or a minus.
+
+- **A** Water in the horn (usual): [repair 1](#1-blow-the-horn-dry)
+- **B** Pinched horn pipe (common): [repair 2](#2-free-the-pipe)
 
 ## Checks
 
-### Read the pressure at the horn
+### 1. Read the pressure at the horn
 
 *5 min; do first; tools: tyre gauge; truck: engine off*
 
@@ -93,27 +100,27 @@ The horn takes air from the auxiliary circuit through a small valve.
 
 Readings: pressure at the horn (bar).
 
-- 3 bar or more: points to water in the horn, points away from the rest.
-- under 3 bar: points to pinched horn pipe, points away from the rest.
+- 3 bar or more: likely A; hardly the rest.
+- under 3 bar: likely B; hardly the rest.
 
-### Shake the horn
+### 2. Shake the horn
 
 *2 min; truck: engine off*
 
 1. Take the horn off and shake it.
 
-- Yes, water runs out: confirms water in the horn.
-- No, dry: points away from water in the horn.
+- Yes, water runs out: sure A.
+- No, dry: hardly A.
 
 ## Repairs
 
-### Blow the horn dry
+### 1. Blow the horn dry
 
 *10 min; tools: air hose; truck: engine off; after: no limit*
 
 1. Blow it through from the wide end.
 
-### Free the pipe
+### 2. Free the pipe
 
 *20 min; tools: spanners; truck: engine off; after: no limit*
 
@@ -134,19 +141,19 @@ Press the button once an hour.
 """
 
 RULE = """---
-id: horn-stuck
-title: The horn will not stop
+kind: stop rule
 question: Is the horn sounding by itself now?
 signs:
   - horn will not stop
-drive: creep to safety
-distribution: open
-review-by: 2028-11-30
+share: open
+check-by: 2028-11-30
 authors:
   - sandpiper
 ---
 
 # The horn will not stop
+
+**May it move:** creep to safety.
 
 > **DANGER** A horn that sounds all the time drowns a shout of warning. Stop first.
 

@@ -99,7 +99,7 @@ def _read_again(kb: Path, home: Path) -> int:
 
     upkeep.read = counted  # type: ignore[assignment]
     changed, touched = sorted(kb.glob("cards/*/*.md"))[:2]
-    text = changed.read_text().replace("review-by: 2028", "review-by: 2029")
+    text = changed.read_text().replace("check-by: 2028", "check-by: 2029")
     changed.write_text(text)
     touched.touch()
     open_index(str(kb), str(home)).close()

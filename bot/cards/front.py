@@ -7,8 +7,11 @@ from enum import Enum
 from typing import TypeVar
 
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
-from bot.model.card import Distribution, Drive, LookAlike
+from bot.model.card import Share
 from bot.model.place import Fault, Place
+
+FAULT, STOP_RULE = "fault", "stop rule"
+"""What a page says it is."""
 
 SYSTEMS = (
     "tyre-inflation",
@@ -121,20 +124,20 @@ class Front:
             self.fault(self._place(name), says)
             return date.min
 
-    def look_alikes(self, name: str) -> tuple[LookAlike, ...]:
-        """The `what it looks like: card` lines under a name."""
+    def pairs(self, name: str) -> tuple[tuple[str, str, Place], ...]:
+        """The `words: value` lines under an optional name, with their places."""
         value = self.node(name, needed=False)
         if value is None:
             return ()
-        found: list[LookAlike] = []
+        found: list[tuple[str, str, Place]] = []
         for item in value.items if isinstance(value, Listing) else (value,):
             pair = item.pairs[0] if isinstance(item, Mapping) and item.pairs else None
-            card = pair[1] if pair else None
-            if pair is None or not isinstance(card, Text):
-                says = f"write each line of '{name}' as '- what it looks like: card-id'"
+            said = pair[1] if pair else None
+            if pair is None or not isinstance(said, Text):
+                says = f"write each line of '{name}' as '- words: value'"
                 self.fault(item.place, says)
             else:
-                found.append(LookAlike(pair[0].value, card.value, pair[0].place))
+                found.append((pair[0].value, said.value, pair[0].place))
         return tuple(found)
 
     def known(self, name: str, kind: tuple[str, ...]) -> tuple[str, ...]:
@@ -160,31 +163,41 @@ class Front:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What the front matter of a card and of a stop rule have in common."""
+    """What the front matter of every kind of page has in common."""
 
     id: str
-    title: str
-    signs: tuple[str, ...]
-    sign_places: tuple[Place, ...]
-    drive: Drive
-    distribution: Distribution
-    review_by: date
+    share: Share
+    check_by: date
     authors: tuple[str, ...]
 
 
-def read_head(front: Front, path: str) -> Head:
-    """The common part; what is missing or wrong is noted and stands in as strict."""
-    identity = front.text("id")
-    check_id(front, identity, path)
-    title = front.text("title")
-    signs, sign_places = front.listing("signs")
-    drive = front.choice("drive", Drive) or Drive.DO_NOT_MOVE
-    distribution = front.choice("distribution", Distribution) or Distribution.PRIVATE
-    review_by = front.day("review-by")
+def read_head(front: Front, path: str, kind: str) -> Head:
+    """The common part; what is missing or wrong is noted and stands in as strict.
+
+    Args:
+        front: the front matter.
+        path: the file's path, whose name is the id.
+        kind: what the page must say it is.
+    """
+    said = front.text("kind")
+    if said and said != kind:
+        says = f"'kind: {said}' does not belong in this folder; write 'kind: {kind}'"
+        front.fault(front.tree.place, says)
+    share = front.choice("share", Share) or Share.PRIVATE
     authors, _ = front.listing("authors")
-    return Head(
-        identity, title, signs, sign_places, drive, distribution, review_by, authors
-    )
+    return Head(_id_of(front, path), share, front.day("check-by"), authors)
+
+
+def _id_of(front: Front, path: str) -> str:
+    """The file's name without its ending; a fault if it can be no id."""
+    stem = path.rsplit("/", 1)[-1].removesuffix(".md")
+    if not _ID.fullmatch(stem):
+        says = (
+            f"'{stem}' is no name for a page; name the file with small letters, digits "
+            "and single hyphens"
+        )
+        front.fault(front.tree.place, says)
+    return stem
 
 
 def split(text: str, path: str) -> tuple[Front, str, int] | Fault:
@@ -201,17 +214,6 @@ def split(text: str, path: str) -> tuple[Front, str, int] | Fault:
     if not isinstance(tree, Mapping):
         return Fault(tree.place, "write 'name: value', one to a line")
     return Front(tree), "\n".join(lines[end + 1 :]), end + 2
-
-
-def check_id(front: Front, said: str, path: str) -> None:
-    """Report an id that is no id, or not the file's name."""
-    place = front.tree.place
-    stem = path.rsplit("/", 1)[-1].removesuffix(".md")
-    if said and not _ID.fullmatch(said):
-        says = f"id '{said}' may hold only small letters, digits and single hyphens"
-        front.fault(place, says)
-    elif said and said != stem:
-        front.fault(place, f"id '{said}' is not the file's name; write 'id: {stem}'")
 
 
 def scalar(text: str) -> str:

@@ -1,10 +1,10 @@
 """Links: where they lead, and what to write when they lead nowhere."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from difflib import get_close_matches
 
-from bot.cards.evidence import LINK
+from bot.cards.evidence import LINK, Labels, bare, labels_of
 from bot.cards.prose import prose_of
 from bot.model.card import Card, Finding, Link
 from bot.model.place import Fault, Place
@@ -19,52 +19,63 @@ def lint_links(card: Card, pages: dict[str, str]) -> Iterator[Fault]:
         card: the card.
         pages: every page that a link may lead to, path -> id.
     """
-    checks = {check.id for check in card.checks}
-    repairs = {repair.id for repair in card.repairs}
-    yield from _look_alikes(card, set(pages.values()))
+    labels = labels_of(card)
+    repairs = {r.id: labels[r.id] for r in card.repairs}
+    yield from _look_alikes(card, pages)
     for cause in card.causes:
         for link in cause.repairs:
-            yield from _to_part(link, cause.place, repairs, "repair")
+            yield from _to_part(link, cause.place, repairs)
     for check in card.checks:
         for finding in check.findings:
-            yield from _finding(finding, checks | repairs, pages)
+            yield from _finding(finding, labels, pages)
     for text, place in prose_of(card):
-        yield from lint_text(text, place, checks | repairs, pages)
+        yield from lint_text(text, place, labels, pages)
 
 
 def lint_text(
-    text: str, place: Place, here: set[str], pages: dict[str, str]
+    text: str, place: Place, here: Labels, pages: dict[str, str]
 ) -> Iterator[Fault]:
-    """Every broken link in a piece of prose; `here` are the page's own anchors."""
+    """Every broken link in a piece of prose; `here` is how links call its parts."""
     for label, target in _LINK.findall(text):
-        yield from _link(Link(label, target), place, here, pages)
+        if target.startswith("#"):
+            yield from _to_part(Link(label, target), place, here)
+        elif not target.startswith("https:") and (
+            resolve(place.path, target) not in pages
+        ):
+            says = f"broken link '{target}': no such page"
+            yield Fault(place, says + _right_path(target, place.path, pages))
 
 
-def _look_alikes(card: Card, cards: set[str]) -> Iterator[Fault]:
+def _look_alikes(card: Card, pages: dict[str, str]) -> Iterator[Fault]:
     for look_alike in card.look_alikes:
-        if look_alike.card not in cards or look_alike.card == card.id:
-            says = f"no other card is called '{look_alike.card}'"
-            yield Fault(look_alike.place, says + _did_you_mean(look_alike.card, cards))
+        yield from _to_page(look_alike.link, look_alike.place, pages, "cards")
+        if look_alike.card == card.id:
+            yield Fault(look_alike.place, "leads to this very page; name another one")
 
 
-def _finding(
-    finding: Finding, here: set[str], pages: dict[str, str]
-) -> Iterator[Fault]:
-    if finding.next:
-        yield from _to_part(finding.next, finding.place, here, "check or repair")
+def _finding(finding: Finding, here: Labels, pages: dict[str, str]) -> Iterator[Fault]:
+    for link in (*((finding.next,) if finding.next else ()), *finding.until):
+        yield from _to_part(link, finding.place, here)
     if finding.go_to:
         yield from _to_page(finding.go_to, finding.place, pages, "cards")
-    for link in finding.until:
-        yield from _to_part(link, finding.place, here, "check or repair")
     if finding.stop:
         yield from _to_page(finding.stop, finding.place, pages, "stop-rules")
 
 
-def _to_part(link: Link, place: Place, here: set[str], what: str) -> Iterator[Fault]:
-    target = link.target.removeprefix("#")
-    if target == link.target or target not in here:
-        says = f"broken link '{link.target}': no {what} on this page has that heading"
-        yield Fault(place, says + _did_you_mean(target, here, "#"))
+def _to_part(link: Link, place: Place, here: Labels) -> Iterator[Fault]:
+    """A link within the page: to a heading that is there, and by its number."""
+    target = bare(link.target).removeprefix("#")
+    label = here.get(target)
+    if label is None:
+        says = f"broken link '{link.target}': no heading here is called so"
+        nearest = get_close_matches(target, sorted(here), n=1, cutoff=0.6)
+        if nearest:
+            right = here[nearest[0]]
+            says += f"; write '[{right}](#{right.split()[1]}-{nearest[0]})'"
+        yield Fault(place, says)
+    elif not f"{link.label},".startswith(f"{label},"):
+        right = f"[{label}](#{label.split()[1]}-{target})"
+        yield Fault(place, f"'{link.label}' is now {label}; write '{right}'")
 
 
 def _to_page(
@@ -74,18 +85,6 @@ def _to_page(
     if path not in pages or f"/{folder}/" not in f"/{path}":
         what = "stop rule" if folder == "stop-rules" else "card"
         says = f"broken link '{link.target}': no such {what}"
-        yield Fault(place, says + _right_path(link.target, place.path, pages))
-
-
-def _link(
-    link: Link, place: Place, here: set[str], pages: dict[str, str]
-) -> Iterator[Fault]:
-    if link.target.startswith("#"):
-        yield from _to_part(link, place, here, "check or repair")
-    elif not link.target.startswith("https:") and (
-        resolve(place.path, link.target) not in pages
-    ):
-        says = f"broken link '{link.target}': no such page"
         yield Fault(place, says + _right_path(link.target, place.path, pages))
 
 
@@ -115,8 +114,3 @@ def _right_path(target: str, path: str, pages: dict[str, str]) -> str:
     while len(there) > 1 and there[:1] == here[:1]:
         there, here = there[1:], here[1:]
     return f"; write '{'../' * (len(here) - 1)}{'/'.join(there)}'"
-
-
-def _did_you_mean(word: str, known: Iterable[str], mark: str = "") -> str:
-    nearest = get_close_matches(word, sorted(known), n=1, cutoff=0.6)
-    return f"; did you mean '{mark}{nearest[0]}'?" if nearest else "; write one that is"

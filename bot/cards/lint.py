@@ -19,8 +19,8 @@ from bot.model.rule import Shelf, StopRule
 
 FEWEST_SIGNS, MOST_SIGNS = 12, 50
 FEWEST_RULE_SIGNS, MOST_RULE_SIGNS = 10, 40
-FOR = (Strength.CONFIRMS, Strength.POINTS_TO)
-AGAINST = (Strength.RULES_OUT, Strength.POINTS_AWAY)
+FOR = (Strength.SURE, Strength.LIKELY)
+AGAINST = (Strength.NOT, Strength.HARDLY)
 
 
 def lint_shelf(shelf: Shelf, pages: dict[str, str], today: date) -> tuple[Fault, ...]:
@@ -57,7 +57,7 @@ def lint_card(card: Card, pages: dict[str, str], today: date) -> Iterator[Fault]
     yield from _proof(card)
     yield from lint_cautions(card)
     yield from lint_figures(texts_of(card), card.sources)
-    yield from _review(card.review_by, card.place, today)
+    yield from _review(card.check_by, card.place, today)
 
 
 def lint_rule(rule: StopRule, pages: dict[str, str], today: date) -> Iterator[Fault]:
@@ -79,11 +79,11 @@ def lint_rule(rule: StopRule, pages: dict[str, str], today: date) -> Iterator[Fa
     texts = [(block.text, block.place) for block in blocks]
     texts += [(step, rule.place) for step in rule.do_now]
     for text, place in texts:
-        yield from lint_text(text, place, set(), pages)
+        yield from lint_text(text, place, {}, pages)
     for caution in rule.cautions:
         yield from lint_caution(caution)
     yield from lint_figures(texts, rule.sources)
-    yield from _review(rule.review_by, rule.place, today)
+    yield from _review(rule.check_by, rule.place, today)
 
 
 def _signs(card: Card) -> Iterator[Fault]:
@@ -102,10 +102,10 @@ def _signs(card: Card) -> Iterator[Fault]:
         seen[bare] = sign
 
 
-def _review(review_by: date, place: Place, today: date) -> Iterator[Fault]:
-    if review_by < today:
+def _review(check_by: date, place: Place, today: date) -> Iterator[Fault]:
+    if check_by < today:
         yield Fault(
-            place, f"review was due by {review_by}; look it through, set a new date"
+            place, f"review was due by {check_by}; look it through, set a new date"
         )
 
 
@@ -143,7 +143,7 @@ def _reachable(card: Card) -> Iterator[Fault]:
             yield Fault(
                 check.place,
                 f"nobody reaches the check '{check.title}': every finding before it "
-                "leads elsewhere; add a 'Next:' to it or take one away",
+                "leads elsewhere; add a 'Then' to it or take one away",
             )
 
 

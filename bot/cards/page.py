@@ -5,18 +5,22 @@ Each piece is taken by exactly one part of the grammar; one that none takes is a
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeVar
 
 from bot.cards.front import Front, split
 from bot.cards.needs import read_needs
 from bot.cards.pieces import Kind, Piece, cut, strange_character
-from bot.model.card import Block, Caution, Duration, Needs, Prose, Signal
+from bot.model.card import Block, Caution, Drive, Duration, Needs, Prose, Signal
 from bot.model.place import Fault, Place
 
 NO_TIME = Needs(Duration("0", "min"))
 """Stands in for what a heading takes when its line is missing or wrong."""
 
+_MAY_IT_MOVE = re.compile(r"\*\*May it move:\*\* ([a-z ]+)\.")
 _CAUTION = re.compile(r"\*\*(DANGER|WARNING|CAUTION|NOTICE)\*\* (\S.*)", re.DOTALL)
+
+_NUMBER = re.compile(r"([0-9]{1,3})\. (\S.*)")
 
 Noun = TypeVar("Noun")
 
@@ -60,11 +64,37 @@ class Page:
             return None
         return found
 
-    def sections(self, title: str, names: tuple[str, ...]) -> dict[str, list[Piece]]:
-        """The pieces by section; those before the first one under an empty name."""
+    def title(self) -> str:
+        """The first heading; empty after a fault."""
+        first = self.pieces[0] if self.pieces else None
+        if first is None or first.kind is not Kind.HEADING or first.level != 1:
+            place = first.place if first else Place(self.path, self.last_line)
+            self.fault(place, "begin the page with '# The complaint in one line'")
+            return ""
+        return first.title
+
+    def verdict(self, pieces: list[Piece]) -> tuple[Drive, list[Piece]]:
+        """Whether the truck may move, told right under the title, and what is left."""
+        first = pieces[0] if pieces else None
+        found = _MAY_IT_MOVE.fullmatch(first.text) if first else None
+        drive = next((d for d in Drive if found and d.value == found[1]), None)
+        if drive is None:
+            words = ", ".join(f"'{member.value}'" for member in Drive)
+            place = first.place if first else Place(self.path, self.last_line)
+            says = f"write under the title '**May it move:** ....' with one of {words}"
+            self.fault(place, says)
+            return Drive.DO_NOT_MOVE, pieces
+        return drive, pieces[1:]
+
+    def sections(
+        self, names: tuple[str, ...], spare: tuple[str, ...] = ()
+    ) -> dict[str, list[Piece]]:
+        """The pieces by section; those before the first one under an empty name.
+
+        Sections in `spare` may be missing.
+        """
         found: dict[str, list[Piece]] = {"": []}
         current = ""
-        self._check_title(title)
         for piece in self.pieces[1:]:
             if piece.kind is Kind.HEADING and piece.level == 2:
                 current = self._open(piece, names, found)
@@ -75,18 +105,10 @@ class Page:
         for name in names:
             if name not in found:
                 found[name] = []
-                place = Place(self.path, self.last_line)
-                self.fault(place, f"no section '## {name}'; add it")
+                if name not in spare:
+                    place = Place(self.path, self.last_line)
+                    self.fault(place, f"no section '## {name}'; add it")
         return found
-
-    def _check_title(self, title: str) -> None:
-        first = self.pieces[0] if self.pieces else None
-        if first is None or first.kind is not Kind.HEADING or first.level != 1:
-            place = first.place if first else Place(self.path, self.last_line)
-            self.fault(place, f"begin the page with '# {title}'")
-        elif first.title != title:
-            says = f"heading is not the title; write '# {title}'"
-            self.fault(first.place, says)
 
     def _open(
         self, piece: Piece, names: tuple[str, ...], found: dict[str, list[Piece]]
@@ -148,17 +170,25 @@ class Page:
         return Caution(Signal(found[1]), found[2], piece.place)
 
     def parts(self, pieces: list[Piece]) -> list[tuple[Piece, list[Piece]]]:
-        """The '### ' headings of a section, each with the pieces under it."""
+        """The numbered '### ' headings of a section, each with the pieces under it."""
         found: list[tuple[Piece, list[Piece]]] = []
         for piece in pieces:
             if piece.kind is Kind.HEADING:
-                found.append((piece, []))
+                found.append((self._numbered(piece, len(found) + 1), []))
             elif found:
                 found[-1][1].append(piece)
             else:
                 says = "nothing may stand before the first '### ' heading; move it"
                 self.fault(piece.place, says)
         return found
+
+    def _numbered(self, heading: Piece, number: int) -> Piece:
+        """The heading without its number, which is noted if it is not the next one."""
+        found = _NUMBER.fullmatch(heading.title)
+        title = found[2] if found else heading.title
+        if found is None or int(found[1]) != number:
+            self.fault(heading.place, f"write '### {number}. {title}': number in turn")
+        return replace(heading, title=title)
 
     def needs(self, pieces: list[Piece], place: Place) -> tuple[Needs, list[Piece]]:
         """What the slanted first line says, and the pieces after it."""

@@ -3,23 +3,37 @@
 The reader walks the pieces of the page in the order that `kb/README.md` lays down.
 """
 
-from bot.cards.evidence import cause_named, read_cause, read_finding
-from bot.cards.front import FITS, SYSTEMS, Front, read_head
+import re
+
+from bot.cards.evidence import LINK, cause_named, read_cause, read_finding
+from bot.cards.front import FAULT, FITS, SYSTEMS, Front, read_head
 from bot.cards.page import NO_TIME, Page, read_page
 from bot.cards.pieces import Item, Kind, Piece
 from bot.cards.readings import read_readings
 from bot.cards.sources import read_source
 from bot.model.card import (
     Card,
+    Cause,
     Check,
     Finding,
+    Link,
+    LookAlike,
     Proof,
     Readings,
     Repair,
 )
 from bot.model.place import Fault, Place, slug
 
-SECTIONS = ("Causes", "Checks", "Repairs", "Proof", "Sources")
+SIGNS, LOOK_ALIKES = "What people notice", "It is not this when"
+SECTIONS = (SIGNS, LOOK_ALIKES, "Causes", "Checks", "Repairs", "Proof", "Sources")
+TO_PROVOKE, TO_WATCH = "**To make it show:** ", "**When it shows:** "
+HOW_TO_STRIKE = (
+    "Note the letters. At *not* strike one out, at *sure* ring it, at *likely* and "
+    "*hardly* add a plus or a minus."
+)
+"""The one line that tells a reader on paper what to do with the letters."""
+
+_LOOK_ALIKE = re.compile(rf"(\S.*): {LINK}")
 
 
 def read_card(text: str, path: str) -> Card | tuple[Fault, ...]:
@@ -27,48 +41,95 @@ def read_card(text: str, path: str) -> Card | tuple[Fault, ...]:
 
     Args:
         text: the whole file, lines parted by a line feed.
-        path: the file's path as shown to people; its last part must be the id.
+        path: the file's path as shown to people; its last part makes the id.
     """
     return read_page(text, path, _card)
 
 
 def _card(front: Front, page: Page) -> Card:
-    head = read_head(front, page.path)
+    head = read_head(front, page.path, FAULT)
     system = front.text("system")
     if system and system not in SYSTEMS:
         says = f"system '{system}' is not known; use {', '.join(SYSTEMS)}"
         front.fault(front.tree.place, says)
-    sections = page.sections(head.title, SECTIONS)
-    causes = page.items(sections["Causes"], "causes", read_cause)
-    _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
-    names = {cause.id: cause.name for cause in causes} | _half_read(sections["Causes"])
-    checks = _checks(page, sections["Checks"], names)
+    title = page.title()
+    sections = page.sections(SECTIONS, spare=(LOOK_ALIKES,))
+    drive, opening = page.verdict(sections[""])
+    signs, sign_places, remarks = _signs(page, sections[SIGNS])
+    causes = _causes(page, sections["Causes"])
+    letters = {cause.letter: cause.id for cause in causes}
+    letters |= _half_read(sections["Causes"])
+    checks = _checks(page, sections["Checks"], letters)
     repairs = _repairs(page, sections["Repairs"])
     titles = [(check.id, check.title, check.place) for check in checks]
     titles += [(repair.id, repair.title, repair.place) for repair in repairs]
     _unique(page, titles)
     return Card(
         id=head.id,
-        title=head.title,
+        title=title,
         system=system,
-        signs=head.signs,
-        look_alikes=front.look_alikes("not"),
+        signs=signs,
+        look_alikes=page.items(sections[LOOK_ALIKES], "look-alikes", _look_alike),
         fits=front.known("fits", FITS),
-        drive=head.drive,
-        distribution=head.distribution,
-        review_by=head.review_by,
+        drive=drive,
+        share=head.share,
+        check_by=head.check_by,
         authors=head.authors,
-        opening=page.blocks(sections[""]),
+        opening=page.blocks(opening),
         causes=causes,
         checks=checks,
         repairs=repairs,
         proof=_proof(page, sections["Proof"]),
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),
-        sign_places=head.sign_places,
-        provoke=front.optional("provoke"),
-        watch=front.optional("watch"),
+        sign_places=sign_places,
+        provoke=remarks.get(TO_PROVOKE, ""),
+        watch=remarks.get(TO_WATCH, ""),
     )
+
+
+def _signs(
+    page: Page, pieces: list[Piece]
+) -> tuple[tuple[str, ...], tuple[Place, ...], dict[str, str]]:
+    """How people say the complaint, where that stands, and what is said of showing."""
+    items = [item for piece in pieces for item in piece.items]
+    remarks: dict[str, str] = {}
+    for piece in pieces:
+        lead = next((w for w in (TO_PROVOKE, TO_WATCH) if piece.text.startswith(w)), "")
+        if lead and lead not in remarks:
+            remarks[lead] = " ".join(piece.text.removeprefix(lead).split("\n"))
+        elif piece.kind is not Kind.BULLETS:
+            says = (
+                "write what people notice as lines with a dash; after them at most "
+                f"'{TO_PROVOKE}...' and '{TO_WATCH}...'"
+            )
+            page.fault(piece.place, says)
+    return tuple(i.text for i in items), tuple(i.place for i in items), remarks
+
+
+def _look_alike(text: str, place: Place) -> LookAlike | Fault:
+    found = _LOOK_ALIKE.fullmatch(text)
+    if found is None:
+        return Fault(
+            place,
+            "not a look-alike; write 'what it looks like: [the other page](../system/"
+            "its-name.md)'",
+        )
+    return LookAlike(found[1], Link(found[2], found[3]), place)
+
+
+def _causes(page: Page, pieces: list[Piece]) -> tuple[Cause, ...]:
+    """The causes under the line that says what to do with their letters."""
+    first = pieces[0] if pieces else None
+    if first is None or " ".join(first.text.split("\n")) != HOW_TO_STRIKE:
+        place = first.place if first else Place(page.path, page.last_line)
+        page.fault(place, f"write above the causes: '{HOW_TO_STRIKE}'")
+    else:
+        pieces = pieces[1:]
+    causes = page.items(pieces, "causes", read_cause)
+    _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
+    _unique(page, [(cause.letter, cause.letter, cause.place) for cause in causes])
+    return causes
 
 
 def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
@@ -81,21 +142,21 @@ def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
 
 
 def _half_read(pieces: list[Piece]) -> dict[str, str]:
-    """Names of causes whose lines have a fault, lest every finding on them have one."""
+    """Causes whose lines have a fault, lest every finding on them have one too."""
     named = (cause_named(item.text) for piece in pieces for item in piece.items)
-    return {slug(name): name for name in named if name}
+    return {found[0]: slug(found[1]) for found in named if found}
 
 
 def _checks(
-    page: Page, pieces: list[Piece], names: dict[str, str]
+    page: Page, pieces: list[Piece], letters: dict[str, str]
 ) -> tuple[Check, ...]:
     return tuple(
-        _check(page, heading, under, names) for heading, under in page.parts(pieces)
+        _check(page, heading, under, letters) for heading, under in page.parts(pieces)
     )
 
 
 def _check(
-    page: Page, heading: Piece, pieces: list[Piece], names: dict[str, str]
+    page: Page, heading: Piece, pieces: list[Piece], letters: dict[str, str]
 ) -> Check:
     needs, pieces = page.needs(pieces, heading.place)
     findings: tuple[Finding, ...] | None = None
@@ -103,7 +164,7 @@ def _check(
     body: list[Piece] = []
     for piece in pieces:
         if piece.kind is Kind.BULLETS and findings is None:
-            findings = _findings(page, piece.items, names)
+            findings = _findings(page, piece.items, letters)
         elif findings is not None:
             says = "the findings come last in a check; move this above them"
             page.fault(piece.place, says)
@@ -121,9 +182,9 @@ def _check(
 
 
 def _findings(
-    page: Page, items: tuple[Item, ...], names: dict[str, str]
+    page: Page, items: tuple[Item, ...], letters: dict[str, str]
 ) -> tuple[Finding, ...]:
-    found = (page.keep(read_finding(i.text, i.place, names)) for i in items)
+    found = (page.keep(read_finding(i.text, i.place, letters)) for i in items)
     findings = tuple(finding for finding in found if finding is not None)
     answers = [(f.answer.lower(), f.answer, f.place) for f in findings]
     _unique(page, answers)

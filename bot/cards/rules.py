@@ -2,7 +2,7 @@
 
 import re
 
-from bot.cards.front import Front, read_head
+from bot.cards.front import STOP_RULE, Front, read_head
 from bot.cards.page import Page, read_page
 from bot.cards.pieces import Piece
 from bot.cards.sources import read_source
@@ -21,18 +21,21 @@ def read_rule(text: str, path: str) -> StopRule | tuple[Fault, ...]:
 
 
 def _rule(front: Front, page: Page) -> StopRule:
-    head = read_head(front, page.path)
-    sections = page.sections(head.title, SECTIONS)
+    head = read_head(front, page.path, STOP_RULE)
+    signs, _ = front.listing("signs")
+    title = page.title()
+    sections = page.sections(SECTIONS)
+    drive, cautions = page.verdict(sections[""])
     return StopRule(
         id=head.id,
-        title=head.title,
+        title=title,
         question=front.text("question"),
-        signs=head.signs,
-        drive=head.drive,
-        distribution=head.distribution,
-        review_by=head.review_by,
+        signs=signs,
+        drive=drive,
+        share=head.share,
+        check_by=head.check_by,
         authors=head.authors,
-        cautions=_rule_cautions(page, sections[""]),
+        cautions=_rule_cautions(page, cautions),
         do_now=_steps(page, sections["Do now"]),
         call_for_help=page.blocks(sections["Call for help when"]),
         who_decides=page.blocks(sections["Who decides"]),

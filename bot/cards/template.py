@@ -2,66 +2,71 @@
 
 from datetime import date
 
+from bot.cards.read import HOW_TO_STRIKE
+
 _TEMPLATE = """\
 ---
-id: {id}
-title: The complaint in one line
+kind: fault
 system: tyre-inflation
-signs:
-  - how one person says it
-  - how another says it
 fits:
   - central tyre inflation
-drive: drive with care
-distribution: private
-review-by: {review_by}
+share: private
+check-by: {check_by}
 authors:
   - pen name
 ---
 
 # The complaint in one line
 
+**May it move:** drive with care.
+
 What goes on inside the machine, in two to five sentences.
 
 > **WARNING** The hazard. What it does to you. How to avoid it.
 
+## What people notice
+
+- how one person says it
+- how another says it
+
 ## Causes
 
-- First cause (usual): [mend the first](#mend-the-first)
-- Second cause (rare): [mend the second](#mend-the-second)
+{how_to_strike}
+
+- **A** First cause (usual): [repair 1](#1-mend-the-first)
+- **B** Second cause (rare): [repair 2](#2-mend-the-second)
 
 ## Checks
 
-### Look at the first thing
+### 1. Look at the first thing
 
 *5 min; tools: torch; truck: engine off, wheels chocked*
 
 1. Do this.
 2. Look at that.
 
-- Yes, it is wet: points to first cause, points away from the rest. \
-Next: [mend the first](#mend-the-first).
-- No, it is dry: points away from first cause.
+- Yes, it is wet: likely A; hardly the rest. Then [repair 1](#1-mend-the-first).
+- No, it is dry: hardly A.
 
-### Look at the second thing
+### 2. Look at the second thing
 
 *5 min; truck: engine off, wheels chocked*
 
 1. Do this.
 
-- Yes, it moves: confirms second cause. Next: [mend the second](#mend-the-second).
-- No, it is firm: rules out second cause.
+- Yes, it moves: sure B. Then [repair 2](#2-mend-the-second).
+- No, it is firm: not B.
 
 ## Repairs
 
-### Mend the first
+### 1. Mend the first
 
 *20 min; parts: a seal (cheap); tools: spanners; truck: engine off, wheels chocked; \
 after: no limit*
 
 1. Do this.
 
-### Mend the second
+### 2. Mend the second
 
 *30 min; tools: spanners; truck: engine off, wheels chocked; after: drive with care*
 
@@ -81,13 +86,13 @@ What to try, and how.
 - no figures: common practice, no source.
 """
 
-REVIEW_BY = date(2028, 11, 30)
+CHECK_BY = date(2028, 11, 30)
 
 
-def fresh_card(card_id: str, review_by: date = REVIEW_BY) -> str:
-    """The text of a fresh card with that id.
+def fresh_card(check_by: date = CHECK_BY) -> str:
+    """The text of a fresh card; its file's name will be its id.
 
-    >>> fresh_card("my-card").splitlines()[1]
-    'id: my-card'
+    >>> fresh_card().splitlines()[1]
+    'kind: fault'
     """
-    return _TEMPLATE.format(id=card_id, review_by=review_by.isoformat())
+    return _TEMPLATE.format(check_by=check_by.isoformat(), how_to_strike=HOW_TO_STRIKE)

@@ -40,12 +40,12 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
 
 def _prices(front: Front) -> Iterator[tuple[str, float]]:
     """The `part: money` lines."""
-    for line in front.look_alikes("prices"):
-        if _MONEY.fullmatch(line.card):
-            yield line.phrase, float(line.card)
+    for part, said, place in front.pairs("prices"):
+        if _MONEY.fullmatch(said):
+            yield part, float(said)
         else:
-            says = f"prices: '{line.card}' is no sum of money; write e.g. 85 or 12.50"
-            front.fault(line.place, says)
+            says = f"prices: '{said}' is no sum of money; write e.g. 85 or 12.50"
+            front.fault(place, says)
 
 
 def _units(front: Front) -> Iterator[str]:
@@ -63,13 +63,13 @@ def _units(front: Front) -> Iterator[str]:
 
 def _waits(front: Front) -> Iterator[tuple[str, Duration]]:
     """The `part: time` lines."""
-    for line in front.look_alikes("waits"):
-        found = _WAIT.fullmatch(line.card)
+    for part, said, place in front.pairs("waits"):
+        found = _WAIT.fullmatch(said)
         if found and found[2] in MINUTES_IN:
-            yield line.phrase, Duration(found[1], found[2])
+            yield part, Duration(found[1], found[2])
         else:
-            says = f"waits: '{line.card}' is no time; write e.g. 4 h or 3 days"
-            front.fault(line.place, says)
+            says = f"waits: '{said}' is no time; write e.g. 4 h or 3 days"
+            front.fault(place, says)
 
 
 def write_truck(truck: Truck) -> str:

@@ -5,14 +5,26 @@ tidy card, writing what was read gives the same text.
 """
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from itertools import chain
 
-from bot.cards.evidence import write_cause, write_finding
-from bot.cards.front import scalar, write_front
+from bot.cards.evidence import Labels, labels_of, write_cause, write_finding, write_link
+from bot.cards.front import FAULT, STOP_RULE, scalar, write_front
 from bot.cards.needs import write_needs
+from bot.cards.read import HOW_TO_STRIKE, LOOK_ALIKES, SIGNS, TO_PROVOKE, TO_WATCH
 from bot.cards.readings import write_readings
 from bot.cards.sources import write_source
-from bot.model.card import Block, Card, Caution, Check, Proof, Repair, Source
+from bot.model.card import (
+    Block,
+    Card,
+    Caution,
+    Check,
+    Drive,
+    Proof,
+    Repair,
+    Share,
+    Source,
+)
 from bot.model.rule import StopRule
 
 
@@ -20,31 +32,25 @@ def write_card(card: Card) -> str:
     """The text of a card, ending in one line feed."""
     front = write_front(
         [
-            ("id", card.id),
-            ("title", scalar(card.title)),
+            ("kind", FAULT),
             ("system", card.system),
-            ("signs", tuple(map(scalar, card.signs))),
-            (
-                "not",
-                tuple(f"{scalar(a.phrase)}: {a.card}" for a in card.look_alikes),
-            ),
             ("fits", card.fits),
-            ("provoke", scalar(card.provoke) if card.provoke else ""),
-            ("watch", scalar(card.watch) if card.watch else ""),
-            ("drive", card.drive.value),
-            ("distribution", card.distribution.value),
-            ("review-by", card.review_by.isoformat()),
-            ("authors", tuple(map(scalar, card.authors))),
+            *_head(card.share, card.check_by, card.authors),
         ]
     )
-    names = {cause.id: cause.name for cause in card.causes}
+    labels = labels_of(card)
+    letters = {cause.id: cause.letter for cause in card.causes}
     pieces = chain(
-        (front, f"# {card.title}"),
+        (front, f"# {card.title}", _verdict(card.drive)),
         _blocks(card.opening),
-        ("## Causes", _dashes(map(write_cause, card.causes)), "## Checks"),
-        chain.from_iterable(_check(check, names) for check in card.checks),
+        _signs(card),
+        ("## Causes", HOW_TO_STRIKE),
+        (_dashes(write_cause(cause, labels) for cause in card.causes), "## Checks"),
+        chain.from_iterable(
+            _check(n, check, letters, labels) for n, check in enumerate(card.checks, 1)
+        ),
         ("## Repairs",),
-        chain.from_iterable(_repair(repair) for repair in card.repairs),
+        chain.from_iterable(_repair(*pair) for pair in enumerate(card.repairs, 1)),
         ("## Proof",),
         _proof(card.proof),
         _sources(card.sources),
@@ -56,19 +62,15 @@ def write_rule(rule: StopRule) -> str:
     """The text of a stop rule, ending in one line feed."""
     front = write_front(
         [
-            ("id", rule.id),
-            ("title", scalar(rule.title)),
+            ("kind", STOP_RULE),
             ("question", scalar(rule.question)),
             ("signs", tuple(map(scalar, rule.signs))),
-            ("drive", rule.drive.value),
-            ("distribution", rule.distribution.value),
-            ("review-by", rule.review_by.isoformat()),
-            ("authors", tuple(map(scalar, rule.authors))),
+            *_head(rule.share, rule.check_by, rule.authors),
         ]
     )
     steps = "\n".join(f"{n}. {step}" for n, step in enumerate(rule.do_now, 1))
     pieces = chain(
-        (front, f"# {rule.title}"),
+        (front, f"# {rule.title}", _verdict(rule.drive)),
         _blocks(rule.cautions),
         ("## Do now", steps, "## Call for help when"),
         _blocks(rule.call_for_help),
@@ -77,6 +79,30 @@ def write_rule(rule: StopRule) -> str:
         _sources(rule.sources),
     )
     return "\n\n".join(piece for piece in pieces if piece) + "\n"
+
+
+def _head(
+    share: Share, check_by: date, authors: tuple[str, ...]
+) -> list[tuple[str, str | tuple[str, ...]]]:
+    return [
+        ("share", share.value),
+        ("check-by", check_by.isoformat()),
+        ("authors", tuple(map(scalar, authors))),
+    ]
+
+
+def _verdict(drive: Drive) -> str:
+    return f"**May it move:** {drive.value}."
+
+
+def _signs(card: Card) -> Iterator[str]:
+    yield f"## {SIGNS}"
+    yield _dashes(card.signs)
+    yield f"{TO_PROVOKE}{card.provoke}" if card.provoke else ""
+    yield f"{TO_WATCH}{card.watch}" if card.watch else ""
+    if card.look_alikes:
+        yield f"## {LOOK_ALIKES}"
+        yield _dashes(f"{a.phrase}: {write_link(a.link, {})}" for a in card.look_alikes)
 
 
 def untidy_line(text: str, tidy: str) -> tuple[int, str] | None:
@@ -106,17 +132,19 @@ def _blocks(blocks: tuple[Block, ...]) -> Iterator[str]:
             yield block.text
 
 
-def _check(check: Check, names: dict[str, str]) -> Iterator[str]:
-    yield f"### {check.title}"
+def _check(
+    number: int, check: Check, letters: dict[str, str], labels: Labels
+) -> Iterator[str]:
+    yield f"### {number}. {check.title}"
     yield f"*{write_needs(check.needs)}*"
     yield from _blocks(check.body)
     if check.readings:
         yield write_readings(check.readings)
-    yield _dashes(write_finding(finding, names) for finding in check.findings)
+    yield _dashes(write_finding(finding, letters, labels) for finding in check.findings)
 
 
-def _repair(repair: Repair) -> Iterator[str]:
-    yield f"### {repair.title}"
+def _repair(number: int, repair: Repair) -> Iterator[str]:
+    yield f"### {number}. {repair.title}"
     yield f"*{write_needs(repair.needs)}*"
     yield from _blocks(repair.body)
 

@@ -41,8 +41,8 @@ def cards(asked: Namespace) -> int:
         print(json.dumps({"cards": [_row(held) for held in rows]}))
         return 0
     for held in rows:
-        due = "" if held.review_by >= today() else "  review overdue"
-        print(f"{held.id:28} {held.title}  (review by {held.review_by}){due}")
+        due = "" if held.check_by >= today() else "  review overdue"
+        print(f"{held.id:28} {held.title}  (review by {held.check_by}){due}")
     return 0
 
 
@@ -61,9 +61,9 @@ def _row(held: Card) -> dict[str, object]:
         "id": held.id,
         "title": held.title,
         "system": held.system,
-        "distribution": held.distribution.value,
-        "review_by": held.review_by.isoformat(),
-        "overdue": held.review_by < today(),
+        "share": held.share.value,
+        "check_by": held.check_by.isoformat(),
+        "overdue": held.check_by < today(),
     }
 
 
@@ -71,5 +71,5 @@ def new(asked: Namespace) -> int:
     """Print a fresh card; the person puts it where it belongs."""
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", asked.id):
         raise BotError(f"'{asked.id}' is no id; use small letters, digits, hyphens")
-    print(fresh_card(asked.id), end="")
+    print(fresh_card(), end="")
     return 0

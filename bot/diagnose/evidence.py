@@ -15,10 +15,10 @@ from bot.model.card import Card, Check, Finding, Strength
 
 RATIO = MappingProxyType(
     {
-        Strength.CONFIRMS: 50.0,
-        Strength.POINTS_TO: 4.0,
-        Strength.POINTS_AWAY: 1 / 4,
-        Strength.RULES_OUT: 1 / 50,
+        Strength.SURE: 50.0,
+        Strength.LIKELY: 4.0,
+        Strength.HARDLY: 1 / 4,
+        Strength.NOT: 1 / 50,
     }
 )
 """Likelihood ratios of the words; symmetric in logs, capped. Our choice, no source:

@@ -215,7 +215,7 @@ def _is_for_rule(finding: Finding, job: Job) -> bool:
 
 def _cures(card: Card, finding: Finding) -> Iterator[str]:
     """The repairs of the causes that a finding speaks for."""
-    speaks = (Strength.CONFIRMS, Strength.POINTS_TO)
+    speaks = (Strength.SURE, Strength.LIKELY)
     for bearing in finding.bearings:
         cause = card.cause(bearing.cause) if bearing.strength in speaks else None
         for repair in card.repairs_for(cause) if cause else ():

@@ -11,9 +11,6 @@ from bot.model.kinds import (
     Act as Act,
 )
 from bot.model.kinds import (
-    Distribution as Distribution,
-)
-from bot.model.kinds import (
     Drive as Drive,
 )
 from bot.model.kinds import (
@@ -21,6 +18,9 @@ from bot.model.kinds import (
 )
 from bot.model.kinds import (
     Price as Price,
+)
+from bot.model.kinds import (
+    Share as Share,
 )
 from bot.model.kinds import (
     Signal as Signal,
@@ -95,21 +95,30 @@ class Link:
 
 @dataclass(frozen=True, slots=True)
 class LookAlike:
-    """What seems to belong here and belongs to another card."""
+    """What seems to belong here and belongs to another card; `link` leads there."""
 
     phrase: str
-    card: str
+    link: Link
     place: Place = field(default=NOWHERE, compare=False)
+
+    @property
+    def card(self) -> str:
+        """The id of the card it belongs to."""
+        return self.link.target.rsplit("/", 1)[-1].removesuffix(".md")
 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """What may be broken, how often it is, and the links to what cures it."""
+    """What may be broken, how often it is, and the links to what cures it.
+
+    `letter` is what the findings of its card call it by.
+    """
 
     name: str
     often: Often
     repairs: tuple[Link, ...]
     note: str = ""
+    letter: str = ""
     place: Place = field(default=NOWHERE, compare=False)
 
     @property
@@ -341,8 +350,8 @@ class Card:
     look_alikes: tuple[LookAlike, ...]
     fits: tuple[str, ...]
     drive: Drive
-    distribution: Distribution
-    review_by: date
+    share: Share
+    check_by: date
     authors: tuple[str, ...]
     opening: tuple[Block, ...]
     causes: tuple[Cause, ...]

@@ -36,10 +36,10 @@ class Often(Enum):
 class Strength(Enum):
     """How strongly a finding bears on a cause."""
 
-    CONFIRMS = "confirms"
-    POINTS_TO = "points to"
-    POINTS_AWAY = "points away from"
-    RULES_OUT = "rules out"
+    SURE = "sure"
+    LIKELY = "likely"
+    HARDLY = "hardly"
+    NOT = "not"
 
 
 class Signal(Enum):
@@ -51,7 +51,7 @@ class Signal(Enum):
     NOTICE = "NOTICE"
 
 
-class Distribution(Enum):
+class Share(Enum):
     """Who may be given a card."""
 
     OPEN = "open"

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from bot.model.card import Block, Card, Caution, Distribution, Drive, Source
+from bot.model.card import Block, Card, Caution, Drive, Share, Source
 from bot.model.place import NOWHERE, Place
 
 
@@ -20,8 +20,8 @@ class StopRule:
     question: str
     signs: tuple[str, ...]
     drive: Drive
-    distribution: Distribution
-    review_by: date
+    share: Share
+    check_by: date
     authors: tuple[str, ...]
     cautions: tuple[Caution, ...]
     do_now: tuple[str, ...]
