@@ -77,6 +77,24 @@ def test_only_the_card_whose_text_changed_is_read_again(
     assert reads == ["drain-left-open.md"]
 
 
+def test_wordings_beside_a_page_find_it_and_are_noticed_when_they_change(
+    shelf: Path, home: str
+) -> None:
+    said = "the moaning never quits behind the shed"
+    beside = shelf / "cards" / "air-supply" / "other.wordings.txt"
+
+    def best() -> tuple[str, float]:
+        found = asked(said, str(shelf), home).ranking.cards
+        return (found[0].card, found[0].probability) if found else ("", 0.0)
+
+    before = best()
+    beside.write_text(f"{said}\n\n# time-the-fall\n= Loud\nroars\n")
+    assert best()[0] == "other"
+    assert best()[1] > max(before[1], 0.5)
+    beside.unlink()
+    assert best() == before
+
+
 def test_new_and_removed_cards_are_noticed(shelf: Path, home: str) -> None:
     cards(shelf, home)
     put(shelf, "third", GOOD.replace("drain-left-open", "third"))

@@ -10,6 +10,7 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
+from bot.desk.beside import whole
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.danger import raised, stop_record
@@ -34,8 +35,9 @@ def source(path: str, text: str = "x") -> Source:
 
 @pytest.fixture(scope="module")
 def records(kb: Path, lexicon: Lexicon) -> list[Record]:
-    cards = (read_card(p.read_text(), str(p)) for p in sorted(kb.glob("cards/*/*.md")))
-    return [record(card, lexicon) for card in cards if isinstance(card, Card)]
+    found = ((read_card(p.read_text(), str(p)), p) for p in kb.glob("cards/*/*.md"))
+    cards = [whole(card, path) for card, path in found if isinstance(card, Card)]
+    return [record(card, lexicon) for card in sorted(cards, key=lambda c: c.id)]
 
 
 @pytest.fixture

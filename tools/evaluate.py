@@ -45,6 +45,7 @@ from opensets import off_topic, outside, without_wordings
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.words import read_words
+from bot.desk.beside import whole
 from bot.desk.shelf import open_index
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
@@ -123,7 +124,7 @@ def load(kb: Path) -> Shelf:
         if isinstance(card, tuple):
             print(f"left out: {card[0]}", file=sys.stderr)
         else:
-            shelf.cards.append(card)
+            shelf.cards.append(whole(card, path))
     for path in sorted(kb.glob("stop-rules/*.md")):
         rule: StopRule | tuple[object, ...] = read_rule(_text(path), str(path))
         if isinstance(rule, tuple):

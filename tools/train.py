@@ -29,7 +29,7 @@ sys.path.insert(0, str(ROOT))
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.cards.wordings import Wordings, read_told, read_wordings
+from bot.cards.wordings import COMPLAINT, Wordings, read_told, read_wordings
 from bot.cards.words import read_words
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
@@ -112,7 +112,8 @@ def card_lines(kb: Path, first: Model) -> list[Line]:
         if isinstance(card, tuple) or isinstance(said, tuple):
             raise SystemExit(f"{path.name} has mistakes; run chock lint kb")
         leads = {_rule_of(f) for check in card.checks for f in check.findings}
-        told = [(sign, HARMLESS) for sign in card.signs]
+        signs = (*card.signs, *said.get(COMPLAINT, ()))
+        told = [(sign, HARMLESS) for sign in signs]
         told = [pair for pair in told if _top(first, pair[0], lexicon) not in leads]
         told += _of_findings(card, said)
         for words, rule in told:

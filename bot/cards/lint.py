@@ -92,7 +92,7 @@ def _signs(card: Card) -> Iterator[Fault]:
         yield Fault(
             place,
             f"{len(card.signs)} signs; write {FEWEST_SIGNS} to {MOST_SIGNS}, each a "
-            "different way to say it",
+            "different way to say it; more of them go into the file beside the page",
         )
     seen: dict[str, str] = {}
     for sign, at in zip(card.signs, card.sign_places, strict=False):

@@ -1,5 +1,6 @@
-"""Side files: how people say the answers of a card's checks, and how dangers are told.
+"""Side files: how people say a complaint and the answers of its checks, and dangers.
 
+    one tyre is soft each morning          wordings of the complaint, above all checks
     # look-at-the-dryer                    the id of a check
     = No dryer fitted                      an answer of it, word for word
     aint got one of them                   wordings of that answer, one a line
@@ -19,6 +20,9 @@ MOST_LETTERS = 200
 
 _WEIGHT = r"[a-z0-9-]+=-?[0-9]+(?:\.[0-9]+)?"
 _WEIGHTS = re.compile(rf"{_WEIGHT}(?: {_WEIGHT})*")
+
+COMPLAINT = ("", "")
+"""In place of check and answer: a wording of the page's complaint."""
 
 Wordings = Mapping[tuple[str, str], tuple[str, ...]]
 """By check id and answer, the further wordings."""
@@ -53,7 +57,10 @@ def read_ear(text: str, path: str) -> Ear | tuple[Fault, ...]:
 
 
 def read_wordings(text: str, path: str) -> Wordings | tuple[Fault, ...]:
-    """The further wordings of a card's answers, or every fault by its line."""
+    """The further wordings of a card's answers, or every fault by its line.
+
+    Those of the complaint itself stand under `COMPLAINT`.
+    """
     found: dict[tuple[str, str], list[str]] = {}
     faults: list[Fault] = []
     check = answer = ""
@@ -66,7 +73,7 @@ def read_wordings(text: str, path: str) -> Wordings | tuple[Fault, ...]:
             answer = said[2:].strip()
             if not check:
                 faults.append(Fault(place, "an answer without its check; add '# id'"))
-        elif said and not (check and answer):
+        elif said and check and not answer:
             faults.append(Fault(place, "a wording of no answer; add '= answer' above"))
         elif len(said) > MOST_LETTERS:
             faults.append(Fault(place, f"too long; at most {MOST_LETTERS} letters"))

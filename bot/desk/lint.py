@@ -6,6 +6,7 @@ from pathlib import Path
 from bot.cards.lint import lint_shelf
 from bot.cards.wordings import Ear
 from bot.cards.write import untidy_line, write_card, write_rule
+from bot.desk.beside import whole
 from bot.desk.likeness import like_signs
 from bot.desk.upkeep import read
 from bot.model.card import Card
@@ -21,6 +22,7 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
         return (Fault(Place(str(kb), 1), "no such folder; write the path to a kb"),)
     faults = strays(kb)
     cards: list[Card] = []
+    told: list[Card] = []
     rules: list[StopRule] = []
     words = Words()
     found_pages = pages(kb)
@@ -30,6 +32,7 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
         match found:
             case Card():
                 cards.append(found)
+                told.append(whole(found, page.path))
                 faults += _folder(found, page) + _tidy(page, text, write_card(found))
             case StopRule():
                 rules.append(found)
@@ -42,7 +45,7 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
                 pass
     links = {page.shown: page.id for page in found_pages}
     faults += lint_shelf(Shelf(tuple(cards), tuple(rules)), links, today)
-    faults += like_signs(cards, words)
+    faults += like_signs(told, words)
     return tuple(sorted(set(faults)))
 
 

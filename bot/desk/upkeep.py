@@ -3,12 +3,14 @@
 import hashlib
 import sqlite3
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.cards.wordings import Ear, Wordings, read_ear, read_wordings
+from bot.cards.wordings import COMPLAINT, Ear, Wordings, read_ear, read_wordings
 from bot.cards.words import read_words
+from bot.desk.beside import told_beside
 from bot.language.compile import compiled
 from bot.match.danger import stop_record
 from bot.match.records import record
@@ -35,6 +37,8 @@ def bring_up(index: CardIndex, kb: str) -> None:
         for path in index.stale(files).changed:
             if not _holds_words(path):
                 _put_page(index, page(Path(path), *files[path]))
+        for path in stale.gone:
+            _put_beside(index, page(Path(path)))
 
 
 def _holds_words(path: str) -> bool:
@@ -59,9 +63,22 @@ def _put_words(index: CardIndex, found: Sequence[Page]) -> None:
 
 def _put_page(index: CardIndex, found: Page) -> None:
     text = text_of(found)
-    source = _source(found, text)
+    told = told_beside(found.path) if found.kind is PageKind.CARD else ()
+    source = _source(found, "\n".join((str(text), *told)))
     if not index.same(source):
-        _keep(index, source, (text,) if isinstance(text, Fault) else read(text, found))
+        held = (text,) if isinstance(text, Fault) else read(text, found)
+        if isinstance(held, Card):
+            held = replace(held, signs=(*held.signs, *told))
+        _keep(index, source, held)
+    _put_beside(index, found)
+
+
+def _put_beside(index: CardIndex, side: Page) -> None:
+    """The page beside a side file that changed: its complaint may be said anew."""
+    path = side.path.with_name(f"{side.id}.md")
+    if side.kind is PageKind.SIDE and path.is_file():
+        look = path.stat()
+        _put_page(index, page(path, look.st_mtime_ns, look.st_size))
 
 
 def _source(found: Page, text: str | Fault) -> Source:
@@ -92,7 +109,8 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             index.put_ear(source, held.weights)
         case Mapping():
             card = page(Path(source.path)).id
-            rows = ((*at, "\n".join(said)) for at, said in held.items())
+            answers = ((at, said) for at, said in held.items() if at != COMPLAINT)
+            rows = ((*at, "\n".join(said)) for at, said in answers)
             index.put_wordings(source, card, rows)
         case Card():
             try:
