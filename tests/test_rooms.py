@@ -18,12 +18,13 @@ MAY_IMPORT = {
     "cards": "units model calc",
     "match": "units model language",
     "diagnose": "units model calc",
+    "paper": "model cards diagnose",
     "job": "model diagnose",
     "talk": "units model language calc match diagnose job",
     "store": "model language match job",
     "desk": "units model language calc cards match diagnose job talk store",
     "tui": "model talk desk store",
-    "cli": "units model language calc cards match job talk store desk tui",
+    "cli": "units model language calc cards match paper job talk store desk tui",
 }
 PURE = (
     "units",
@@ -33,6 +34,7 @@ PURE = (
     "cards",
     "match",
     "diagnose",
+    "paper",
     "job",
     "talk",
 )
@@ -52,6 +54,7 @@ OUTSIDE = {
 }
 THIRD_PARTY = {
     "cards": {"yaml", "markdown_it"},
+    "paper": {"markdown_it"},
     "language": {"rapidfuzz"},
     "match": {"rapidfuzz"},
     "tui": {"textual", "rich", "markdown_it"},

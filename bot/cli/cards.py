@@ -1,4 +1,4 @@
-"""`chock card`, `chock cards` and `chock new`: pages shown, listed, begun."""
+"""`chock cards` and `chock new`: pages listed and begun."""
 
 import json
 import re
@@ -13,21 +13,6 @@ from bot.model.place import BotError
 from bot.store.clock import today
 from bot.store.folders import kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of
-
-
-def card(asked: Namespace) -> int:
-    """Print a card as it is written."""
-    found = [page for page in pages(Path(kb_folder(asked.kb))) if page.id == asked.id]
-    if not found:
-        raise BotError(f"there is no card '{asked.id}'; 'chock cards' lists them")
-    text = text_of(found[0])
-    if not isinstance(text, str):
-        raise BotError(str(text))
-    if asked.json:
-        print(json.dumps({"id": asked.id, "path": found[0].shown, "text": text}))
-    else:
-        print(text, end="")
-    return 0
 
 
 def cards(asked: Namespace) -> int:

@@ -138,6 +138,12 @@ def _card_id(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+def _to_print(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("ids", nargs="+", help="pages, systems, or all: the whole book")
+    parser.add_argument("--html", action="store_true", help="one HTML file, for A4")
+    parser.add_argument("--out", help="the file to write; without it, standard output")
+
+
 def _new_id(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("id", help="small letters, digits and hyphens")
 
@@ -194,9 +200,15 @@ def _screen(asked: argparse.Namespace) -> int:
 
 
 def _card(asked: argparse.Namespace) -> int:
-    from bot.cli.cards import card
+    from bot.cli.paper import card
 
     return card(asked)
+
+
+def _paper(asked: argparse.Namespace) -> int:
+    from bot.cli.paper import paper
+
+    return paper(asked)
 
 
 def _cards(asked: argparse.Namespace) -> int:
@@ -248,7 +260,8 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
         _ask,
     ),
     "hear": ('how words are read, e.g. chock hear "no, only damp"', _heard, _hear),
-    "card": ("show a card, e.g. chock card wheel-valve-leaks", _card_id, _card),
+    "card": ("show a page, e.g. chock card wheel-valve-leaks", _card_id, _card),
+    "print": ("pages for paper, e.g. chock print brakes --html", _to_print, _paper),
     "cards": ("list the cards and when their review is due", _json, _cards),
     "lint": ("check cards, stop rules and lexicon", _paths, _lint),
     "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),

@@ -1,0 +1,1 @@
+"""Pages for paper: the same text laid out for a reader without a screen."""

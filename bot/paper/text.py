@@ -1,0 +1,104 @@
+"""Pieces set as plain text of 72 columns, for any printer and any terminal."""
+
+import re
+import textwrap
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+from bot.paper.sheet import Box, Heading, Para, Piece, Row, Table, Verdict
+
+COLUMNS = 72
+_LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
+_STRONG = re.compile(r"\*\*(\S(?:[^*]*\S)?)\*\*")
+_SLANTED = re.compile(r"\*(\S(?:[^*]*\S)?)\*")
+_ITEM = re.compile(r"([0-9]+[.)]|-) +(.*)")
+
+
+def set_text(pieces: Iterable[Piece], columns: int = COLUMNS) -> str:
+    """The text of some pieces, ending in one line feed."""
+    lines: list[str] = []
+    for before, piece in pairwise((None, *pieces)):
+        if piece is not None:
+            close = isinstance(before, Row) and isinstance(piece, Row)
+            if lines and not close:
+                lines.append("")
+            lines += _lines(piece, columns)
+    return "\n".join(lines) + "\n"
+
+
+def plain(markdown: str) -> str:
+    """Markdown of a line without its marks; of a link its label.
+
+    >>> plain("**A** Split hose (common): [repair 1](#1-change-it). *Not* sure.")
+    'A Split hose (common): repair 1. Not sure.'
+    """
+    bare = _STRONG.sub(r"\1", _LINK.sub(r"\1", markdown))
+    return _SLANTED.sub(r"\1", bare)
+
+
+def _lines(piece: Piece, columns: int) -> Iterator[str]:
+    match piece:
+        case Heading():
+            yield from _heading(piece, columns)
+        case Verdict():
+            yield f"MAY IT MOVE: {piece.drive.value.upper()}"
+        case Box():
+            said = f"{piece.signal}: {plain(' '.join(piece.text.split()))}"
+            yield from _wrapped(said, columns, "!! ", "   ")
+        case Para():
+            yield from _paragraph(plain(piece.text), columns)
+        case Row():
+            mark = f"{piece.mark} "
+            yield from _wrapped(plain(piece.text), columns, mark, " " * len(mark))
+        case Table():
+            yield from _table(piece)
+
+
+def _heading(heading: Heading, columns: int) -> Iterator[str]:
+    """A line over and under a title, one under the rest; sections in capitals."""
+    mark = "=" if heading.level == 1 else "-"
+    text = heading.text.upper() if heading.level < 3 else heading.text
+    if heading.level == 1:
+        yield mark * columns
+    yield from _wrapped(text, columns)
+    yield mark * (columns if heading.level == 1 else min(len(text), columns))
+
+
+def _paragraph(text: str, columns: int) -> Iterator[str]:
+    """Prose, its list items kept apart."""
+    item: list[str] = []
+    for line in (*text.split("\n"), ""):
+        starts = _ITEM.match(line.strip()) or not line.strip()
+        if starts and item:
+            yield from _item(" ".join(item), columns)
+            item = []
+        if line.strip():
+            item.append(line.strip())
+
+
+def _item(text: str, columns: int) -> Iterator[str]:
+    found = _ITEM.fullmatch(text)
+    if found is None:
+        yield from _wrapped(text, columns)
+        return
+    mark = f"{found[1]} "
+    yield from _wrapped(found[2], columns, mark, " " * len(mark))
+
+
+def _table(table: Table) -> Iterator[str]:
+    rows = (table.head, *table.rows)
+    widths = [max(len(row[n]) for row in rows) for n in range(len(table.head))]
+    for row in rows:
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        yield f"| {' | '.join(cells)} |"
+
+
+def _wrapped(text: str, columns: int, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(
+        text,
+        columns,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
+        break_long_words=False,
+    )
