@@ -4,11 +4,15 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+import yaml
 
 from bot.cards.lint import lint_card
 from bot.cards.read import read_card
+from bot.desk.acts import Guard
 from bot.desk.lint import lint
+from bot.match.acts import HARMLESS, acts
 from bot.model.card import Card
+from tests.fakes import real_lexicon
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
 PATH = "kb/cards/air-supply/drain-left-open.md"
@@ -73,11 +77,6 @@ BROKEN = [
         "Let it cool.",
         "> **CAUTION** Hot pump.",
         "caution is too short",
-    ),
-    (
-        "1. Take it apart.",
-        "1. Jack up the truck.",
-        "missing caution about a truck that",
     ),
     ("Hold a wet hand", "At 6 bar hold a wet hand", "figure without source: '6 bar'"),
     ("- under 0.1 bar/min", "- under 0.05 bar/min", "gap or overlap"),
@@ -182,7 +181,8 @@ def test_windows_line_ends_and_byte_order_mark_read_alike(tmp_path: Path) -> Non
     text = "\ufeff" + GOOD.replace("\n", "\r\n")
     kb = make_kb(tmp_path, ("drain-left-open", ""))
     (kb / "cards" / "air-supply" / "drain-left-open.md").write_bytes(text.encode())
-    assert not [f for f in lint(kb, TODAY) if "motor-hums" not in f.says]
+    allowed = ("motor-hums", "is not here")
+    assert not [f for f in lint(kb, TODAY) if not any(a in f.says for a in allowed)]
 
 
 def test_like_signs_in_two_cards_without_a_not_line_are_pointed_out(
@@ -200,3 +200,78 @@ def test_like_signs_in_two_cards_without_a_not_line_are_pointed_out(
 
 def line_of_sign(text: str) -> int:
     return text[: text.index("- pump runs all night")].count("\n") + 1
+
+
+def with_step(step: str) -> str:
+    return GOOD.replace("1. Take it apart.", f"1. {step}")
+
+
+def acts_found(kb: Path, folder: Path, step: str) -> list[str]:
+    """What the linter says of a step that no caution guards, in a kb of one page."""
+    for name in ("cautions.md", "acts.txt", "words.yaml", "senses.yaml", "speech.yaml"):
+        (folder / name).write_bytes((kb / name).read_bytes())
+    made = make_kb(folder, ("drain-left-open", with_step(step)))
+    marks = ("sounds like", "no page may bid")
+    return [f.says for f in lint(made, TODAY) if any(m in f.says for m in marks)]
+
+
+@pytest.mark.parametrize(
+    ("step", "wanted"),
+    [
+        ("Jack it up with a bottle jack and crawl under.", "what no page may bid"),
+        ("Feel for the injection jet with a finger.", "what no page may bid"),
+        ("Raise the axle with the jack until the wheel hangs free.", "like lifting"),
+        ("Unscrew the air line from the relay valve.", "air pressure"),
+        ("Take it round the block and try the new part on the hill.", "trial drive"),
+    ],
+)
+def test_dangerous_act_without_a_caution_is_pointed_out(
+    step: str, wanted: str, kb: Path, tmp_path: Path
+) -> None:
+    (said,) = acts_found(kb, tmp_path, step)
+    assert wanted in said
+
+
+@pytest.mark.parametrize(
+    "step",
+    [
+        "Wipe the jack clean and put it back in its locker.",
+        "Never crawl under a truck that stands on a jack.",
+        "Write the pressure of each tyre on the door.",
+        "Ask the driver whether it was towed.",
+    ],
+)
+def test_harmless_step_with_dangerous_words_is_left_alone(
+    step: str, kb: Path, tmp_path: Path
+) -> None:
+    assert acts_found(kb, tmp_path, step) == []
+
+
+def test_a_caution_that_speaks_of_it_guards_an_act(kb: Path, tmp_path: Path) -> None:
+    guard = "> **DANGER** A truck that slips off a jack kills. It crushes. Use stands."
+    step = "Raise the axle with the jack until the wheel hangs free."
+    assert acts_found(kb, tmp_path, step)
+    guarded = with_step(step).replace("1. Raise", f"{guard}\n\n1. Raise")
+    page = tmp_path / "cards" / "air-supply" / "drain-left-open.md"
+    page.write_text(guarded)
+    assert not [f for f in lint(tmp_path, TODAY) if "sounds like" in f.says]
+
+
+def test_planted_sentences_are_found_and_look_alikes_left_alone(kb: Path) -> None:
+    """tests/acts/planted.yaml: by one who saw neither pages nor what the ear learnt."""
+    path = Path(__file__).parent / "acts" / "planted.yaml"
+    rows = yaml.safe_load(path.read_text())
+    ear, lexicon = Guard(kb).ear, real_lexicon()
+    heard = [(row["act"], bool(acts(row["text"], lexicon, ear))) for row in rows]
+    found = [hit for act, hit in heard if act != HARMLESS]
+    false = [hit for act, hit in heard if act == HARMLESS]
+    assert len(found) >= 150
+    assert sum(found) >= 0.95 * len(found)
+    assert sum(false) <= 0.10 * len(false)
+
+
+def test_knowledge_base_without_its_cautions_says_so(tmp_path: Path) -> None:
+    kb = make_kb(tmp_path, ("drain-left-open", GOOD))
+    said = [str(fault) for fault in lint(kb, TODAY)]
+    assert any("cautions.md" in s and "is not here" in s for s in said)
+    assert any("acts.txt" in s and "is not here" in s for s in said)

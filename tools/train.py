@@ -237,9 +237,9 @@ def curve(pairs: list[tuple[set[str], dict[str, float]]]) -> str:
     return "  ".join(out)
 
 
-def written(model: Model, digest: str) -> str:
-    """The file of the ear."""
-    lines = [f"## trained by tools/train.py from {digest}; do not edit"]
+def written(model: Model, digest: str, tool: str = "tools/train.py") -> str:
+    """The file of an ear, and which tool made it."""
+    lines = [f"## trained by {tool} from {digest}; do not edit"]
     for name, row in zip((*model.names, ""), model.weights, strict=True):
         kept = " ".join(
             f"{rule}={weight:.2f}"

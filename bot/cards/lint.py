@@ -10,9 +10,9 @@ from itertools import pairwise
 
 from bot import units
 from bot.cards.figures import lint_figures
-from bot.cards.hazards import lint_caution, lint_cautions
 from bot.cards.links import lint_links, lint_text
 from bot.cards.prose import texts_of
+from bot.cards.told import lint_caution, lint_cautions
 from bot.model.card import Card, Check, Drive, Finding, Strength
 from bot.model.place import Fault, Place, slug
 from bot.model.rule import Shelf, StopRule

@@ -2,17 +2,16 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon
 from bot.match.records import alike, record
 from bot.model.card import Card
 from bot.model.place import Fault, Place, slug
-from bot.model.words import Words
 
 
-def like_signs(cards: Sequence[Card], words: Words) -> Iterator[Fault]:
+def like_signs(cards: Sequence[Card], lexicon: Lexicon) -> Iterator[Fault]:
     """A fault for each pair of signs that neither card has a `not` line for."""
     by_id = {card.id: card for card in cards}
-    for one, sign, other, like in _pairs(cards, words):
+    for one, sign, other, like in _pairs(cards, lexicon):
         mine, theirs = by_id[one], by_id[other]
         if not (_sends_to(mine, other) or _sends_to(theirs, one)):
             says = (
@@ -22,9 +21,10 @@ def like_signs(cards: Sequence[Card], words: Words) -> Iterator[Fault]:
             yield Fault(_place(mine, sign), says)
 
 
-def _pairs(cards: Sequence[Card], words: Words) -> Iterable[tuple[str, str, str, str]]:
+def _pairs(
+    cards: Sequence[Card], lexicon: Lexicon
+) -> Iterable[tuple[str, str, str, str]]:
     """Card, sign, other card, its sign: alike in telling words, or the same letters."""
-    lexicon = compiled(words)
     found = alike([record(card, lexicon) for card in cards], lexicon)
     pairs = {(one, sign.text, other, like.text) for one, sign, other, like in found}
     seen: dict[str, tuple[str, str]] = {}

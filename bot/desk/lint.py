@@ -6,9 +6,11 @@ from pathlib import Path
 from bot.cards.lint import lint_shelf
 from bot.cards.wordings import Ear
 from bot.cards.write import untidy_line, write_card, write_rule
+from bot.desk.acts import Guard
 from bot.desk.beside import whole
 from bot.desk.likeness import like_signs
 from bot.desk.upkeep import read
+from bot.language.compile import compiled
 from bot.model.card import Card
 from bot.model.place import Fault, Place
 from bot.model.rule import Shelf, StopRule
@@ -45,7 +47,12 @@ def lint(kb: Path, today: date) -> tuple[Fault, ...]:
                 pass
     links = {page.shown: page.id for page in found_pages}
     faults += lint_shelf(Shelf(tuple(cards), tuple(rules)), links, today)
-    faults += like_signs(told, words)
+    lexicon = compiled(words)
+    faults += like_signs(told, lexicon)
+    if cards:
+        guard = Guard(kb)
+        faults += guard.faults
+        faults += (fault for card in cards for fault in guard.lint(card, lexicon))
     return tuple(sorted(set(faults)))
 
 

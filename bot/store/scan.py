@@ -15,6 +15,10 @@ WORDS = ("words.yaml", "senses.yaml", "speech.yaml")
 SIDE = ".wordings.txt"
 """How the name of a side file ends: further wordings beside a page."""
 
+CAUTIONS, ACTS = "cautions.md", "acts.txt"
+"""The cautions kept for each class of dangerous act, and the ear that hears these acts
+on a page; only the linter reads them."""
+
 EAR = "ear.txt"
 """What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
 

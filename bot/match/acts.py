@@ -1,0 +1,82 @@
+"""What a step of a page bids that can hurt somebody: a trained ear for acts.
+
+Not words but what is bidden: "get its weight off that corner" lifts, "wipe the jack"
+does not, and what is forbidden is not bidden. A linear model weighs what a sentence
+says against what hobby mechanics wrote of each class (`kb/acts.wordings.txt`, weighed
+by `tools/acts.py`). Only the linter asks it.
+"""
+
+from collections.abc import Mapping
+from math import exp, sqrt
+from typing import TYPE_CHECKING, NamedTuple
+
+from bot.language.lexicon import NOT
+from bot.language.line import Line, listen
+
+if TYPE_CHECKING:
+    from bot.language.lexicon import Lexicon
+
+HARMLESS, REFUSED = "none", "refused"
+"""The class of what hurts nobody, and that of what no page may bid."""
+
+BOUND = 0.7
+"""From so sure on an act is taken for dangerous. Fitted: `tools/acts.py`."""
+
+REFUSED_BOUND = 0.5
+"""From so sure on it is one that no page may bid. Our choice."""
+
+FIRST, PAIR, APART, LETTERS, RUN = 1.0, 0.7, 0.5, 0.35, 4
+"""What a first word, neighbours, words with one between and runs of letters count."""
+
+FORBIDS = 2
+"""A "not" among so many first words forbids what comes after. Our choice."""
+
+Weights = Mapping[str, Mapping[str, float]]
+"""By feature, by class, the weight; what each class starts with under ""."""
+
+
+class Act(NamedTuple):
+    """A class of act, and how surely it is that one."""
+
+    name: str
+    sureness: float
+
+
+def features(line: Line) -> dict[str, float]:
+    """What the ear looks at, scaled to length 1: words, neighbours, senses, letters."""
+    words = [word.stem or word.said for word in line.words]
+    found: dict[str, float] = {f"w:{word}": 1.0 for word in words}
+    found |= {f"f:{word}": FIRST for word in words[:1]}
+    for apart, mark, value in ((1, "b", PAIR), (2, "s", APART)):
+        for at in range(apart, len(words)):
+            found[f"{mark}:{words[at - apart]} {words[at]}"] = value
+    for clause in line.clauses:
+        for mention in clause.mentions:
+            for sense, weight in mention.senses:
+                found[f"m:{sense}"] = max(found.get(f"m:{sense}", 0.0), weight)
+    for word in line.words:
+        framed = f"<{word.said}>"
+        for start in range(len(framed) - RUN + 1):
+            found[f"c:{framed[start : start + RUN]}"] = LETTERS
+    length = sqrt(sum(value * value for value in found.values())) or 1.0
+    return {name: value / length for name, value in found.items()}
+
+
+def acts(sentence: str, lexicon: "Lexicon", ear: Weights) -> tuple[Act, ...]:
+    """The dangerous acts that a sentence may bid, likeliest first; () for none."""
+    line = listen(sentence, lexicon)
+    if any(word.stem == NOT for word in line.words[:FORBIDS]):
+        return ()
+    scores: dict[str, float] = dict(ear.get("", {}))
+    for name, value in features(line).items():
+        for act, weight in ear.get(name, {}).items():
+            scores[act] = scores.get(act, 0.0) + weight * value
+    if HARMLESS not in scores:
+        return ()
+    top = max(scores.values())
+    raw = {act: exp(score - top) for act, score in scores.items()}
+    whole = sum(raw.values())
+    if 1.0 - raw.pop(HARMLESS) / whole < BOUND:
+        return ()
+    ranked = sorted(raw, key=lambda act: -raw[act])
+    return tuple(Act(act, raw[act] / whole) for act in ranked)
