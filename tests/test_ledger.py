@@ -18,6 +18,7 @@ from bot.job.ledger import UNCHECKED, ledger
 from bot.job.moves import advance, replay
 from bot.model.card import Card, Drive
 from bot.store.journal import Journal
+from bot.talk.aside import may_it_move
 from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.library import View, forbids_trial, look
@@ -205,6 +206,15 @@ def test_no_trial_is_driven_past_an_open_hazard(library: KbLibrary) -> None:
     (first,) = [act for act in acts if isinstance(act, e.ProofPutOff)]
     put_off = advance(job, first)
     assert follow(look(put_off, library), library) == e.CheckProposed(LOOK)
+
+
+def test_what_is_open_is_told_before_any_page_is_chosen(library: KbLibrary) -> None:
+    start = e.Described("it shakes", ((HUB, 0.9),), 0.1)
+    stop = (e.StopRaised(("wheel-coming-off",)), e.StopCleared())
+    told = may_it_move(look(replay((start, *stop)), library)).text
+    assert "do not move" in told
+    assert "A wheel is loose or coming off" in told
+    assert "saw every stud" in told
 
 
 # --- random walks over all pages ------------------------------------------------------

@@ -123,7 +123,7 @@ def may_it_move(view: View) -> Say:
     if view.job.stage in (Stage.CHECK, Stage.REPAIR):
         text += " It may change with what you find."
     elif view.card is None:
-        text = BEFORE_A_CARD if not view.rules else text
+        text = text if view.ledger.hazards else BEFORE_A_CARD
     return Say(f"{text} When in doubt it stays where it is.")
 
 

@@ -11,6 +11,7 @@ from bot.talk import phrases
 from bot.talk.choices import CALL, PAUSE, back
 from bot.talk.library import Library, View, finding_of
 from bot.talk.messages import Ask, Choice, Say
+from bot.talk.table import PASSED
 
 
 def sealed(event: e.Event, job: Job, library: Library) -> e.Event:
@@ -34,6 +35,8 @@ def in_full(ledger: Ledger) -> Iterator[str]:
     """Each hazard with what closes it, and the repair that is not proved yet."""
     for hazard in ledger.hazards:
         yield f"Open: {hazard.says} ({hazard.drive.value}). {closing(hazard)}"
+    if any(hazard.is_passed_by_word for hazard in ledger.hazards):
+        yield f"Once they have looked, type: {PASSED.said}."
     if ledger.unproved:
         yield (
             f"Repaired, not proved: '{ledger.unproved}' counts once its trial is clean."

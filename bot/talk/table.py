@@ -24,6 +24,7 @@ ORDER = Move("#", "as written", "checks as the page has them, or the best next a
 LEAD = Move("+", "go there", "the card that a finding points to; a closed job again")
 AGAIN = Move("@", "look again", "the check whose answer does not fit the others")
 PAUSE = Move("=", "pause", "leaves the job as it is, for a minute or a year")
+PASSED = Move("", "it has been passed", "asks what one who may decide it has passed")
 CALL = Move("!", "call for help", "gives the work to somebody else, with all you found")
 
 MOVES = (
@@ -39,7 +40,7 @@ MOVES = (
     PAUSE,
     CALL,
     Move("", "is it safe to drive?", "the verdict now, from the first word on"),
-    Move("", "it has been passed", "asks what one who may decide it has passed"),
+    PASSED,
     Move("", "wrong card", "leaves this card; others are offered"),
     Move("", "what should I carry?", "the parts that this fault may want"),
     Move("", "not doing it now", "checks that need the fault to show wait"),
