@@ -22,6 +22,7 @@ from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.job.job import Stage
 from bot.model.card import Card, Caution, Prose, Signal
+from bot.model.card import Drive as Verdict
 from bot.model.rule import StopRule
 from bot.store.journal import Journal
 from bot.talk.clean import clean
@@ -44,6 +45,7 @@ from bot.tui.leaves import Row
 from bot.tui.log import MOST_MOUNTED, Log, Turn
 from bot.tui.pages import Part, parts, question
 from bot.tui.prose import Paragraph, flowed, phrase, prose, set_out
+from bot.tui.suspects import held_by
 from tests.fakes import FakeLibrary
 
 GRIDS = Path(__file__).parent / "grids"
@@ -800,3 +802,10 @@ def test_no_line_is_wider_than_asked(width: int) -> None:
     chips = [Content(word) for word in words.split()]
     for line in flowed(chips, width).plain.split("\n"):
         assert len(line.rstrip()) <= width
+
+
+def test_what_is_open_and_not_proved_stands_in_the_pane() -> None:
+    nut = "A nut is loose (do not move)"
+    found = Suspicions("a", (), 0.1, Verdict.DO_NOT_MOVE, (nut,), "Tighten it")
+    rows = [row.lead.plain + row.text.plain for row in held_by(found)]
+    assert rows == [f"Open: {nut}", "Repaired, not proved: Tighten it"]

@@ -44,6 +44,8 @@ def paper(asked: Namespace) -> int:
     cards = [held for p in found if isinstance(held := _kept(p), Card)]
     whole = asked.ids == [ALL]
     chosen = cards if whole else _chosen(asked.ids, cards, rules)
+    if not chosen:
+        raise BotError("there is no page here to print; 'chock lint' tells why")
     pieces: list[Piece] = []
     if whole:
         pieces = list(sheet.book(cards, rules))
