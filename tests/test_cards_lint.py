@@ -8,6 +8,7 @@ import yaml
 
 from bot.cards.lint import lint_card
 from bot.cards.read import read_card
+from bot.cards.template import fresh_card
 from bot.desk.acts import Guard
 from bot.desk.lint import lint
 from bot.match.acts import HARMLESS, acts
@@ -121,6 +122,15 @@ def test_review_date_gone_by_is_pointed_out() -> None:
 def test_cause_that_no_finding_tells_for_is_pointed_out() -> None:
     text = GOOD.replace("likely B", "hardly B").replace("hardly B; hardly", "hardly")
     assert any("no finding tells for 'Worn pump'" in said for said in says(text))
+
+
+def test_what_the_template_says_must_be_written_anew() -> None:
+    text = fresh_card(system="air-supply")
+    found = read_card(text, "kb/cards/air-supply/my-page.md")
+    assert isinstance(found, Card)
+    said = [f.says for f in lint_card(found, PAGES, TODAY) if "template" in f.says]
+    assert len(said) >= 15
+    assert not [f for f in said if "Do this" in f and "still" not in f]
 
 
 def test_whole_kb_has_nothing_to_mend(kb: Path) -> None:

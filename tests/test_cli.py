@@ -177,7 +177,7 @@ def test_card_and_cards_and_new_print(capsys: pytest.CaptureFixture[str]) -> Non
     rows = json.loads(printed(capsys, "cards", "--json"))["cards"]
     assert len(rows) >= 22
     assert "wheel-valve-leaks" in printed(capsys, "cards")
-    assert printed(capsys, "new", "my-card").startswith("---\nkind: fault")
+    assert "system: brakes" in printed(capsys, "new", "my-page", "brakes")
 
 
 def test_talk_resumes_the_open_job_and_jobs_list_it(

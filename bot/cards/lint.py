@@ -11,7 +11,9 @@ from itertools import pairwise
 from bot import units
 from bot.cards.figures import lint_figures
 from bot.cards.links import lint_links, lint_text
-from bot.cards.prose import texts_of
+from bot.cards.prose import blocks_of, texts_of
+from bot.cards.read import read_card
+from bot.cards.template import TEMPLATE, fresh_card
 from bot.cards.told import lint_caution, lint_cautions
 from bot.model.card import Card, Check, Drive, Finding, Strength
 from bot.model.place import Fault, Place, slug
@@ -47,6 +49,7 @@ def lint_card(card: Card, pages: dict[str, str], today: date) -> Iterator[Fault]
         pages: every page that a link may lead to, path -> id.
         today: the date that review dates are held against.
     """
+    yield from _untouched(card)
     yield from _signs(card)
     yield from lint_links(card, pages)
     yield from _causes(card)
@@ -84,6 +87,34 @@ def lint_rule(rule: StopRule, pages: dict[str, str], today: date) -> Iterator[Fa
         yield from lint_caution(caution)
     yield from lint_figures(texts, rule.sources)
     yield from _review(rule.check_by, rule.place, today)
+
+
+def _untouched(card: Card) -> Iterator[Fault]:
+    """What still stands as the template has it."""
+    fresh = read_card(fresh_card(), TEMPLATE)
+    assert isinstance(fresh, Card)
+    own = {text for text, _ in _filled_in(fresh)}
+    for text, place in _filled_in(card):
+        if text in own:
+            says = f"'{text}' is still the template's; write your own, or drop the line"
+            yield Fault(place, says)
+
+
+def _filled_in(card: Card) -> Iterator[tuple[str, Place]]:
+    """The texts of a page that every author writes anew."""
+    yield card.title, card.place
+    yield from ((author, card.place) for author in card.authors)
+    yield from zip(card.signs, card.sign_places, strict=False)
+    for block in blocks_of(card):
+        yield block.text, block.place
+    for cause in card.causes:
+        yield cause.name, cause.place
+    for check in card.checks:
+        yield check.title, check.place
+        yield from ((finding.answer, finding.place) for finding in check.findings)
+    yield from ((repair.title, repair.place) for repair in card.repairs)
+    for said in (card.proof.clean, card.proof.not_clean):
+        yield said, card.proof.place
 
 
 def _signs(card: Card) -> Iterator[Fault]:

@@ -2,14 +2,13 @@
 
 from datetime import date
 
+from bot.cards.front import SYSTEMS
 from bot.cards.read import HOW_TO_STRIKE
 
 _TEMPLATE = """\
 ---
 kind: fault
-system: tyre-inflation
-fits:
-  - central tyre inflation
+system: {system}
 share: private
 check-by: {check_by}
 authors:
@@ -89,10 +88,16 @@ What to try, and how.
 CHECK_BY = date(2028, 11, 30)
 
 
-def fresh_card(check_by: date = CHECK_BY) -> str:
-    """The text of a fresh card; its file's name will be its id.
+TEMPLATE = "template.md"
+"""What the template would be called as a file."""
+
+
+def fresh_card(check_by: date = CHECK_BY, system: str = SYSTEMS[0]) -> str:
+    """The text of a fresh card of a system; its file's name will be its id.
 
     >>> fresh_card().splitlines()[1]
     'kind: fault'
     """
-    return _TEMPLATE.format(check_by=check_by.isoformat(), how_to_strike=HOW_TO_STRIKE)
+    return _TEMPLATE.format(
+        check_by=check_by.isoformat(), how_to_strike=HOW_TO_STRIKE, system=system
+    )

@@ -6,6 +6,7 @@ import sys
 from argparse import Namespace
 from pathlib import Path
 
+from bot.cards.front import SYSTEMS
 from bot.cards.template import fresh_card
 from bot.desk.upkeep import read
 from bot.model.card import Card
@@ -53,8 +54,16 @@ def _row(held: Card) -> dict[str, object]:
 
 
 def new(asked: Namespace) -> int:
-    """Print a fresh card; the person puts it where it belongs."""
+    """Print a fresh page; the person puts it where it belongs."""
     if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", asked.id):
         raise BotError(f"'{asked.id}' is no id; use small letters, digits, hyphens")
-    print(fresh_card(), end="")
+    if asked.system not in SYSTEMS:
+        names = ", ".join(SYSTEMS)
+        raise BotError(f"'{asked.system}' is no system; write one of {names}")
+    same = [p.shown for p in pages(Path(kb_folder(asked.kb))) if p.id == asked.id]
+    if same:
+        raise BotError(f"'{asked.id}' is taken by {same[0]}; give yours another name")
+    print(fresh_card(system=asked.system), end="")
+    where = f"kb/cards/{asked.system}/{asked.id}.md"
+    print(f"Save it as {where}, fill it, then: chock lint kb", file=sys.stderr)
     return 0

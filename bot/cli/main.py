@@ -146,6 +146,7 @@ def _to_print(parser: argparse.ArgumentParser) -> None:
 
 def _new_id(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("id", help="small letters, digits and hyphens")
+    parser.add_argument("system", help="the folder, e.g. brakes or engine")
 
 
 def _paths(parser: argparse.ArgumentParser) -> None:
@@ -264,7 +265,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "print": ("pages for paper, e.g. chock print brakes --html", _to_print, _paper),
     "cards": ("list the cards and when their review is due", _json, _cards),
     "lint": ("check cards, stop rules and lexicon", _paths, _lint),
-    "new": ("print a fresh card, e.g. chock new my-card", _new_id, _new),
+    "new": ("print a fresh card, e.g. chock new my-page brakes", _new_id, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),
