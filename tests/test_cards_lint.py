@@ -216,13 +216,17 @@ def with_step(step: str) -> str:
     return GOOD.replace("1. Take it apart.", f"1. {step}")
 
 
-def acts_found(kb: Path, folder: Path, step: str) -> list[str]:
-    """What the linter says of a step that no caution guards, in a kb of one page."""
-    for name in ("cautions.md", "acts.txt", "words.yaml", "senses.yaml", "speech.yaml"):
-        (folder / name).write_bytes((kb / name).read_bytes())
-    made = make_kb(folder, ("drain-left-open", with_step(step)))
-    marks = ("sounds like", "no page may bid")
-    return [f.says for f in lint(made, TODAY) if any(m in f.says for m in marks)]
+@pytest.fixture(scope="module")
+def guard(kb: Path) -> Guard:
+    """The project's own ear for acts, and its cautions."""
+    return Guard(kb)
+
+
+def acts_found(guard: Guard, text: str) -> list[str]:
+    """What the linter says of the acts on a page."""
+    found = read_card(text, PATH)
+    assert isinstance(found, Card), found
+    return [fault.says for fault in guard.lint(found, real_lexicon())]
 
 
 @pytest.mark.parametrize(
@@ -236,9 +240,9 @@ def acts_found(kb: Path, folder: Path, step: str) -> list[str]:
     ],
 )
 def test_dangerous_act_without_a_caution_is_pointed_out(
-    step: str, wanted: str, kb: Path, tmp_path: Path
+    step: str, wanted: str, guard: Guard
 ) -> None:
-    (said,) = acts_found(kb, tmp_path, step)
+    (said,) = acts_found(guard, with_step(step))
     assert wanted in said
 
 
@@ -252,26 +256,26 @@ def test_dangerous_act_without_a_caution_is_pointed_out(
     ],
 )
 def test_harmless_step_with_dangerous_words_is_left_alone(
-    step: str, kb: Path, tmp_path: Path
+    step: str, guard: Guard
 ) -> None:
-    assert acts_found(kb, tmp_path, step) == []
+    assert acts_found(guard, with_step(step)) == []
 
 
-def test_a_caution_that_speaks_of_it_guards_an_act(kb: Path, tmp_path: Path) -> None:
-    guard = "> **DANGER** A truck that slips off a jack kills. It crushes. Use stands."
+def test_a_caution_that_speaks_of_it_guards_an_act(guard: Guard) -> None:
+    caution = (
+        "> **DANGER** A truck that slips off a jack kills. It crushes. Use stands."
+    )
     step = "Raise the axle with the jack until the wheel hangs free."
-    assert acts_found(kb, tmp_path, step)
-    guarded = with_step(step).replace("1. Raise", f"{guard}\n\n1. Raise")
-    page = tmp_path / "cards" / "air-supply" / "drain-left-open.md"
-    page.write_text(guarded)
-    assert not [f for f in lint(tmp_path, TODAY) if "sounds like" in f.says]
+    bare = with_step(step)
+    assert acts_found(guard, bare)
+    assert not acts_found(guard, bare.replace("1. Raise", f"{caution}\n\n1. Raise"))
 
 
-def test_planted_sentences_are_found_and_look_alikes_left_alone(kb: Path) -> None:
+def test_planted_sentences_are_found_and_look_alikes_left_alone(guard: Guard) -> None:
     """tests/acts/planted.yaml: by one who saw neither pages nor what the ear learnt."""
     path = Path(__file__).parent / "acts" / "planted.yaml"
     rows = yaml.safe_load(path.read_text())
-    ear, lexicon = Guard(kb).ear, real_lexicon()
+    ear, lexicon = guard.ear, real_lexicon()
     heard = [(row["act"], bool(acts(row["text"], lexicon, ear))) for row in rows]
     found = [hit for act, hit in heard if act != HARMLESS]
     false = [hit for act, hit in heard if act == HARMLESS]

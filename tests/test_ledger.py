@@ -219,7 +219,7 @@ def test_what_is_open_is_told_before_any_page_is_chosen(library: KbLibrary) -> N
 
 # --- random walks over all pages ------------------------------------------------------
 
-STEPS, WALKS = 22, 3
+STEPS, WALKS = 20, 2
 FREE = (
     e.SteppedBack,
     e.StopDenied,
