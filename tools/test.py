@@ -18,7 +18,7 @@ def main() -> None:
         "format": ["ruff", "format", "--check", "--quiet", "."],
         "mypy": ["mypy"],
         "chock lint": ["chock", "lint", "kb"],
-        "pytest": ["pytest", "-q", "-n", "auto", *sys.argv[1:]],
+        "pytest": ["pytest", "-q", "-n", "auto", "--dist", "worksteal", *sys.argv[1:]],
     }
     failed = [
         name
