@@ -11,10 +11,11 @@ from pathlib import Path
 
 import pytest
 
+from bot.cards.front import SYSTEMS
 from bot.desk.library import KbLibrary
 from bot.job import events as e
 from bot.job.job import Job, Stage
-from bot.job.ledger import UNCHECKED, ledger
+from bot.job.ledger import GUARDED, UNCHECKED, ledger
 from bot.job.moves import advance, replay
 from bot.model.card import Card, Drive
 from bot.store.journal import Journal
@@ -176,6 +177,10 @@ def test_work_on_brakes_wheels_and_air_waits_for_one_who_may_pass_it(
     assert view.ledger.hazards == (UNCHECKED,)
     checked = replay_on(job, e.HazardsAsked((UNCHECKED.key,)), e.HazardPassed())
     assert drive(checked, library) is Drive.NO_LIMIT
+
+
+def test_guarded_systems_are_systems_that_pages_have() -> None:
+    assert set(SYSTEMS) >= GUARDED
 
 
 def test_a_get_home_measure_has_its_own_verdict_and_cures_nothing(

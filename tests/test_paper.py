@@ -128,7 +128,7 @@ def test_commands_print_pages_systems_and_files(
     assert "cannot be written" in capsys.readouterr().err
 
 
-@pytest.mark.skipif(BROWSER is None, reason="no headless browser here")
+@pytest.mark.skipif(BROWSER is None, reason="no chromium; tools/paper.py prints all")
 def test_a_page_prints_in_a_real_browser(tmp_path: Path) -> None:
     page = tmp_path / "page.html"
     page.write_text(set_html(sheet.page(CARDS[0], RULES), CARDS[0].title))

@@ -15,7 +15,7 @@ from bot.job.job import Answer, Job, Tried
 from bot.model.card import Card, Check, Drive, Finding, Strength, stricter
 from bot.model.rule import StopRule
 
-GUARDED = frozenset(("brakes", "steering", "tyres-wheels", "air-supply"))
+GUARDED = frozenset(("brakes", "steering-suspension", "tyres-wheels", "air-supply"))
 """Systems whose work somebody entitled must check before the truck is without limit."""
 
 
