@@ -204,6 +204,7 @@ def _closed(view: View) -> Message:
     if outcome.helped:
         parts.append("Help was called.")
     parts.append(f"{span(outcome.minutes)}, money {outcome.money:g}.")
+    parts += [f"Still open: {hazard}." for hazard in open_hazards(view.ledger)]
     return Done(" ".join(parts))
 
 
