@@ -20,8 +20,8 @@ def kb() -> Path:
 
 @pytest.fixture(scope="session")
 def wheel_valve() -> Card:
-    """A real card, for tests that need one at full depth."""
-    path = KB / "cards" / "tyre-inflation" / "wheel-valve-leaks.md"
+    """A page as it once was, for tests that need one at full depth that stays."""
+    path = Path(__file__).parent / "cards" / "wheel-valve-leaks.md"
     found = read_card(path.read_text(), "kb/cards/tyre-inflation/wheel-valve-leaks.md")
     assert isinstance(found, Card), found
     return found

@@ -16,6 +16,7 @@ from bot.match.answers import Choice
 from bot.match.danger import SOUNDS, Band, Hit
 from bot.match.features import answer
 from bot.model.card import Card
+from bot.model.pages import Note, Procedure
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.model.words import Words
@@ -44,6 +45,8 @@ class FakeLibrary:
     near: float = 0.01
     lorry: Truck | None = None
     moment: str = "2026-11-26T10:00:00+00:00"
+    procedures: dict[str, Procedure] = field(default_factory=dict)
+    told: tuple[Note, ...] = ()
 
     def card(self, card_id: str) -> Card | None:
         """As promised."""
@@ -52,6 +55,14 @@ class FakeLibrary:
     def rule(self, rule_id: str) -> StopRule | None:
         """As promised."""
         return self.rules.get(rule_id)
+
+    def procedure(self, page_id: str) -> Procedure | None:
+        """As promised."""
+        return self.procedures.get(page_id)
+
+    def notes(self, card_id: str) -> tuple[Note, ...]:
+        """As promised."""
+        return tuple(note for note in self.told if note.about == card_id)
 
     def now(self) -> str:
         """The moment set by the test."""

@@ -106,11 +106,6 @@ def test_every_figure_says_how_it_was_got(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SHEETS)
-def test_every_source_ends_with_its_standing(name: str) -> None:
-    assert all(source.endswith(")") for source in SHEETS[name].sources)
-
-
-@pytest.mark.parametrize("name", SHEETS)
 def test_a_larger_error_of_a_reading_never_gives_a_smaller_one_of_the_result(
     name: str,
 ) -> None:

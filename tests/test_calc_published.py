@@ -1,7 +1,8 @@
 """Every sum against figures from outside: one line a case in tests/published/sums.
 
 A line reads ``sheet name=value ... -> figure: value unit +- tolerance``. The comment
-above it names the source and says how well it is known.
+above it names the document by the key of its record in `kb/sources.yaml`, which says
+how well it is known; or the law that it was worked out by, apart from this program.
 """
 
 import re
@@ -13,15 +14,15 @@ import pytest
 from bot.calc.book import SHEETS
 from bot.calc.sheet import in_unit, work_out
 from bot.calc.typed import typed
+from bot.cards.sources import NO_DOCUMENT, Record, read_source, read_sources
+from bot.model.place import NOWHERE
+from bot.model.sources import Source
 
+ROOT = Path(__file__).parent.parent
 FOLDER = Path(__file__).parent / "published" / "sums"
-STANDINGS = (
-    "(seen)",
-    "(worked out)",
-    "(seen second-hand)",
-    "(from memory)",
-    "(common practice, no source)",
-)
+KEY = re.compile(r"\[([a-z0-9-]+)\]")
+FOUND = read_sources((ROOT / "kb" / "sources.yaml").read_text(), "sources.yaml")
+KEYS = {record.key for record in FOUND if isinstance(record, Record)}
 
 
 class Case(NamedTuple):
@@ -72,9 +73,11 @@ def test_sum_gives_the_figure_from_outside(case: Case) -> None:
     assert value == pytest.approx(case.value, abs=case.tolerance), case.source
 
 
-def test_every_case_names_its_source_and_how_well_it_is_known() -> None:
+def test_every_case_names_a_document_by_its_key_or_is_worked_out_apart() -> None:
     for found in cases():
-        assert any(standing in found.source for standing in STANDINGS), found.where
+        named = KEY.findall(found.source)
+        assert named, found.where
+        assert set(named) <= KEYS | {"worked-out"}, found.where
 
 
 @pytest.mark.parametrize("name", SHEETS)
@@ -87,9 +90,10 @@ def test_every_sheet_is_whole(name: str) -> None:
     assert sheet.about.endswith(".")
     assert sheet.holds.endswith(".")
     assert sheet.formula
-    known = (*STANDINGS, "(law of physics)", "(definition)", "(our choice)")
     for source in sheet.sources:
-        assert any(standing in source for standing in known), source
+        held = read_source(source, NOWHERE)
+        assert isinstance(held, Source), source
+        assert {c.key for c in held.citations} <= KEYS | {*NO_DOCUMENT}, source
     for asked in sheet.inputs:
         assert asked.least < asked.most
         assert asked.usual is None or asked.least <= asked.usual <= asked.most

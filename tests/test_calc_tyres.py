@@ -184,25 +184,24 @@ def test_the_reference_sheets_own_examples_come_out_the_same(
 
 
 def test_four_tyres_from_near_flat_take_about_25_minutes() -> None:
-    """Common practice, no source: about 25 min at about 1,100 rpm to 85 psi."""
+    """One observation, and it stands here alone: common practice, no source.
+
+    About 25 min at about 1,100 rpm to 85 psi. The plate is the least of MIL-T-28571G,
+    page 13; that a truck with such tyres has it is our assumption: a check of
+    plausibility, and none of a figure.
+    """
     time = figure(ANCHOR)
     assert abs(time.value - 25) <= time.error
     assert time.error < 0.2 * time.value  # wide enough to be honest, not to hide in
 
 
-@pytest.mark.parametrize("plate", [395, 410, 439])  # 14 to 15.5 ft3/min
-@pytest.mark.parametrize("volume", [270, 280, 300])
-def test_the_25_minutes_hold_for_any_likely_compressor_and_volume(
-    plate: float, volume: float
-) -> None:
-    line = ANCHOR.replace("280L", f"{volume}L").replace("438.9L", f"{plate}L")
-    time = figure(line)
-    assert abs(time.value - 25) <= time.error
-
-
-def test_a_compressor_at_half_engine_speed_cannot_do_it_in_25_minutes() -> None:
-    time = figure(f"{ANCHOR} drive=0.5")
-    assert time.value - time.error > 35
+def test_filling_takes_longer_the_less_the_compressor_gives() -> None:
+    times = [
+        figure(ANCHOR.replace("438.9L", f"{plate}L")).value for plate in (400, 440, 480)
+    ]
+    assert times == sorted(times, reverse=True)
+    slow = figure(f"{ANCHOR} drive=0.5")
+    assert slow.value > 1.5 * figure(ANCHOR).value
 
 
 # Size and volume
@@ -736,11 +735,6 @@ def test_load_marking_is_read_as_it_stands_on_the_tyre() -> None:
 def test_huge_error_of_a_rating_gives_a_wide_error_and_no_fault() -> None:
     line = "tyre-pressure load=50kg ratedload=5000+-6000kg ratedpressure=760kPa"
     assert done(line).result.value == 380
-
-
-def test_marked_14_00r20_on_the_trucks_own_air_is_within_its_error_of_25_min() -> None:
-    time = figure("tyre-fill 14.00R20 count=4 start=0.3bar end=85psi plate=439L/min")
-    assert abs(time.value - 25) <= time.error < 5
 
 
 def test_the_sheets_that_can_hurt_warn_before_the_work() -> None:

@@ -126,7 +126,16 @@ BROKEN = [
     ("- Not clean: it runs on.", "- Maybe: it runs on.", "end the proof with two"),
     ("> It burns the hand.", "It burns the hand.", "begin each line of a caution"),
     ("**CAUTION** A pump", "**CARE** A pump", "not a caution; write"),
-    ("common practice, no source.", "a friend.", "not a source; write"),
+    (": common-practice.", ": a friend.", "not a source; write"),
+    ("; fact: leak rate*\n\n1.", "; only: wings*\n\n1.", "not known of trucks; use"),
+    (
+        "; fact: leak rate*\n\n1.",
+        "; not before: 1*\n\n1.",
+        "write 'not before: check 2'",
+    ),
+    ("(usual)", "(usual, only wings)", "not known of trucks; use"),
+    ("**CAUTION** A pump", "**CAUTION, singing** A pump", "'singing' is no act"),
+    ("## If nothing was found\n\n", "", "no section '## If nothing was found'"),
     ("1. Feel under the drain", "1. Time the fall", "stands twice; give the second"),
     ("### 2. Time", "### 3. Time", "write '### 2. Time the fall': number in turn"),
     ("### 2. Time", "### Time", "write '### 2. Time the fall': number in turn"),
@@ -212,7 +221,7 @@ The fire brigade.
 
 ## Sources
 
-- no figures: common practice, no source.
+- no figures: common-practice.
 """
 
 

@@ -38,14 +38,14 @@ from bot.model.card import (
     Repair,
     Share,
     Signal,
-    Source,
-    Standing,
     State,
     Strength,
     Sum,
 )
+from bot.model.fitted import FEATURES
 from bot.model.place import slug
 from bot.model.rule import StopRule
+from bot.model.sources import Citation, Source
 
 KB = Path(__file__).parent.parent / "kb"
 CARDS = sorted(KB.glob("cards/*/*.md"))
@@ -66,7 +66,11 @@ caution = st.builds(
     Caution,
     st.sampled_from(Signal),
     st.lists(sentence, min_size=3, max_size=4).map("\n".join),
+    st.one_of(st.none(), st.sampled_from(Act)),
 )
+only = st.lists(
+    st.lists(st.sampled_from(FEATURES), min_size=1, max_size=2).map(tuple), max_size=2
+).map(tuple)
 body = st.lists(st.one_of(prose, caution), max_size=3).map(tuple)
 choices = st.lists(
     st.builds(PartChoice, name, st.sampled_from(Price)), min_size=1, max_size=3
@@ -76,13 +80,15 @@ needs = st.builds(
     Needs,
     duration,
     st.booleans(),
+    only,
+    st.lists(st.integers(1, 9), max_size=2).map(tuple),
     st.lists(part, max_size=2).map(tuple),
     st.lists(name, max_size=2).map(tuple),
     st.lists(st.builds(State, name, st.one_of(st.none(), duration)), max_size=2).map(
         tuple
     ),
     st.one_of(st.just(""), name),
-    st.lists(st.sampled_from(Act), unique=True, max_size=1).map(tuple),
+    st.lists(st.sampled_from(Act), unique=True, max_size=2).map(tuple),
 )
 verdicts = st.sampled_from(Drive)
 repair_needs = st.one_of(
@@ -139,6 +145,7 @@ def cards(draw: st.DrawFn) -> Card:
             tuple(draw(st.lists(link, min_size=1, max_size=2))),
             draw(st.one_of(st.just(""), sentence)),
             "ABCDEFG"[number],
+            draw(only),
         )
         for number, text in enumerate(names)
         if text != REST
@@ -162,7 +169,7 @@ def cards(draw: st.DrawFn) -> Card:
         system="brakes",
         signs=tuple(draw(st.lists(said, min_size=1, max_size=5))),
         look_alikes=(LookAlike(draw(name), Link("other", "../brakes/other.md")),),
-        fits=draw(st.sampled_from([(), ("air brakes", "24 V")])),
+        fits=draw(only),
         drive=draw(st.sampled_from(Drive)),
         share=draw(st.sampled_from(Share)),
         check_by=draw(st.dates(date(2020, 1, 1), date(2040, 1, 1))),
@@ -172,11 +179,13 @@ def cards(draw: st.DrawFn) -> Card:
         checks=tuple(checks),
         repairs=(Repair(titles[0], draw(repair_needs), draw(body)),),
         proof=Proof(draw(needs), draw(body), "yes.", "no."),
+        nothing=(*draw(body), Prose("Then call.")),
         sources=(
-            Source("1 bar", draw(name), Standing.SEEN),
-            Source("2 bar", "", Standing.COMMON_PRACTICE),
-            Source("3 bar", draw(name), Standing.FROM_MEMORY),
+            Source("1 bar", (Citation("a-book", draw(name)),)),
+            Source("2 bar", (Citation("common-practice"), Citation("a-book"))),
         ),
+        hearsay=draw(body),
+        remarks=draw(body),
     )
 
 

@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -122,9 +123,12 @@ def test_wrong_use_is_one_line_and_exit_2(words: tuple[str, ...], says: str) -> 
         (("card", "no-such-card"), "'chock cards' lists them"),
         (("jobs", "99"), "'chock jobs' lists them"),
         (("talk", "--job", "99"), "'chock jobs' lists them"),
-        (("new", "Not An Id", "brakes"), "small letters"),
-        (("new", "my-page", "plumbing"), "is no system"),
-        (("new", "hub-runs-hot", "brakes"), "is taken by"),
+        (("new", "fault", "Not An Id", "brakes"), "small letters"),
+        (("new", "poem", "my-page", "brakes"), "is no kind of page"),
+        (("new", "fault", "my-page", "plumbing"), "is no system"),
+        (("new", "fault", "my-page"), "name it behind the id"),
+        (("new", "note", "my-note", "no-such-page"), "is no page"),
+        (("new", "fault", "hub-runs-hot", "brakes"), "is taken by"),
         (("--kb", "/nowhere", "ask", "x"), "--kb DIR"),
         (("lint", "/nowhere"), "knowledge base"),
         (("--home", "/dev/null/x", "jobs"), "--home DIR"),
@@ -177,9 +181,38 @@ def test_wrong_card_is_left_out_with_its_message_and_the_rest_work(
 def test_card_and_cards_and_new_print(capsys: pytest.CaptureFixture[str]) -> None:
     assert "MAY IT MOVE: DRIVE" in printed(capsys, "card", "wheel-valve-leaks")
     rows = json.loads(printed(capsys, "cards", "--json"))["cards"]
-    assert len(rows) >= 22
+    kinds = Counter(row["kind"] for row in rows)
+    assert kinds["fault"] >= 18
+    assert kinds["procedure"] == 14
+    assert kinds["fault"] + kinds["stub"] >= 77
     assert "wheel-valve-leaks" in printed(capsys, "cards")
-    assert "system: brakes" in printed(capsys, "new", "my-page", "brakes")
+
+
+@pytest.mark.parametrize(
+    ("kind", "of", "where"),
+    [
+        ("fault", "brakes", "cards/brakes/my-page.md"),
+        ("stub", "engine", "cards/engine/my-page.md"),
+        ("procedure", "whole-truck", "procedures/my-page.md"),
+        ("note", "other", "notes/my-page.md"),
+        ("rule", "", "stop-rules/my-page.md"),
+    ],
+)
+def test_new_begins_a_page_of_each_kind_in_its_place(
+    kind: str, of: str, where: str, tmp_path: Path
+) -> None:
+    kb = broken_kb(tmp_path, "x", "x")
+    (kb / "cards" / "air-supply" / "other.md").write_text(GOOD)
+    words = ("--kb", str(kb), "new", kind, "my-page", *((of,) if of else ()))
+    done = run(*words)
+    assert done.returncode == 0, done.stderr
+    assert (kb / where).is_file()
+    said = run("lint", str(kb / where)).stdout
+    assert "still the template's" in said
+    assert "is no" not in said
+    text = (kb / where).read_text()
+    assert run(*words).returncode == 1
+    assert (kb / where).read_text() == text
 
 
 def test_talk_resumes_the_open_job_and_jobs_list_it(

@@ -115,8 +115,8 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
         e.Described("x", (), 1.0),
         e.CardChosen("wheel-valve-leaks"),
         e.HelpCalled(),
-        e.CauseNamed("cracked-wheel-valve-body"),
-        e.Recorded("cracked-wheel-valve-body", "", True, False, 1.0, 0.0),
+        e.CauseNamed("ordinary-puff-after-a-check"),
+        e.Recorded("ordinary-puff-after-a-check", "", True, False, 1.0, 0.0),
     ):
         talk._record(event)
     again = opened(kb, tmp_path)
@@ -127,7 +127,7 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
     assert before == NO_OUTCOMES
     assert again.view.belief is not None
     assert fresh.view.belief is not None
-    cause = "cracked-wheel-valve-body"
+    cause = "ordinary-puff-after-a-check"
     assert again.view.belief.of(cause) > 1.5 * fresh.view.belief.of(cause)
 
 
@@ -144,7 +144,7 @@ def test_job_that_came_back_goes_on_where_it_stood(kb: Path, tmp_path: Path) -> 
         e.ShowedBefore(1, 1),
         e.CycleClean(),
         e.ProofEnded(),
-        e.CauseNamed("dirt-on-the-wheel-valve-seat"),
+        e.CauseNamed("ordinary-puff-after-a-check"),
     ):
         talk._record(event)
     shown = text_of(talk.hear("1"))
@@ -178,10 +178,10 @@ def test_cause_learnt_later_is_written_into_the_closed_job(
     entry = talk._journal.entry(talk.number)
     again = Conversation(talk._library, talk._journal, lambda: NOW, entry)
     again.open()
-    again.hear("it was the cracked wheel valve body")
+    again.hear("it was an ordinary puff after a check")
     assert again.is_over
     assert [x.cause for x in again._journal.endings("wheel-valve-leaks")] == [
-        "cracked-wheel-valve-body"
+        "ordinary-puff-after-a-check"
     ]
 
 

@@ -149,9 +149,51 @@ def test_exact_solver_equals_plain_expectimax(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(20))
 def test_planner_is_within_four_per_cent_of_the_optimum(seed: int) -> None:
-    given = problem(seed)
+    given = free_of_habit(problem(seed))
     best = optimum(given)
     assert best - 1e-9 <= policy_cost(given) <= 1.04 * best
+
+
+def free_of_habit(given: Problem) -> Problem:
+    """The problem for one who does not look before working, which costs a little."""
+    fixes = tuple(replace(fix, work=0.0) for fix in given.work.fixes)
+    return given._replace(work=replace(given.work, fixes=fixes))
+
+
+def test_looking_before_working_costs_two_per_cent_at_most() -> None:
+    given = [problem(seed) for seed in range(25)]
+    ratios = [policy_cost(one) / optimum(one) for one in given]
+    assert sum(ratios) / len(ratios) <= 1.02
+
+
+def looks_and_work(cost: float, look: float) -> Work:
+    """One dear repair that is likely, and a look that tells whether it is wanted."""
+    fixes = (
+        Fix("change", cost, ((0, 1.0),), work=cost),
+        Fix("other", 5.0, ((1, 1.0),)),
+    )
+    sees = Look("look", look, ((0.9, 0.2, 0.5), (0.1, 0.8, 0.5)))
+    return Work((change, other), (sees,), Stakes(help=400.0, worth_while=0.9))
+
+
+@pytest.mark.parametrize(
+    ("cost", "look", "action"),
+    [
+        (40.0, 5.0, Action.CHECK),  # a look at the belt before forty minutes of work
+        (40.0, 11.0, Action.REPAIR),  # no quick look
+        (10.0, 5.0, Action.REPAIR),  # no long work
+    ],
+)
+def test_a_quick_look_comes_before_long_work_on_its_cause(
+    cost: float, look: float, action: Action
+) -> None:
+    weights = (0.9, 0.05, 0.05)
+    assert best_step(weights, looks_and_work(cost, look)).action is action
+
+
+def test_what_is_sure_needs_no_look() -> None:
+    work = looks_and_work(40.0, 5.0)
+    assert best_step((0.97, 0.02, 0.01), work).action is Action.REPAIR
 
 
 @pytest.mark.parametrize("seed", range(20))

@@ -137,9 +137,13 @@ Press the button once an hour.
 - Clean: a full blast at once.
 - Not clean: a croak.
 
+## If nothing was found
+
+Call the club.
+
 ## Sources
 
-- 3 bar: common practice, no source.
+- 3 bar: common-practice.
 """
 
 RULE = """---
@@ -174,7 +178,7 @@ The law where you are.
 
 ## Sources
 
-- no figures: common practice, no source.
+- no figures: common-practice.
 """
 
 RULE_PATH = "horn-stuck.md"

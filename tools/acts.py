@@ -15,6 +15,7 @@ import hashlib
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 import yaml
@@ -23,15 +24,18 @@ from train import Line, Model, lexicon_of, train, written
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
-from bot.cards.cautions import Class, read_cautions
+from bot.cards.lesser import read_procedure
 from bot.cards.prose import parts_of
 from bot.cards.read import read_card
-from bot.desk.acts import cautions_of, likely, sentences
+from bot.desk.acts import likely, sentences
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.acts import BOUND, HARMLESS, REFUSED, Act, features
 from bot.model.card import Card
-from bot.store.scan import CAUTIONS
+from bot.model.pages import Procedure
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 TOLD = "acts.wordings.txt"
 FOLDS = 5
@@ -90,19 +94,14 @@ def folds(lines: list[Line]) -> dict[str, tuple[float, float]]:
 def vetted(model: Model, kb: Path, lexicon: Lexicon) -> list[Line]:
     """What stands on the pages, sounds dangerous, and is near to nothing guarded there.
 
-    Readers of the trade went over these pages: what they let stand without a caution
+    Readers of the trade went over these pages: what they let stand without a name
     hurts nobody, and nothing on them is refused. `--list` shows it to the eye, for it
     will not be complained of again.
     """
-    cautions = read_cautions((kb / CAUTIONS).read_text(encoding="utf-8"), CAUTIONS)
-    classes = {found.name: found for found in cautions if isinstance(found, Class)}
     found = []
-    for path in sorted(kb.glob("cards/*/*.md")):
-        card = read_card(path.read_text(encoding="utf-8"), path.name)
-        if not isinstance(card, Card):
-            raise SystemExit(f"{path.name} has mistakes; run chock lint kb")
-        for _, body, place in parts_of(card):
-            said = cautions_of((*card.opening, *body))
+    for held in held_in(kb):
+        for needs, body, place in parts_of(held):
+            named = {act.value.replace(" ", "-") for act in needs.does}
             for sentence, _ in sentences(body, place):
                 seen = features(listen(sentence, lexicon))
                 chance = model.chances(seen)
@@ -113,10 +112,19 @@ def vetted(model: Model, kb: Path, lexicon: Lexicon) -> list[Line]:
                 if ranked[0] == REFUSED:
                     found.append(Line(sentence, seen, near[0], PAGE_MASS))
                     continue
-                known = [classes[act] for act in near if act in classes]
-                if not any(each.is_guarded(said) for each in known):
+                if not named.intersection(near):
                     found.append(Line(sentence, seen, HARMLESS, PAGE_MASS))
     return found
+
+
+def held_in(kb: Path) -> Iterator[Card | Procedure]:
+    """The pages that have steps."""
+    for path in sorted((*kb.glob("cards/*/*.md"), *kb.glob("procedures/*.md"))):
+        read = read_card if "cards" in path.parts else read_procedure
+        held = read(path.read_text(encoding="utf-8"), path.name)
+        if isinstance(held, tuple):
+            raise SystemExit(f"{path.name} has mistakes; run chock lint kb")
+        yield held
 
 
 ROUNDS = 4

@@ -10,13 +10,13 @@ from random import Random
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
-from figures import SEED, graded, share
+from figures import SEED, share
 
 from bot.language.lexicon import EMPTY, Lexicon
-from bot.match.query import Query, Slot, ask
+from bot.match.query import ask
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, Record, record_of
-from bot.match.score import by_card, look_up, scored
+from bot.match.records import MemoryIndex, record_of
+from bot.match.score import look_up, scored
 from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
 
 
@@ -34,9 +34,6 @@ def outside(folder: Path, step: int, bare: Lexicon) -> dict[str, dict[str, float
         if path.exists():
             figures[name] = labelled(path, bare, step)
             figures[f"{name}, words learnt"] = words_learnt(path, bare, 4 * step)
-    coded_set = folder / "cranfield-coded.txt"
-    if coded_set.exists():
-        figures["Cranfield"] = cranfield(coded_set.read_text(encoding="utf-8"))
     return figures
 
 
@@ -111,44 +108,6 @@ def _place(text: str, label: str, index: MemoryIndex) -> int:
     query = ask(text, index)
     found = scored(query, index, look_up(query, index))
     return next((n for n, s in enumerate(found.cards, 1) if s.card == label), 0)
-
-
-def cranfield(text: str) -> dict[str, float]:
-    """MAP and nDCG@10 of the bare BM25 arithmetic with k1 1.2 and b 0.75."""
-    records, queries, grades = coded(text)
-    index = MemoryIndex(records, EMPTY)
-    figures = [graded(_order(index, queries[q]), grades[q]) for q in queries]
-    names = ("MAP", "nDCG@10", "MRR", "S@1", "S@3", "P@10")
-    means = (sum(column) / len(figures) for column in zip(*figures, strict=True))
-    return dict(zip(names, means, strict=True))
-
-
-def coded(text: str) -> tuple[list[Record], dict[str, str], dict[str, set[str]]]:
-    """Documents as records, queries as text, and what is relevant to each."""
-    records: list[Record] = []
-    queries: dict[str, str] = {}
-    grades: dict[str, set[str]] = {}
-    for line in text.splitlines():
-        kind, name, *rest = line.split("\t")
-        if kind == "R":
-            grades.setdefault(name, set()).add(f"{int(rest[0]):04}")
-        elif kind == "Q":
-            queries[name] = rest[0]
-        elif kind == "D":
-            pairs = (pair.split(":") for pair in (rest[0] if rest else "").split())
-            counts = tuple((term, float(count), b"") for term, count in pairs)
-            length = sum(count for _, count, _ in counts)
-            records.append(Record(f"{int(name):04}", "", (), counts, length, ()))
-    return records, queries, grades
-
-
-def _order(index: MemoryIndex, query: str) -> list[str]:
-    """The documents for a coded query, the best first."""
-    pairs = [pair.split(":") for pair in query.split()]
-    slots = [Slot(t, ((t, 1.0),), 0) for t, n in pairs for _ in range(int(n))]
-    asked = Query(tuple(slots), (), (), (), cut=False)
-    totals = by_card(slots, look_up(asked, index, k1=1.2, b=0.75))
-    return sorted(totals, key=lambda doc: (-totals[doc], doc))
 
 
 def off_topic(folder: Path) -> Iterator[str]:

@@ -20,9 +20,11 @@ from statistics import median
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT))
 
+from bot.cards.lesser import read_procedure
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.model.card import Card
+from bot.model.pages import Procedure
 from bot.model.rule import StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
@@ -44,26 +46,40 @@ def sides(html: str, browser: str, folder: Path) -> int:
     return len(_SIDE.findall(out.read_bytes()))
 
 
+def count(kb: Path, browser: str, folder: Path) -> dict[str, tuple[int, int]]:
+    """The sides of each page by id: alone, and with the stop rules it leads to."""
+    found = (read_rule(p.read_text(), p.name) for p in kb.glob("stop-rules/*.md"))
+    rules = [rule for rule in found if isinstance(rule, StopRule)]
+    told: dict[str, tuple[int, int]] = {}
+    for path in sorted(kb.glob("cards/*/*.md")):
+        card = read_card(path.read_text(encoding="utf-8"), path.name)
+        if isinstance(card, Card) and not card.is_stub:
+            bare = set_html(sheet.page(card), card.title)
+            whole = set_html(sheet.page(card, rules), card.title)
+            alone, both = (sides(text, browser, folder) for text in (bare, whole))
+            told[card.id] = alone, both
+    for path in sorted(kb.glob("procedures/*.md")):
+        held = read_procedure(path.read_text(encoding="utf-8"), path.name)
+        if isinstance(held, Procedure):
+            bare = set_html(sheet.procedure(held), held.title)
+            alone = sides(bare, browser, folder)
+            told[held.id] = alone, alone
+    return told
+
+
 def main() -> None:
     """Print every page and count."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("--kb", type=Path, default=ROOT / "kb")
     parser.add_argument("--json", type=Path)
     asked = parser.parse_args()
     browser = shutil.which("chromium") or shutil.which("chromium-browser")
     if browser is None:
         raise SystemExit("no chromium here; install it to count printed sides")
-    found = (read_rule(p.read_text(), p.name) for p in ROOT.glob("kb/stop-rules/*.md"))
-    rules = [rule for rule in found if isinstance(rule, StopRule)]
-    told: dict[str, tuple[int, int]] = {}
     with tempfile.TemporaryDirectory() as folder:
-        for path in sorted(ROOT.glob("kb/cards/*/*.md")):
-            card = read_card(path.read_text(encoding="utf-8"), path.name)
-            if isinstance(card, Card):
-                bare = set_html(sheet.page(card), card.title)
-                whole = set_html(sheet.page(card, rules), card.title)
-                counts = (sides(t, browser, Path(folder)) for t in (bare, whole))
-                one, other = counts
-                told[card.id] = one, other
+        told = count(asked.kb, browser, Path(folder))
+    if not told:
+        raise SystemExit("no page here that can be read; 'chock lint' tells why")
     for name, (one, other) in sorted(told.items(), key=lambda row: -row[1][0]):
         print(f"{name:32}{one:4} sides,{other:4} with its stop rules")
     alone = [one for one, _ in told.values()]

@@ -38,7 +38,7 @@ def problem(seed: int, causes: int = 6, checks: int = 5) -> Problem:
         yes = _yes(draw, causes)
         no = tuple(1 - p for p in yes)
         looks.append(Look(str(number), fee, (tuple(yes), no)))
-    fixes = [Fix(str(n), cost, ((n, 1.0),)) for n, cost in enumerate(costs)]
+    fixes = [Fix(str(n), cost, ((n, 1.0),), work=cost) for n, cost in enumerate(costs)]
     stakes = Stakes(help_cost, unsure=0.0, worth_while=0.0)
     return Problem(tuple(weights), Work(tuple(fixes), tuple(looks), stakes))
 

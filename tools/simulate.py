@@ -211,10 +211,10 @@ def decision_time(problems: int) -> Figures:
 
 
 def cards_in(kb: Path) -> list[Card]:
-    """The cards of a knowledge base that can be read."""
+    """The fault pages of a knowledge base that can be read."""
     paths = sorted(kb.glob("cards/*/*.md"))
     found = (read_card(path.read_text(encoding="utf-8"), str(path)) for path in paths)
-    return [card for card in found if isinstance(card, Card)]
+    return [card for card in found if isinstance(card, Card) and not card.is_stub]
 
 
 def main() -> None:

@@ -154,12 +154,17 @@ ACID_DENSITY = Sheet(
     "differ by 0.03 at half charge, so the full density matters. Keep a battery well "
     "above where its acid freezes: -12 degC is given for any discharged one.",
     sources=(
-        "0.004 each 10 degF from 80 degF, freezing of 1.100 to 1.280, and charge for a "
-        "full density of 1.280: US Army TM 5-1185 tables II to IV (seen)",
-        "charge for 1.265: a maker's service text (seen)",
-        "freezing at 1.050, 1.225, 1.265: an owner's handbook chart (seen)",
-        "a discharged battery can freeze at 10 degF: US Army TM 9-6140-200-14 (seen)",
-        "5 K above freezing, and nothing over 1.300 (our choice)",
+        (
+            "0.004 each 10 degF from 80 degF, freezing of 1.100 to 1.280, and "
+            "charge for a full density of 1.280: tm-5-1185, tables II to IV"
+        ),
+        ("charge for 1.265: common-practice, a maker's text that cannot be named"),
+        (
+            "freezing at 1.050, 1.225, 1.265: common-practice, a chart that "
+            "cannot be named"
+        ),
+        "a discharged battery can freeze at 10 degF: tm-9-6140-200-14",
+        "5 K above freezing, and nothing over 1.300: our-choice",
     ),
     example=("density=1.235", "temperature=5degC"),
     limits=lambda _: (_FLAT, _FROST),
@@ -223,9 +228,9 @@ CELL_SPREAD = Sheet(
     "with one hydrometer at one temperature. A battery of which a cell stays under "
     "1.150, or 0.050 off the rest, is replaced by TM 5-3740-214-14.",
     sources=(
-        "0.025 between any two cells: US Army TM 9-6140-200-14 para 4-7 (seen)",
-        "0.050, and a cell under 1.150: US Army TM 5-3740-214-14 (seen)",
-        "1.260 to 1.280 is full: trade press (seen)",
+        "0.025 between any two cells: tm-9-6140-200-14, para 4-7",
+        "0.050, and a cell under 1.150: tm-5-3740-214-14, battery check",
+        "1.260 to 1.280 is full: battery-charge-article",
     ),
     example=("highest=1.265", "lowest=1.250", "temperature=27degC"),
     limits=_cell_limits,

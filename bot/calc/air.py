@@ -63,7 +63,7 @@ AROUND = Input(
     SEA_LEVEL_KPA,
     error=WEATHER_KPA,
 )
-BOYLE = "free air: Boyle's law (law of physics)"
+BOYLE = "free air: worked-out, Boyle's law"
 
 
 # --- how fast a parked system loses pressure
@@ -299,12 +299,16 @@ LEAK_RATE = Sheet(
     "that off). The limits were written for tanks of the least size; large tanks hide "
     "a large leak, so give the volume and look at the free air too.",
     sources=(
-        "2 and 3 psi/min released, 3 and 4 applied, single and combination: model "
-        "commercial driver manual, section 5.3 (seen second-hand); a manual, no law",
-        "5 and 6 psi/min for three vehicles: a licence office's in-cab check as quoted "
-        "(seen second-hand)",
-        "21 and 28 kPa/min applied: Ontario truck handbook, 6-1-4 (seen)",
-        "40, 48 and 62 kPa in one minute applied: Quebec C-24.2 r. 32 s. 166 (seen)",
+        (
+            "2 and 3 psi/min released, 3 and 4 applied, single and combination: "
+            "driver-manual, section 5.3, a manual, no law"
+        ),
+        "5 and 6 psi/min for three vehicles: driver-manual-in-cab, as quoted",
+        "21 and 28 kPa/min applied: ontario-truck-handbook, 6-1-4",
+        (
+            "40, 48 and 62 kPa in one minute applied: quebec-c-24-2-r-32, section "
+            "166 (5)"
+        ),
         BOYLE,
     ),
     example=("start=8.2bar", "end=8.0bar", "time=5min", "volume=100L"),
@@ -359,8 +363,10 @@ SUPPLY_LOSS = Sheet(
     holds="Near sea level; engine off, wet tank drained, this tank's own leaks "
     "measured before; test each circuit by itself, and for ten minutes.",
     sources=(
-        "at most 10 psi in 10 min counts as protected: NHTSA letter aiam2670 of 1977 "
-        "on FMVSS 121 S5.1.2.3 (seen)",
+        (
+            "at most 10 psi in 10 min counts as protected: nhtsa-letter-aiam2670, "
+            "on FMVSS 121 S5.1.2.3"
+        ),
     ),
     example=("start=110psi", "end=107psi", "time=10min"),
     limits=_supply_limits,

@@ -81,10 +81,8 @@ _HOLE_HOLDS = (
     "counted at the tank's temperature."
 )
 _HOLE_SOURCES = (
-    "choked and unchoked flow: isentropic flow of a perfect gas, as on NASA Glenn, "
-    "mass flow choking (seen)",
-    "0.65 sharp and 0.97 rounded: note of the air discharge table, American Machinist, "
-    "20 September 1906, as reprinted (seen second-hand)",
+    ("choked and unchoked flow: nasa-mass-flow, isentropic flow of a perfect gas"),
+    "0.65 sharp and 0.97 rounded: moss-1906, note of the table",
 )
 _HISS = (
     "WARNING: air drives dirt into eyes and air into blood. Eyes covered, no hand over "

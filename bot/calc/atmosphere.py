@@ -181,7 +181,7 @@ COLD_FALL = Sheet(
     "tanks; the same air pressure outside at both readings. Water that condenses "
     "takes away some tenths of a percent more.",
     sources=(
-        "pressure goes with absolute temperature: gas law (law of physics)",
+        "pressure goes with absolute temperature: worked-out, gas law",
         BOYLE,
     ),
     example=(
@@ -254,9 +254,12 @@ ALTITUDE = Sheet(
     "its temperature. The fill factor is for the same speed and a compressor that "
     "fills as well as below; the piston one lets it fill worse, which it does.",
     sources=(
-        "US Standard Atmosphere 1976, same as ISO 2533 here (seen second-hand)",
-        "piston filling 1 + c - c r^(1/n): course pages (seen second-hand)",
-        "clearance 5 %, n 1.3 (our choice)",
+        "air at height: us-standard-atmosphere-1976, same as ISO 2533 here",
+        (
+            "piston filling 1 + c - c r^(1/n): worked-out, the air left in the "
+            "dead space expands again"
+        ),
+        "clearance 5 %, n 1.3: our-choice",
     ),
     example=("height=3000m", "pressure=8bar"),
 )
@@ -314,8 +317,8 @@ AIR_WATER = Sheet(
     holds="No dryer; air saturated when it leaves the tank. Over liquid water: under "
     "0 degC it is a guess, and what drops is ice.",
     sources=(
-        "saturation: Magnus form of WMO-No. 8, 2008 (seen second-hand)",
-        "mixing ratio: gas law (law of physics)",
+        "saturation: wmo-no-8, Magnus form",
+        "mixing ratio: worked-out, gas law",
     ),
     example=(
         "delivery=150L/min",

@@ -99,9 +99,12 @@ RESTED_VOLTS = Sheet(
     "ended reads high). Tables differ by an eighth of a charge at 12.15 V. A pair can "
     "hide a bad battery: measure each by itself. Volts tell nothing of capacity.",
     sources=(
-        "12.65, 12.45, 12.24, 12.06, 11.89 V: a maker's service text (seen)",
-        "12.66, 12.45, 12.30, 12.15 V: trade press (seen)",
-        "refused over 13 V and under 8 V each (our choice)",
+        (
+            "12.65, 12.45, 12.24, 12.06, 11.89 V: common-practice, a maker's text "
+            "that cannot be named"
+        ),
+        "12.66, 12.45, 12.30, 12.15 V: battery-charge-article",
+        "refused over 13 V and under 8 V each: our-choice",
     ),
     example=("volts=24.7V",),
     limits=_rested_limits,
@@ -155,10 +158,13 @@ STANDING_DRAIN = Sheet(
     "series have the capacity of one, side by side of both. The self-loss is that of "
     "an old wet battery, 0.001 of density a day; newer ones lose less.",
     sources=(
-        "days = charge / current (definition)",
-        "no start after about 40 % is used, so 60 % rest: a maker's bulletin (seen)",
-        "0.001 a day by itself: US Army TM 5-1185 (seen)",
-        "capacity 10 Ah and charge 5 % off unless said (our choice)",
+        "days = charge / current: worked-out, definition",
+        (
+            "no start after about 40 % is used, so 60 % rest: common-practice, a "
+            "maker's bulletin that cannot be named"
+        ),
+        "0.001 a day by itself: tm-5-1185, storage, below 80 degF",
+        "capacity 10 Ah and charge 5 % off unless said: our-choice",
     ),
     example=("capacity=100Ah", "drain=80mA"),
 )
@@ -181,8 +187,8 @@ RESERVE = Sheet(
     holds="The first is what a 25 A load gets, the second what a small drain gets from "
     "a sound battery; take the first where it matters.",
     sources=(
-        "reserve capacity is the minutes at 25 A (definition)",
-        "0.6 Ah a minute: a maker's bulletin (seen)",
+        "reserve capacity is the minutes at 25 A: worked-out, definition",
+        ("0.6 Ah a minute: common-practice, a maker's bulletin that cannot be named"),
     ),
     example=("reserve=130min",),
 )
@@ -226,8 +232,11 @@ PAIR = Sheet(
     "charge): charge each by itself, look for a 12 V load on one of the two, then load "
     "test each. A 12 V load of 0.5 A for 8 h takes 4 Ah from one battery alone.",
     sources=(
-        "charge by rested volts: a maker's service text (seen)",
-        "0.2 V rested, 0.5 V on charge (common practice, no source)",
+        (
+            "charge by rested volts: common-practice, a maker's text that cannot "
+            "be named"
+        ),
+        "0.2 V rested, 0.5 V on charge: common-practice",
     ),
     example=("first=12.62V", "second=12.31V"),
     limits=_pair_limits,

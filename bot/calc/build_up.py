@@ -176,16 +176,26 @@ BUILD_UP = Sheet(
     "only, for delivery drops as pressure rises; a truck that cuts out at 105 psi or "
     "lower may not fit 85 to 100.",
     sources=(
-        "25 s x actual / required, 85 to 100 psi: FMVSS 121 S5.1.1 in NHTSA letter "
-        "2947o (seen)",
-        "required tanks 12 x chamber volume: FMVSS 121 S5.1.2.1, letter aiam1545 "
-        "(seen)",
-        "45 s, and 50 to 90 psi in 3 min at 600 to 900 rpm: model commercial driver "
-        "manual, final air brake check (seen second-hand); a manual, no law",
-        "empty to 80 % of cut-out in 5 min: Western Australia Road Traffic (Vehicles) "
-        "Regulations 2014 r. 334 (seen)",
-        "warning off to cut-out in 3 min: New Zealand heavy vehicle certification "
-        "manual, air brakes, not passenger service (seen)",
+        (
+            "25 s x actual / required, 85 to 100 psi: fmvss-121, S5.1.1; "
+            "nhtsa-letter-2947o, quotes it"
+        ),
+        (
+            "required tanks 12 x chamber volume: fmvss-121, S5.1.2.1; "
+            "nhtsa-letter-aiam1545, quotes it"
+        ),
+        (
+            "45 s, and 50 to 90 psi in 3 min at 600 to 900 rpm: driver-manual, "
+            "final air brake check, a manual, no law"
+        ),
+        (
+            "empty to 80 % of cut-out in 5 min: wa-vehicles-regulations-2014, "
+            "regulation 334"
+        ),
+        (
+            "warning off to cut-out in 3 min: nz-hvsc, items 2 to 4, not "
+            "passenger service"
+        ),
     ),
     example=(
         "start=85psi",

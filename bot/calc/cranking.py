@@ -134,11 +134,14 @@ CRANKING_DROP = Sheet(
     "is no drop at all: any reading there means clean the clamp. Halve the circuit and "
     "measure again to find the place.",
     sources=(
-        "0.20 V each 100 A; 0.4 V battery to stud; post to clamp 0 V; 30 s on, 2 min "
-        "rest, reading within 15 s: US Army TM 10-3930-671-24 (seen)",
-        "0.2 V earth side, 12 V: US Army TM 5-3820-256-24-4 (seen)",
-        "0.5 V a side at 24 V (common practice, no source)",
-        "under 0.2 mohm (a part 0.05) refused, under 100 A no clearing (our choice)",
+        (
+            "0.20 V each 100 A, 0.4 V battery to stud, post to clamp 0 V, 30 s "
+            "on, 2 min rest, reading within 15 s: tm-10-3930-671-24, volt drop "
+            "tests"
+        ),
+        "0.2 V earth side, 12 V: tm-5-3820-256-24-4, cranking circuit",
+        "0.5 V a side at 24 V: common-practice",
+        ("under 0.2 mohm (a part 0.05) refused, under 100 A no clearing: our-choice"),
     ),
     example=("drop=0.9V", "current=600A"),
     limits=_cranking_limits,
@@ -212,7 +215,7 @@ STARTER_PARTS = Sheet(
     ),
     holds="12 V, cranking; joints count 0. A 24 V starter of the same power draws half "
     "the current, so there this sum is on the generous side.",
-    sources=("each part's volts: US Army TM 5-3820-256-24-4 (seen)",),
+    sources=("each part's volts: tm-5-3820-256-24-4, cranking circuit",),
     example=("short=1", "long=1", "switch=1", "solenoid=1", "magnetic=1"),
     limits=_parts_limits,
     cautions=(_STARTER_CAUTION,),
@@ -263,9 +266,9 @@ LOAD_TEST = Sheet(
     holds="One 12 V battery at a time, also of a 24 V pair; charged first; load about "
     "half its cold cranking amperes for 15 s. No figure below -18 degC: warm it.",
     sources=(
-        "least volts by temperature: US Army TM 5-4210-230-14&P-1 table 5 (seen)",
-        "half the cold cranking amperes for 15 s (from memory)",
-        "between its rows in straight lines; over 11.5 V refused (our choice)",
+        "least volts by temperature: tm-5-4210-230-14p-1, table 5",
+        "half the cold cranking amperes for 15 s: memory",
+        "between its rows in straight lines, over 11.5 V refused: our-choice",
     ),
     example=("volts=9.9V", "temperature=10degC"),
     limits=lambda values: [
@@ -376,11 +379,14 @@ CHARGING_VOLTS = Sheet(
     "degC; beyond it the straight line is a guide only. The vehicle's own setting "
     "comes first: 24 V ones are seen from 26.5 V to 30.1 V (winter step).",
     sources=(
-        "12 V window by temperature: US Army TM 10-3930-621-12 (seen)",
-        "26.5-28.5 V at 25 degC: US Army TM 5-3895-383-24 (seen)",
-        "28 +-0.5 V: US Army TM 5-3825-213-35 (seen)",
-        "26.5 to 30.1 V in three steps, 15-35 degC: a maker's service text (seen)",
-        "straight line, and doubled for 24 V (our choice)",
+        "12 V window by temperature: tm-10-3930-621-12, voltage regulator",
+        "26.5-28.5 V at 25 degC: tm-5-3895-383-24, 24 V alternator",
+        "28 +-0.5 V: tm-5-3825-213-35, 28 V regulator on the bench",
+        (
+            "26.5 to 30.1 V in three steps, 15-35 degC: common-practice, a "
+            "maker's text that cannot be named"
+        ),
+        "straight line, and doubled for 24 V: our-choice",
     ),
     example=("volts=28.1V", "temperature=30degC"),
     limits=_charging_limits,

@@ -97,8 +97,8 @@ BEARING_PLAY = Sheet(
     "hub and its foot on the spindle's end. No play at all may be hidden preload, "
     "which burns bearings: not a pass.",
     sources=(
-        "0.001 to 0.005 in: recommended practice RP 618A, copies (seen)",
-        "errors of the dial (our choice)",
+        "0.001 to 0.005 in: rp-618a, adjustment table",
+        "errors of the dial: our-choice",
     ),
     example=("low=0.02", "high=0.10", "most=0.15", "least=0.03"),
     limits=_end_play_limits,
@@ -144,9 +144,9 @@ HUB_HEAT = Sheet(
     "wind alike. Both hot alike shows no difference: trade press has 107 degC as the "
     "most for a road hub and an inspection at 121 degC.",
     sources=(
-        "20 to 30 K side to side (common practice, no source)",
-        "107 and 121 degC: trade press after axle makers (seen second-hand)",
-        "errors of an infrared gauge (our choice)",
+        "20 to 30 K side to side: common-practice",
+        "107 and 121 degC: common-practice, trade press that cannot be named",
+        "errors of an infrared gauge: our-choice",
     ),
     example=("left=71", "right=48"),
     limits=_hub_limits,
@@ -202,10 +202,13 @@ JOINT_ANGLE = Sheet(
     holds="Cross joints, truck level on its wheels, loaded as driven. Off the road the "
     "axle moves: judge at ride height, then look for binding at full travel.",
     sources=(
-        "3 deg, 0.5 deg, and most angle from 3500 rpm: suppliers' guides (seen)",
-        "most angle below 3500 rpm: suppliers' guides (from memory)",
-        "speed of a cross joint: kinematics (law of physics)",
-        "errors of the angle gauge (our choice)",
+        (
+            "3 deg, 0.5 deg, and most angle from 3500 rpm: common-practice, "
+            "suppliers' guides that cannot be named"
+        ),
+        "most angle below 3500 rpm: memory",
+        "speed of a cross joint: worked-out, kinematics",
+        "errors of the angle gauge: our-choice",
     ),
     example=("top=2.15", "side=2.5", "speed=2800"),
     limits=_shaft_limits,
@@ -275,10 +278,13 @@ JOINT_PAIR = Sheet(
     ),
     holds="One shaft with two cross joints, both angles in one plane, to 15 deg.",
     sources=(
-        "equal within 1 deg: suppliers' guides (seen)",
-        "yokes in line unless the manual says otherwise: military manual (seen)",
-        "equivalent angle: kinematics of two cross joints (law of physics)",
-        "errors of the angle gauge (our choice)",
+        ("equal within 1 deg: common-practice, suppliers' guides that cannot be named"),
+        (
+            "yokes in line unless the manual says otherwise: tm-5-4210-230-14p-1, "
+            "propshaft phasing"
+        ),
+        "equivalent angle: worked-out, kinematics of two cross joints",
+        "errors of the angle gauge: our-choice",
     ),
     example=("front=5", "rear=4"),
     limits=_pair_limits,

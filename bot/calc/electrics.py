@@ -140,15 +140,17 @@ _RUN = (
     Input("measured", "V", 0, 60, "drop, end to end", optional=True, error=0.02),
 )
 _COPPER_SOURCES = (
-    "copper 0.017241 ohm mm2/m at 20 degC, 0.00393 a kelvin: IEC 60028 as restated in "
-    "several texts (seen second-hand)",
-    "drop = current x resistance: Ohm's law (law of physics)",
+    (
+        "copper 0.017241 ohm mm2/m at 20 degC, 0.00393 a kelvin: iec-60028, "
+        "as restated in several texts"
+    ),
+    "drop = current x resistance: worked-out, Ohm's law",
 )
-_HEAT_SOURCE = (
-    "10 A a mm2 to 2.5 mm2, 5 from 16 mm2, steady (common practice, no source); 15 for "
-    "a starter's 30 s (our choice)"
+_HEAT_SOURCES = (
+    "10 A a mm2 to 2.5 mm2, 5 from 16 mm2, steady: common-practice",
+    "15 for a starter's 30 s: our-choice",
 )
-_TABLE_SOURCE = "most ohm/km of each size: IEC 60228 in three agreeing copies (seen)"
+_TABLE_SOURCE = "most ohm/km of each size: iec-60228, three agreeing copies"
 
 VOLT_DROP = Sheet(
     name="volt-drop",
@@ -165,8 +167,8 @@ VOLT_DROP = Sheet(
     sources=(
         *_COPPER_SOURCES,
         _TABLE_SOURCE,
-        _HEAT_SOURCE,
-        "other sizes by straight lines of ohm times area, ends held (our choice)",
+        *_HEAT_SOURCES,
+        ("other sizes by straight lines of ohm times area, ends held: our-choice"),
     ),
     example=("area=2.5", "length=16m", "current=10A", "supply=24V", "measured=1.8V"),
     limits=lambda values: _heat_limits(values, values["area"]),
@@ -188,8 +190,8 @@ VOLT_DROP_AWG = Sheet(
     "more resistance. Direct current, length out AND back.",
     sources=(
         *_COPPER_SOURCES,
-        "gauge rule: ASTM B258 (seen second-hand)",
-        _HEAT_SOURCE,
+        "gauge rule: astm-b258",
+        *_HEAT_SOURCES,
     ),
     example=("gauge=2/0", "length=6m", "current=600A", "flow=cranking"),
     limits=lambda values: _heat_limits(values, gauge_mm2(values["gauge"])),
@@ -248,7 +250,7 @@ CABLE_AREA = Sheet(
     holds="The least area is for the drop alone; the size to fit keeps a rough bound "
     "on heat too, but the cable maker's table comes first, and the fuse must protect "
     "the cable. No size to fit is named past 120 mm2.",
-    sources=(*_COPPER_SOURCES, _TABLE_SOURCE, _HEAT_SOURCE),
+    sources=(*_COPPER_SOURCES, _TABLE_SOURCE, *_HEAT_SOURCES),
     example=("drop=0.5V", "length=6m", "current=400A", "flow=cranking"),
     limits=lambda values: _heat_limits(values, _least_area(values)),
     cautions=(
@@ -287,8 +289,8 @@ FUSE = Sheet(
     "steady loads to 70-80 % of the rating. A fuse protects the cable: never fit a "
     "larger one to stop it blowing.",
     sources=(
-        "share = load / rating (definition)",
-        "70-80 % for steady loads (common practice, no source)",
+        "share = load / rating: worked-out, definition",
+        "70-80 % for steady loads: common-practice",
     ),
     example=("load=11A", "fuse=15A"),
     limits=_fuse_limits,
@@ -339,9 +341,9 @@ COIL = Sheet(
     "expected resistance is a 12 V coil in a 24 V place, four times it the other way "
     "about; endless is a broken wire. Lamps and heaters rise far more as they warm.",
     sources=(
-        "resistance = volts^2 / power (law of physics)",
+        "resistance = volts^2 / power: worked-out, Ohm's law",
         _COPPER_SOURCES[0],
-        "rating taken at 20 degC, 70 and 140 % of it as bounds (our choice)",
+        "rating taken at 20 degC, 70 and 140 % of it as bounds: our-choice",
     ),
     example=("volts=24V", "power=20W", "temperature=80degC", "measured=34.8ohm"),
     limits=_coil_limits,

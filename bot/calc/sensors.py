@@ -81,8 +81,10 @@ _NOMINAL = Input(
     choices=MappingProxyType({"100": 100.0, "500": 500.0, "1000": 1000.0}),
 )
 _PT_SOURCES = (
-    "A 3.9083e-3, B -5.775e-7, C -4.183e-12; class B 0.3 K + 0.005 t, class A 0.15 K + "
-    "0.002 t: IEC 60751 in four agreeing copies (seen)",
+    (
+        "A 3.9083e-3, B -5.775e-7, C -4.183e-12, class B 0.3 K + 0.005 t, "
+        "class A 0.15 K + 0.002 t: iec-60751, four agreeing copies"
+    ),
 )
 _PT_FORMULA = (
     "R = R0 [1 + A t + B t^2], and below 0 degC + C (t - 100) t^3 in the brackets",
@@ -193,7 +195,7 @@ _NTC_HOLDS = (
     "far from them it is some kelvins off. Old gauge senders follow no B value: use "
     "the vehicle's own table."
 )
-_NTC_SOURCES = ("R = R25 exp[B (1/T - 1/298.15)]: meaning of the B value (definition)",)
+_NTC_SOURCES = ("R = R25 exp[B (1/T - 1/298.15)]: worked-out, meaning of the B value",)
 _NTC_FORMULA = ("R = R25 x exp[B x (1/T - 1/298.15)], T in kelvin",)
 
 NTC_OHMS = Sheet(
@@ -297,8 +299,8 @@ PRESSURE_SENSOR = Sheet(
     "other ends. Signals under 5 or over 95 % of the supply (0.25 and 4.75 V on 5 V) "
     "are a wiring fault in most systems.",
     sources=(
-        "10 and 90 % of the supply (common practice, no source)",
-        "0.25 and 4.75 V as wiring fault (common practice, no source)",
+        "10 and 90 % of the supply: common-practice",
+        "0.25 and 4.75 V as wiring fault: common-practice",
     ),
     example=("volts=2.90V", "span=10bar", "supply=4.90V"),
     limits=_signal_limits,
@@ -329,9 +331,11 @@ DEAD_SHORT_OHM = 5.0
 """Under this no number of terminators is meant. Our choice."""
 
 _BUS_SOURCES = (
-    "60 ohm with both ends, 120 with one missing, about 40 with one too many: copies "
-    "of ISO 11898-2 guidance (seen)",
-    "resistors side by side (law of physics)",
+    (
+        "60 ohm with both ends, 120 with one missing, about 40 with one too "
+        "many: iso-11898-2, copies of guidance to it"
+    ),
+    "resistors side by side: worked-out, Ohm's law",
 )
 
 TERMINATORS = Sheet(
@@ -356,7 +360,10 @@ BUS_ENDS = Sheet(
     formula=("terminators = 120 ohm / measured",),
     holds="Battery off and the bus at rest: on a live bus a meter shows nonsense. Near "
     "nought is a short between the wires.",
-    sources=(*_BUS_SOURCES, "54 to 66 ohm accepted: the same copies (seen)"),
+    sources=(
+        *_BUS_SOURCES,
+        "54 to 66 ohm accepted: iso-11898-2, copies of guidance to it",
+    ),
     example=("measured=60.5ohm",),
     limits=lambda _: (
         Limit(

@@ -1,7 +1,7 @@
 """A worksheet's result as lines of text, in the units the person prefers."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from bot.calc.sheet import Figure, Input, Sheet, Worked, in_unit, judged
@@ -119,8 +119,18 @@ def _by(figure: Figure) -> str:
     return f"  ({figure.by})" if figure.by else ""
 
 
-def explained(sheet: Sheet, symbols: Sequence[str] = ()) -> Iterator[str]:
-    """All about a sheet: what it needs, by what formula, from where, an example."""
+def explained(
+    sheet: Sheet,
+    symbols: Sequence[str] = (),
+    named: Callable[[str], str] = str,
+) -> Iterator[str]:
+    """All about a sheet: what it needs, by what formula, from where, an example.
+
+    Args:
+        sheet: the sum.
+        symbols: the units wanted, the first that fits.
+        named: how a source is told, its documents by name.
+    """
     yield f"{sheet.name}: {sheet.about}"
     yield from sheet.cautions
     yield ""
@@ -132,7 +142,7 @@ def explained(sheet: Sheet, symbols: Sequence[str] = ()) -> Iterator[str]:
         yield f"Formula: {line}"
     yield f"Holds: {sheet.holds}"
     for source in sheet.sources:
-        yield f"Source: {source}"
+        yield f"Source: {named(source)}"
     yield f"Example: chock sum {sheet.name} {' '.join(map(_quoted, sheet.example))}"
 
 

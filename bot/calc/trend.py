@@ -65,9 +65,9 @@ REPAIR_TREND = Sheet(
     "serve as well: type them as bare numbers throughout. Other trend tests may "
     "disagree: read 'may', not 'is'.",
     sources=(
-        "Laplace trend test: an open reliability library's text (seen)",
-        "five repairs at least (our choice)",
-        "1.645: normal law, 5 % above (definition)",
+        "Laplace trend test: reliability-library, ROCOF",
+        "five repairs at least: our-choice",
+        "1.645: worked-out, normal law, 5 % above",
     ),
     example=("repairs=9", "span=2000h", "mean=497.3h"),
     limits=_trend_limits,
@@ -114,7 +114,7 @@ def _stock(values: Values) -> list[Figure]:
 UNITS = Input("units", "", 1, 10_000, "such parts at work, on all trucks together")
 HOURS = Input("hours", "h", 0.1, 100_000, "hours each of them works on the trip")
 MTBF = Input("mtbf", "h", 1, 500_000, "mean time between failures of one part")
-POISSON = "Poisson's law, m = units x hours / mtbf (definition)"
+POISSON = "m = units x hours / mtbf: worked-out, Poisson's law"
 STEADY = (
     "Failures at a steady rate, each independent; worn parts fail faster than that. A "
     "mean time from few failures is vague: try the lower bound that sheet mtbf-lower "
@@ -128,7 +128,7 @@ SPARES = Sheet(
     work=_spares,
     formula=("enough = sum of e^-m m^i / i! for i = 0 to spares",),
     holds=STEADY,
-    sources=(POISSON, "95 % unless said (our choice)"),
+    sources=(POISSON, "95 % unless said: our-choice"),
     example=("units=20", "hours=90day", "mtbf=10000h"),
     cautions=NEVER_CLEARED,
 )
@@ -195,7 +195,7 @@ MTBF_LOWER = Sheet(
     holds="Failures at a steady rate, neither running in nor wearing out: see sheet "
     "repair-trend first. Each bound is sure by itself; the two together leave out "
     "twice as much, so 95 % bounds are the 90 % interval.",
-    sources=("chi-square bounds: NIST/SEMATECH e-Handbook 8.4.5.1 (seen)",),
+    sources=("chi-square bounds: nist-e-handbook, 8.4.5.1",),
     example=("hours=800h", "failures=2", "sure=95%"),
     cautions=NEVER_CLEARED,
 )

@@ -241,16 +241,25 @@ TYRE_FILL = Sheet(
     "falls afterwards. No allowance for a compressor that cuts out or a line that "
     "throttles; a tyre near the supply pressure fills at half the pace or less.",
     sources=(
-        "free air: Boyle's law (law of physics)",
-        "form of the delivery: course pages on piston compressors (seen second-hand)",
-        "dead space 0.06, exponent 1.3, intake 0.9 (common practice, no source)",
-        "plates give piston displacement at 1250 rpm, not delivery: TM "
-        "5-3805-263-14&P-3 (seen)",
-        "volume good to 12 %, no filling under 60 psi of brake air (our choice)",
-        "inflation blocked under 85 psi of brake air: TM 9-2320-363-10 (seen)",
+        "free air: worked-out, Boyle's law",
+        (
+            "form of the delivery: worked-out, the air left in the dead space "
+            "expands again"
+        ),
+        "dead space 0.06, exponent 1.3, intake 0.9: common-practice",
+        (
+            "plates give piston displacement at 1250 rpm, not delivery: "
+            "tm-5-3805-263-14p-3, air compressor, one machine"
+        ),
+        "volume good to 12 %, no filling under 60 psi of brake air: our-choice",
+        "1100 rpm, a brisk fast idle: common-practice",
+        (
+            "inflation blocked under 85 psi of brake air: tm-9-2320-363-10, p. "
+            "1-36, one system"
+        ),
     ),
     limits=_fill_limits,
-    example=("14.00R20", "count=4", "start=0.3bar", "end=85psi", "plate=439L/min"),
+    example=("14.00R20", "count=2", "start=1bar", "end=5bar", "plate=440L/min"),
     cautions=FILL_CAUTIONS,
     reads=volume_marked,
 )
@@ -323,10 +332,13 @@ LET_DOWN = Sheet(
     holds="One opening governs, and the air keeps its temperature. A large opening "
     "cools the air, so the tyre creeps up again once shut: read twice.",
     sources=(
-        "choked and unchoked flow of a perfect gas through an orifice (law of physics)",
-        "critical ratio 0.528: tutorial on choked flow (seen)",
-        "openings of 1 to 3 and 5 to 15 mm2 (common practice, no source)",
-        "volume good to 12 % (our choice)",
+        (
+            "choked and unchoked flow of a perfect gas through an orifice: "
+            "worked-out, isentropic flow"
+        ),
+        "critical ratio 0.528: choked-flow-tutorial",
+        "openings of 1 to 3 and 5 to 15 mm2: common-practice",
+        "volume good to 12 %: our-choice",
     ),
     example=(
         "count=4",
@@ -377,7 +389,7 @@ VALVE_OPENING = Sheet(
     formula=("opening = time that 1 mm2 would take / time",),
     holds="As let-down. The opening is in step with the volume: with the same volume "
     "in both sums, its error drops out of the time.",
-    sources=("as let-down: flow of a perfect gas through an orifice (law of physics)",),
+    sources=("as let-down: worked-out, isentropic flow through an orifice",),
     example=("volume=280L", "start=85psi", "end=30psi", "time=228s"),
     cautions=LET_DOWN.cautions,
     reads=volume_marked,

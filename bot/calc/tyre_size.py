@@ -191,7 +191,7 @@ FILL = Input(
 )
 RIM = Input("rim", "", 12, 30, "rim diameter code in inches, such as 20 or 22.5")
 _VOLUME_SOURCE = (
-    "air is 0.70 of the ring, good to 12 %: no published volume was found (our choice)"
+    "air is 0.70 of the ring, good to 12 %: our-choice, no published volume was found"
 )
 _VOLUME_HOLDS = (
     "New tyre on its rim, no run-flat insert (take its own volume off). A measured "
@@ -211,8 +211,8 @@ METRIC_TYRE = Sheet(
     formula=("diameter = rim x 25.4 + 2 x width x aspect", "volume = fill x ring"),
     holds=f"Nominal: a new tyre is about 1 % either way. {_VOLUME_HOLDS}",
     sources=(
-        "width good to 4 mm, aspect to 1 % (our choice)",
-        "diameter from the marking: a tyre dealer's worked example (seen)",
+        "width good to 4 mm, aspect to 1 %: our-choice",
+        ("diameter from the marking: un-r54, size designation, sections 2 and 6.1.2"),
         _VOLUME_SOURCE,
     ),
     example=("395/85R20",),
@@ -247,9 +247,11 @@ INCH_TYRE = Sheet(
     holds="The marking gives neither wall nor width: measure the round of the tyre and "
     f"its width, and use tyre-volume. {_VOLUME_HOLDS}",
     sources=(
-        "1.04 and 1.06 of the code, fitted to four sizes from 10.00R20 to 16.00R20, "
-        "two of them from memory (our choice)",
-        "0.88 for tubeless: a trade glossary (seen)",
+        (
+            "1.04 and 1.06 of the code: our-choice, fitted to four sizes from "
+            "10.00R20 to 16.00R20, two of them from memory"
+        ),
+        "0.88 for tubeless: common-practice, a glossary that cannot be named",
         _VOLUME_SOURCE,
     ),
     example=("14.00R20",),
@@ -269,7 +271,7 @@ TYRE_VOLUME = Sheet(
     formula=("volume = fill x pi / 4 x (diameter^2 - (rim x 25.4)^2) x width",),
     holds=f"A marking says less than a tape: 395/85R20 gives the nominal size, "
     f"14.00R20 not even that. {_VOLUME_HOLDS}",
-    sources=(_VOLUME_SOURCE, "ring: Pappus's rule (law of physics)"),
+    sources=(_VOLUME_SOURCE, "ring: worked-out, Pappus's rule"),
     example=("395/85R20",),
     reads=_marking,
 )
@@ -316,7 +318,7 @@ VOLUME_BY_TANK = Sheet(
     formula=("volume = tank x (tankstart - tankend) / (tyreend - tyrestart)",),
     holds="Compressor off, nothing else on the tank, air let across slowly, and both "
     "left to cool before they are read. Make the tyre rise by 100 kPa or more.",
-    sources=("what leaves the tank enters the tyre: Boyle's law (law of physics)",),
+    sources=("what leaves the tank enters the tyre: worked-out, Boyle's law",),
     example=(
         "tank=60L",
         "tankstart=8bar",

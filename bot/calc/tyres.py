@@ -51,7 +51,7 @@ TYRE_TEMPERATURE = Sheet(
     formula=("absolute pressure goes as the temperature in kelvin",),
     holds="No leak, and the tyre keeps its volume (it stretches a little, so the real "
     "rise is slightly less). Never bleed a hot tyre to its cold figure.",
-    sources=("gas at constant volume (law of physics)",),
+    sources=("gas at constant volume: worked-out, gas law",),
     example=("pressure=85psi", "set=20degC", "now=-20degC"),
 )
 
@@ -89,8 +89,11 @@ TYRE_BUILD_UP = Sheet(
     holds="No air let in or out between. A high build-up speaks of too little "
     "pressure, too much load or speed, or a dragging brake. Never bleed a hot tyre.",
     sources=(
-        "10 to 15 psi is usual: a truck operator's manual (seen)",
-        "gas at constant volume (law of physics)",
+        (
+            "10 to 15 psi is usual: common-practice, a truck operator's manual "
+            "that cannot be named"
+        ),
+        "gas at constant volume: worked-out, gas law",
     ),
     example=("cold=100psi", "hot=115psi", "set=20degC"),
     limits=_run_hot_limits,
@@ -124,7 +127,7 @@ TYRE_ALTITUDE = Sheet(
     ),
     holds="Same temperature of the tyre; weather moves the outside air by 3 kPa either "
     "way. Do not bleed for a pass: it would be low on the way down.",
-    sources=("US Standard Atmosphere 1976, same as ISO 2533 here (seen second-hand)",),
+    sources=("air at height: us-standard-atmosphere-1976, same as ISO 2533 here",),
     example=("pressure=85psi", "high=3000m"),
 )
 
@@ -210,9 +213,9 @@ TYRE_LEAK = Sheet(
     holds="Tyre cold and at rest; 6 K of cooling looks like a loss of 2 psi at 85 psi. "
     "Truck tyres lose 1 to 3 psi a month at rest without any fault.",
     sources=(
-        "free air: Boyle's law (law of physics)",
-        "1 to 3 psi a month: trade press on truck tyres (seen)",
-        "80 % line: OSHA chart 3401 (seen)",
+        "free air: worked-out, Boyle's law",
+        "1 to 3 psi a month: tyre-air-loss-article",
+        "80 % line: osha-chart-tubeless",
     ),
     example=("14.00R20", "start=85psi", "end=75psi", "time=10day"),
     limits=_leak_limits,
@@ -338,12 +341,16 @@ FILL_AGAIN = Sheet(
     "within the limit or too close to call: do not add air. Core out, all air out, "
     "then off the truck, apart, inspected, and filled in a cage.",
     sources=(
-        "80 % line, core out before the wheel comes off, over it filled from a "
-        "distance: OSHA chart 3401 and an army manual that reprints 29 CFR "
-        "1910.177(f), a US employers' rule (seen)",
-        "heat hides 15 psi: 49 CFR 393.75 table 1, over 4000 lb, after an hour at "
-        "41 to 55 mph (seen second-hand)",
-        "which pressure is 'recommended' on a truck with several (our choice)",
+        (
+            "80 % line, core out before the wheel comes off, over it filled from "
+            "a distance: 29-cfr-1910-177, (f)(2) and (f)(4), a US employers' "
+            "rule; osha-chart-tubeless; tm-9-2330-335-14p, reprints the rule"
+        ),
+        (
+            "heat hides 15 psi: 49-cfr-393-75, table 1, over 4000 lb, after an "
+            "hour at 41 to 55 mph"
+        ),
+        "which pressure is 'recommended' on a truck with several: our-choice",
     ),
     example=(
         "found=62psi",

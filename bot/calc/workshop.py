@@ -70,7 +70,7 @@ SAME_CONDITIONS = (
     "Trials under the conditions in which the fault showed (hot, wet, loaded, rough), "
     "each independent of the last."
 )
-SUCCESS_RUN = "success-run theorem: (1 - share)^n = 1 - sure (definition)"
+SUCCESS_RUN = "(1 - share)^n = 1 - sure: worked-out, success-run theorem"
 
 
 def _stays_away(values: Values) -> float:
@@ -107,7 +107,7 @@ CLEAN_TRIALS = Sheet(
     formula=("clean trials = ln(1 - sure) / ln(1 - 1/onein), rounded up",),
     holds=f"{SAME_CONDITIONS} 'One in so many' is itself a guess from few trials: take "
     "the rarer guess.",
-    sources=(SUCCESS_RUN, "95 % unless said (our choice)"),
+    sources=(SUCCESS_RUN, "95 % unless said: our-choice"),
     example=("onein=10", "sure=95%"),
     cautions=NEVER_CLEARED,
 )
@@ -138,7 +138,7 @@ SUCCESS_RUNS = Sheet(
     holds="Runs independent and under real conditions; one failure ends the count. "
     "Longer runs stand for more only if age does not matter (constant failure rate). "
     "Tables that start from an even prior ask for one run fewer.",
-    sources=(SUCCESS_RUN, "longer runs: constant failure rate (definition)"),
+    sources=(SUCCESS_RUN, "longer runs: worked-out, constant failure rate"),
     example=("share=90%", "sure=95%"),
     cautions=NEVER_CLEARED,
 )
@@ -169,7 +169,7 @@ HIDDEN_FAULT = Sheet(
     "95 % only.",
     sources=(
         SUCCESS_RUN,
-        "rule of three: a medical paper of 1995 on it (seen second-hand)",
+        "rule of three: eypasch-1995",
     ),
     example=("clean=30", "sure=95%"),
     cautions=NEVER_CLEARED,
@@ -220,8 +220,8 @@ FAILURE_SHARE = Sheet(
     holds=f"{SAME_CONDITIONS} Wilson is close on average; the exact ends are never too "
     "narrow. No continuity correction.",
     sources=(
-        "Wilson and Clopper-Pearson: open statistics libraries' texts (seen)",
-        "binomial law (definition)",
+        "Wilson and Clopper-Pearson: scipy, binomial test; statsmodels",
+        "binomial law: worked-out, definition",
     ),
     example=("failed=3", "trials=10"),
     cautions=NEVER_CLEARED,
@@ -252,7 +252,7 @@ BY_CHANCE = Sheet(
     work=_by_chance,
     formula=("sum of C(n, i) share^i (1 - share)^(n - i)",),
     holds=f"{SAME_CONDITIONS} The usual share must come from other trials than these.",
-    sources=("binomial law (definition)",),
+    sources=("binomial law: worked-out, definition",),
     example=("failed=3", "trials=15", "share=10%"),
     cautions=NEVER_CLEARED,
 )
@@ -287,7 +287,10 @@ CURE_CHANCE = Sheet(
     "job in chock does not: it works with the beta-binomial formula, which allows for "
     "the doubt in that share and mostly asks for more clean trials. Where the two "
     "differ, the proof stage counts.",
-    sources=("Bayes' theorem (definition)", "50 % and 95 % unless said (our choice)"),
+    sources=(
+        "Bayes' theorem: worked-out, definition",
+        "50 % and 95 % unless said: our-choice",
+    ),
     example=("before=50%", "onein=5", "clean=10"),
     cautions=NEVER_CLEARED,
 )
@@ -342,7 +345,7 @@ STOP_TESTING = Sheet(
     ),
     holds=f"{SAME_CONDITIONS} Settle the four shares before the first trial. While no "
     "number of failures accepts (or rejects) yet, that figure is left out.",
-    sources=("sequential test: NIST/SEMATECH e-Handbook 6.2.6 (seen)",),
+    sources=("sequential test: nist-e-handbook, 6.2.6",),
     example=("good=2%", "bad=30%", "trials=9"),
     cautions=NEVER_CLEARED,
 )

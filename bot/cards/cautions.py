@@ -4,22 +4,18 @@ from typing import NamedTuple
 
 from bot.cards.page import Page
 from bot.cards.pieces import Kind, Piece
-from bot.model.card import Caution
+from bot.model.card import Act, Caution
 from bot.model.place import Fault, Place
 
-_WORDS = "Its caution says one of: "
+NAMES = tuple(act.value for act in Act)
+_ACTS = ", ".join(NAMES)
 
 
 class Class(NamedTuple):
-    """A class of acts: its caution, and the words of which a caution needs one."""
+    """A class of acts by its name with hyphens, and the caution for all pages."""
 
     name: str
     caution: Caution
-    needs: tuple[str, ...]
-
-    def is_guarded(self, cautions: str) -> bool:
-        """Whether cautions, in small letters, speak of this."""
-        return any(word in cautions for word in self.needs)
 
 
 def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]:
@@ -41,10 +37,10 @@ def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]
 def _class(page: Page, heading: Piece, pieces: list[Piece]) -> Class | None:
     blocks = page.blocks([piece for piece in pieces if piece.kind is Kind.QUOTE])
     cautions = [block for block in blocks if isinstance(block, Caution)]
-    said = [" ".join(p.text.split()) for p in pieces if p.kind is not Kind.QUOTE]
-    if len(cautions) != 1 or len(said) != 1 or not said[0].startswith(_WORDS):
-        says = f"'{heading.title}' needs one caution, then '{_WORDS}jack, fall.'"
-        page.fault(heading.place, says)
+    if heading.title.replace("-", " ") not in NAMES:
+        page.fault(heading.place, f"'{heading.title}' is no act; the acts are {_ACTS}")
         return None
-    words = said[0].removeprefix(_WORDS).rstrip(".").split(", ")
-    return Class(heading.title, cautions[0], tuple(words))
+    if len(cautions) != 1 or len(pieces) != 1:
+        page.fault(heading.place, f"'{heading.title}' needs one caution and no more")
+        return None
+    return Class(heading.title, cautions[0])

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 
 from bot import units
+from bot.cards.fitted import read_only, write_only
 from bot.model.card import (
     REST,
     Bearing,
@@ -29,9 +30,10 @@ LINK = r"\[([^\[\]]+)\]\(([^()\s]+)\)"
 _LINK = re.compile(LINK)
 _LINKS = rf"{LINK}(?: or {LINK})*"
 _CAUSE = re.compile(
-    rf"\*\*([A-Z])\*\* ({NAME}) \(([a-z ]+)\): ({_LINKS})(?:\. (\S.*[.!?]))?"
+    rf"\*\*([A-Z])\*\* ({NAME}) \(([a-z ]+)(?:, only ([^()]+))?\): "
+    rf"({_LINKS})(?:\. (\S.*[.!?]))?"
 )
-_NAMED = re.compile(rf"\*\*([A-Z])\*\* ({NAME}) \([a-z ]+\)")
+_NAMED = re.compile(rf"\*\*([A-Z])\*\* ({NAME}) \([^()]+\)")
 _VERDICT = re.compile(
     rf" ({'|'.join(drive.value.capitalize() for drive in Drive)})"
     rf"(?: until ({_LINKS}))?\.$"
@@ -81,9 +83,11 @@ def read_cause(text: str, place: Place) -> Cause | Fault:
     often = next((o for o in Often if o.value == found[3]), None)
     if often is None:
         return Fault(place, f"'{found[3]}' is not how often; write {words_of(Often)}")
-    return Cause(
-        found[2], often, _read_links(found[4]), found[9] or "", found[1], place
-    )
+    only = read_only(found[4], place) if found[4] else ()
+    if isinstance(only, Fault):
+        return only
+    links = _read_links(found[5])
+    return Cause(found[2], often, links, found[10] or "", found[1], only, place)
 
 
 def cause_named(text: str) -> tuple[str, str] | None:
@@ -100,7 +104,9 @@ def write_cause(cause: Cause, labels: Labels) -> str:
     """The line that `read_cause` takes."""
     links = _write_links(cause.repairs, labels)
     note = f". {cause.note}" if cause.note else ""
-    return f"**{cause.letter}** {cause.name} ({cause.often.value}): {links}{note}"
+    only = f", only {write_only(cause.only)}" if cause.only else ""
+    often = f"{cause.often.value}{only}"
+    return f"**{cause.letter}** {cause.name} ({often}): {links}{note}"
 
 
 def _read_links(text: str) -> tuple[Link, ...]:

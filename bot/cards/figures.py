@@ -3,8 +3,8 @@
 import re
 from collections.abc import Iterable, Iterator
 
-from bot.model.card import Source
 from bot.model.place import Fault, Place
+from bot.model.sources import Source
 
 _FIGURE = re.compile(
     r"(?<![\w.,-])([0-9]+(?:[.,][0-9]+)?) ?"

@@ -6,11 +6,14 @@ from datetime import date
 from enum import Enum
 from typing import TypeVar
 
+from bot.cards.fitted import read_only
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
 from bot.model.card import Share
+from bot.model.fitted import Only
 from bot.model.place import Fault, Place
 
-FAULT, STOP_RULE = "fault", "stop rule"
+FAULT, PROCEDURE, NOTE = "fault", "procedure", "field note"
+STUB, STOP_RULE = "stub", "stop rule"
 """What a page says it is."""
 
 SYSTEMS = (
@@ -24,22 +27,9 @@ SYSTEMS = (
     "steering-suspension",
     "cab-body",
 )
-FITS = (
-    "air brakes",
-    "spring brakes",
-    "central tyre inflation",
-    "24 V",
-    "diesel",
-    "turbocharger",
-    "air dryer",
-    "anti-lock brakes",
-    "power steering",
-    "tilt cab",
-    "winch",
-    "trailer coupling",
-    "manual gearbox",
-    "automatic gearbox",
-)
+WHOLE_TRUCK = "whole-truck"
+"""The system of a procedure that belongs to none."""
+
 _ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _PLAIN = re.compile(r"[A-Za-z0-9(][^:#]*[^:# ]|[A-Za-z0-9]")
 _RESERVED = re.compile(r"(?i)(?:null|true|false|yes|no|on|off|~|[-+.0-9eE_:]+)")
@@ -140,15 +130,6 @@ class Front:
                 found.append((pair[0].value, said.value, pair[0].place))
         return tuple(found)
 
-    def known(self, name: str, kind: tuple[str, ...]) -> tuple[str, ...]:
-        """The texts under an optional name, each one of a fixed list."""
-        texts, places = self.listing(name, needed=False)
-        for said, place in zip(texts, places, strict=True):
-            if said not in kind:
-                words = ", ".join(kind)
-                self.fault(place, f"{name}: '{said}' is not known; use {words}")
-        return texts
-
     def finish(self) -> None:
         """Report every name that nothing has read."""
         for name, _ in self.tree.pairs:
@@ -171,13 +152,14 @@ class Head:
     authors: tuple[str, ...]
 
 
-def read_head(front: Front, path: str, kind: str) -> Head:
+def read_head(front: Front, path: str, kind: str, *, is_dated: bool = True) -> Head:
     """The common part; what is missing or wrong is noted and stands in as strict.
 
     Args:
         front: the front matter.
         path: the file's path, whose name is the id.
         kind: what the page must say it is.
+        is_dated: whether it says when it must be looked through again.
     """
     said = front.text("kind")
     if said and said != kind:
@@ -185,7 +167,29 @@ def read_head(front: Front, path: str, kind: str) -> Head:
         front.fault(front.tree.place, says)
     share = front.choice("share", Share) or Share.PRIVATE
     authors, _ = front.listing("authors")
-    return Head(_id_of(front, path), share, front.day("check-by"), authors)
+    check_by = front.day("check-by") if is_dated else date.max
+    return Head(_id_of(front, path), share, check_by, authors)
+
+
+def read_system(front: Front, known: tuple[str, ...] = SYSTEMS) -> str:
+    """The system that a page belongs to; "" after a fault."""
+    system = front.text("system")
+    if system and system not in known:
+        says = f"system '{system}' is not known; use {', '.join(known)}"
+        front.fault(front.tree.place, says)
+    return system
+
+
+def read_fits(front: Front) -> Only:
+    """What a truck must have for the page to make sense, a group a line."""
+    groups: list[tuple[str, ...]] = []
+    for said, place in zip(*front.listing("fits", needed=False), strict=True):
+        only = read_only(said, place)
+        if isinstance(only, Fault):
+            front.faults.append(only)
+        else:
+            groups += only
+    return tuple(groups)
 
 
 def _id_of(front: Front, path: str) -> str:

@@ -10,6 +10,9 @@ from bot.model.card import Card, Finding, Link
 from bot.model.place import Fault, Place
 
 _LINK = re.compile(LINK)
+RULES, STEPS = ("stop-rules",), ("cards", "procedures")
+ANY = (*STEPS, *RULES)
+"""The folders of the pages that a link may lead to."""
 
 
 def lint_links(card: Card, pages: dict[str, str]) -> Iterator[Fault]:
@@ -36,6 +39,8 @@ def lint_text(
     text: str, place: Place, here: Labels, pages: dict[str, str]
 ) -> Iterator[Fault]:
     """Every broken link in a piece of prose; `here` is how links call its parts."""
+    if text.startswith("```"):
+        return
     for label, target in _LINK.findall(text):
         if target.startswith("#"):
             yield from _to_part(Link(label, target), place, here)
@@ -48,7 +53,7 @@ def lint_text(
 
 def _look_alikes(card: Card, pages: dict[str, str]) -> Iterator[Fault]:
     for look_alike in card.look_alikes:
-        yield from _to_page(look_alike.link, look_alike.place, pages, "cards")
+        yield from _to_page(look_alike.link, look_alike.place, pages, ANY)
         if look_alike.card == card.id:
             yield Fault(look_alike.place, "leads to this very page; name another one")
 
@@ -57,9 +62,9 @@ def _finding(finding: Finding, here: Labels, pages: dict[str, str]) -> Iterator[
     for link in (*((finding.next,) if finding.next else ()), *finding.until):
         yield from _to_part(link, finding.place, here)
     if finding.go_to:
-        yield from _to_page(finding.go_to, finding.place, pages, "cards")
+        yield from _to_page(finding.go_to, finding.place, pages, STEPS)
     if finding.stop:
-        yield from _to_page(finding.stop, finding.place, pages, "stop-rules")
+        yield from _to_page(finding.stop, finding.place, pages, RULES)
 
 
 def _to_part(link: Link, place: Place, here: Labels) -> Iterator[Fault]:
@@ -79,11 +84,11 @@ def _to_part(link: Link, place: Place, here: Labels) -> Iterator[Fault]:
 
 
 def _to_page(
-    link: Link, place: Place, pages: dict[str, str], folder: str
+    link: Link, place: Place, pages: dict[str, str], folders: tuple[str, ...]
 ) -> Iterator[Fault]:
     path = resolve(place.path, link.target)
-    if path not in pages or f"/{folder}/" not in f"/{path}":
-        what = "stop rule" if folder == "stop-rules" else "card"
+    if path not in pages or not any(f"/{name}/" in f"/{path}" for name in folders):
+        what = "stop rule" if folders == RULES else "page"
         says = f"broken link '{link.target}': no such {what}"
         yield Fault(place, says + _right_path(link.target, place.path, pages))
 

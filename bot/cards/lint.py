@@ -4,40 +4,58 @@ Grammar is the reader's business. Here a card that reads well is held against it
 page, against the other pages, and against the calendar.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
+from difflib import get_close_matches
 from itertools import pairwise
 
 from bot import units
 from bot.cards.figures import lint_figures
+from bot.cards.leaks import lint_leaks
 from bot.cards.links import lint_links, lint_text
 from bot.cards.prose import blocks_of, texts_of
-from bot.cards.read import read_card
-from bot.cards.template import TEMPLATE, fresh_card
+from bot.cards.sources import NO_DOCUMENT
 from bot.cards.told import lint_caution, lint_cautions
-from bot.model.card import Card, Check, Drive, Finding, Strength
+from bot.cards.untouched import untouched
+from bot.model.card import Block, Card, Check, Drive, Finding, Strength
+from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place, slug
 from bot.model.rule import Shelf, StopRule
+from bot.model.sources import Source
 
-FEWEST_SIGNS, MOST_SIGNS = 12, 50
+FEWEST_SIGNS, MOST_SIGNS = 5, 12
+FEWEST_ASKED = 3
+"""How few ways to ask for a procedure, or to say a stub, there may be."""
 FEWEST_RULE_SIGNS, MOST_RULE_SIGNS = 10, 40
 FOR = (Strength.SURE, Strength.LIKELY)
-AGAINST = (Strength.NOT, Strength.HARDLY)
 
 
-def lint_shelf(shelf: Shelf, pages: dict[str, str], today: date) -> tuple[Fault, ...]:
-    """Every fault of sense in the cards and stop rules of a shelf, by line.
+def lint_shelf(
+    shelf: Shelf, pages: dict[str, str], today: date, keys: Collection[str]
+) -> tuple[Fault, ...]:
+    """Every fault of sense in the pages of a shelf, by line.
 
     Args:
-        shelf: the cards and rules without faults of grammar.
+        shelf: the pages without faults of grammar.
         pages: every page that a link may lead to, path -> id, faulty ones too.
         today: the date that review dates are held against.
+        keys: those of the documents that figures may come from.
     """
     faults: list[Fault] = []
     for card in shelf.cards:
-        faults += lint_card(card, pages, today)
+        faults += lint_stub(card, pages, today) if card.is_stub else ()
+        faults += () if card.is_stub else lint_card(card, pages, today)
+    for held in shelf.procedures:
+        faults += lint_procedure(held, pages, today)
+    for note in shelf.notes:
+        faults += _note(note, pages)
     for rule in shelf.rules:
         faults += lint_rule(rule, pages, today)
+    cited = [card.sources for card in shelf.cards]
+    cited += [held.sources for held in shelf.procedures]
+    cited += [rule.sources for rule in shelf.rules]
+    for sources in cited:
+        faults += _keys(sources, keys)
     return tuple(sorted(set(faults)))
 
 
@@ -49,22 +67,112 @@ def lint_card(card: Card, pages: dict[str, str], today: date) -> Iterator[Fault]
         pages: every page that a link may lead to, path -> id.
         today: the date that review dates are held against.
     """
-    yield from _untouched(card)
+    yield from untouched(card)
     yield from _signs(card)
     yield from lint_links(card, pages)
     yield from _causes(card)
     yield from _reachable(card)
+    yield from _order(card)
     for check in card.checks:
         yield from _check(check, card)
     yield from _facts(card)
     yield from _proof(card)
-    yield from lint_cautions(card)
+    yield from lint_leaks(card)
+    if not card.nothing:
+        says = "say under '## If nothing was found' what then, and whom to call"
+        yield Fault(card.place, says)
+    yield from lint_cautions(blocks_of(card))
+    yield from _diagrams(blocks_of(card))
     yield from lint_figures(texts_of(card), card.sources)
     yield from _review(card.check_by, card.place, today)
 
 
+def lint_stub(card: Card, pages: dict[str, str], today: date) -> Iterator[Fault]:
+    """The faults of sense in a stub; arguments as for `lint_card`."""
+    yield from untouched(card)
+    yield from _signs(card, FEWEST_ASKED)
+    if not card.opening:
+        says = "say under the verdict what to do until there is a page"
+        yield Fault(card.place, says)
+    for block in card.opening:
+        yield from lint_text(block.text, block.place, {}, pages)
+    yield from lint_cautions(card.opening)
+    yield from lint_figures([(b.text, b.place) for b in card.opening], ())
+    yield from _review(card.check_by, card.place, today)
+
+
+def lint_procedure(
+    held: Procedure, pages: dict[str, str], today: date
+) -> Iterator[Fault]:
+    """The faults of sense in a procedure; arguments as for `lint_card`."""
+    yield from untouched(held)
+    yield from _signs(held, FEWEST_ASKED)
+    if not held.done:
+        says = "say under '## Done when' what shows that it is done right"
+        yield Fault(held.place, says)
+    here = {stage.id: f"step {n}" for n, stage in enumerate(held.stages, 1)}
+    texts = [(block.text, block.place) for block in blocks_of(held)]
+    for text, place in texts:
+        yield from lint_text(text, place, here, pages)
+    yield from lint_cautions(blocks_of(held))
+    yield from _diagrams(blocks_of(held))
+    yield from lint_figures(texts, held.sources)
+    yield from _review(held.check_by, held.place, today)
+
+
+def _note(note: Note, pages: dict[str, str]) -> Iterator[Fault]:
+    """A field note about a page that is not there."""
+    yield from untouched(note)
+    if note.about not in pages.values():
+        says = f"about: there is no page '{note.about}'; write the id of one"
+        yield Fault(note.place, says)
+    for block in note.body:
+        yield from lint_text(block.text, block.place, {}, pages)
+
+
+def _keys(sources: tuple[Source, ...], keys: Collection[str]) -> Iterator[Fault]:
+    """Keys that no record has."""
+    for source in sources:
+        for citation in source.citations:
+            if citation.key not in keys and citation.key not in NO_DOCUMENT:
+                near = get_close_matches(citation.key, sorted(keys), n=1, cutoff=0.6)
+                says = f"no source has the key '{citation.key}'; "
+                says += f"write '{near[0]}', or " if near else ""
+                yield Fault(source.place, f"{says}add it to sources.yaml")
+
+
+def _order(card: Card) -> Iterator[Fault]:
+    """Steps that wait for a check that is not there, or that never comes."""
+    numbered = [(check.needs, n) for n, check in enumerate(card.checks, 1)]
+    numbered += [(repair.needs, 0) for repair in card.repairs]
+    for needs, number in numbered:
+        for earlier in needs.not_before:
+            if earlier > len(card.checks):
+                says = f"not before: there is no check {earlier}"
+                yield Fault(needs.place, f"{says}; they go to {len(card.checks)}")
+            elif number and earlier >= number:
+                says = f"not before: check {earlier} does not stand before this one"
+                yield Fault(needs.place, f"{says}; move it up")
+
+
+def _diagrams(blocks: Iterable[Block]) -> Iterator[Fault]:
+    """Diagrams in letters that are too wide for the smallest screen."""
+    for block in blocks:
+        lines = block.text.split("\n")
+        if lines[0].startswith("```"):
+            wide = next((n for n, line in enumerate(lines) if len(line) > WIDEST), None)
+            if wide is not None:
+                place = Place(block.place.path, block.place.line + wide)
+                yield Fault(place, f"over {WIDEST} columns; draw it narrower")
+
+
+WIDEST = 60
+"""Columns that a diagram may have; a small terminal shows no more. Our choice."""
+
+
 def lint_rule(rule: StopRule, pages: dict[str, str], today: date) -> Iterator[Fault]:
     """The faults of sense in one stop rule; arguments as for `lint_card`."""
+    yield from untouched(rule)
     if not FEWEST_RULE_SIGNS <= len(rule.signs) <= MOST_RULE_SIGNS:
         yield Fault(
             rule.place,
@@ -89,40 +197,12 @@ def lint_rule(rule: StopRule, pages: dict[str, str], today: date) -> Iterator[Fa
     yield from _review(rule.check_by, rule.place, today)
 
 
-def _untouched(card: Card) -> Iterator[Fault]:
-    """What still stands as the template has it."""
-    fresh = read_card(fresh_card(), TEMPLATE)
-    assert isinstance(fresh, Card)
-    own = {text for text, _ in _filled_in(fresh)}
-    for text, place in _filled_in(card):
-        if text in own:
-            says = f"'{text}' is still the template's; write your own, or drop the line"
-            yield Fault(place, says)
-
-
-def _filled_in(card: Card) -> Iterator[tuple[str, Place]]:
-    """The texts of a page that every author writes anew."""
-    yield card.title, card.place
-    yield from ((author, card.place) for author in card.authors)
-    yield from zip(card.signs, card.sign_places, strict=False)
-    for block in blocks_of(card):
-        yield block.text, block.place
-    for cause in card.causes:
-        yield cause.name, cause.place
-    for check in card.checks:
-        yield check.title, check.place
-        yield from ((finding.answer, finding.place) for finding in check.findings)
-    yield from ((repair.title, repair.place) for repair in card.repairs)
-    for said in (card.proof.clean, card.proof.not_clean):
-        yield said, card.proof.place
-
-
-def _signs(card: Card) -> Iterator[Fault]:
+def _signs(card: Card | Procedure, fewest: int = FEWEST_SIGNS) -> Iterator[Fault]:
     place = card.sign_places[0] if card.sign_places else card.place
-    if not FEWEST_SIGNS <= len(card.signs) <= MOST_SIGNS:
+    if not fewest <= len(card.signs) <= MOST_SIGNS:
         yield Fault(
             place,
-            f"{len(card.signs)} signs; write {FEWEST_SIGNS} to {MOST_SIGNS}, each a "
+            f"{len(card.signs)} signs; write {fewest} to {MOST_SIGNS}, each a "
             "different way to say it; more of them go into the file beside the page",
         )
     seen: dict[str, str] = {}
@@ -152,9 +232,6 @@ def _causes(card: Card) -> Iterator[Fault]:
         }
         if not strengths & set(FOR):
             says = f"no finding tells for '{cause.name}'; add one"
-            yield Fault(cause.place, says)
-        if not strengths & set(AGAINST):
-            says = f"no finding tells against '{cause.name}'; add one"
             yield Fault(cause.place, says)
 
 
@@ -198,11 +275,6 @@ def _check(check: Check, card: Card) -> Iterator[Fault]:
             yield Fault(finding.place, says)
         if finding.drive is Drive.DO_NOT_MOVE and not (finding.stop or finding.until):
             yield Fault(finding.place, f"'{finding.answer}' {NOTHING_CLOSES}")
-    for cause in card.causes:
-        strengths = {finding.on(cause.id) for finding in check.findings}
-        if strengths & set(FOR) and not strengths & set(AGAINST):
-            says = f"one finding tells for '{cause.name}', none against it; add that"
-            yield Fault(check.place, says)
     yield from _limits(check)
 
 

@@ -4,13 +4,17 @@ Time first, the rest parted by semicolons. Reader and writer stand side by side.
 """
 
 import re
+from collections.abc import Callable
+from types import MappingProxyType
 from typing import Any
 
+from bot.cards.fitted import read_only, write_only
 from bot.model.card import Act, Drive, Duration, Needs, Part, PartChoice, Price, State
 from bot.model.place import Fault, Place
 
 _DURATION = re.compile(r"([0-9]+(?:\.[0-9]+)?) (s|min|h|days?)")
 _STATE = re.compile(r"([^,;()]+?)(?: \(([^()]+)\))?")
+_CHECK = re.compile(r"check ([1-9][0-9]?)")
 _OR = re.compile(r"(?<=\)) or ")
 _CHOICE = re.compile(r"([^,;()]+) \(([a-z]+)\)")
 _ACTS = ", ".join(f"'{act.value}'" for act in Act)
@@ -22,6 +26,10 @@ def read_duration(text: str) -> Duration | None:
     """A time such as ``10 min``, ``30 s``, ``2 h``, ``1 day``; None for the rest."""
     found = _DURATION.fullmatch(text)
     return Duration(found[1], found[2]) if found else None
+
+
+_FIELDS = {"do first": "first", "not before": "not_before"}
+"""Parts whose name is not that of the field they fill."""
 
 
 def read_needs(text: str, place: Place) -> Needs | Fault:
@@ -40,34 +48,34 @@ def read_needs(text: str, place: Place) -> Needs | Fault:
         value = _read_need(label, said, place)
         if isinstance(value, Fault):
             return value
-        found["first" if label == "do first" else label] = value
+        found[_FIELDS.get(label, label)] = value
     return Needs(time, place=place, **found)
 
 
 def _read_need(label: str, said: str, place: Place) -> object | Fault:
     if label == "do first" and not said:
         return True
-    if label == "parts" and said:
-        return _read_parts(said, place)
-    if label == "tools" and said:
-        return tuple(said.split(", "))
-    if label == "truck" and said:
-        return _read_states(said, place)
-    if label == "fact" and said:
-        return said
-    if label == "does" and said:
-        return _read_acts(said, place)
-    if label in ("after", "home"):
-        verdict = next((d for d in Drive if d.value == said), None)
-        return verdict or Fault(
-            place, f"'{said}' is no drive verdict; write {_VERDICTS}"
+    read = _READ.get(label)
+    if read is None or not said:
+        known = ", ".join(f"'{each}: '" for each in _READ)
+        return Fault(
+            place,
+            f"'{label[:40]}' is not known here; after the time come 'do first', "
+            f"{known}, parted by '; '",
         )
-    return Fault(
-        place,
-        f"'{label[:40]}' is not known here; after the time come 'do first', 'parts: ', "
-        "'tools: ', 'truck: ', 'fact: ', 'does: ', 'after: ' or 'home: ', parted by "
-        "'; '",
-    )
+    return read(said, place)
+
+
+def _read_verdict(said: str, place: Place) -> Drive | Fault:
+    verdict = next((d for d in Drive if d.value == said), None)
+    return verdict or Fault(place, f"'{said}' is no drive verdict; write {_VERDICTS}")
+
+
+def _read_checks(said: str, place: Place) -> tuple[int, ...] | Fault:
+    numbers = [_CHECK.fullmatch(each) for each in said.split(", ")]
+    if not all(numbers):
+        return Fault(place, f"'{said[:40]}' is no check; write 'not before: check 2'")
+    return tuple(int(found[1]) for found in numbers if found)
 
 
 def _read_parts(said: str, place: Place) -> tuple[Part, ...] | Fault:
@@ -110,24 +118,38 @@ def _read_states(said: str, place: Place) -> tuple[State, ...] | Fault:
     return tuple(states)
 
 
+_READ: MappingProxyType[str, Callable[[str, Place], object]] = MappingProxyType(
+    {
+        "only": read_only,
+        "not before": _read_checks,
+        "parts": _read_parts,
+        "tools": lambda said, _: tuple(said.split(", ")),
+        "truck": _read_states,
+        "fact": lambda said, _: said,
+        "does": _read_acts,
+        "after": _read_verdict,
+        "home": _read_verdict,
+    }
+)
+"""How each part of the line is read, in the order in which they stand."""
+
+
 def write_needs(needs: Needs) -> str:
     """The line that `read_needs` takes."""
-    out = [str(needs.time)]
-    if needs.first:
-        out.append("do first")
-    if needs.parts:
-        out.append(f"parts: {', '.join(map(write_part, needs.parts))}")
-    if needs.tools:
-        out.append(f"tools: {', '.join(needs.tools)}")
-    if needs.truck:
-        out.append(f"truck: {', '.join(map(write_state, needs.truck))}")
-    if needs.fact:
-        out.append(f"fact: {needs.fact}")
-    if needs.does:
-        out.append(f"does: {', '.join(act.value for act in needs.does)}")
-    verdicts = (("after", needs.after), ("home", needs.home))
-    out += [f"{label}: {drive.value}" for label, drive in verdicts if drive]
-    return "; ".join(out)
+    said = {
+        "only": write_only(needs.only),
+        "not before": ", ".join(f"check {number}" for number in needs.not_before),
+        "parts": ", ".join(map(write_part, needs.parts)),
+        "tools": ", ".join(needs.tools),
+        "truck": ", ".join(map(write_state, needs.truck)),
+        "fact": needs.fact,
+        "does": ", ".join(act.value for act in needs.does),
+        "after": needs.after.value if needs.after else "",
+        "home": needs.home.value if needs.home else "",
+    }
+    first = ["do first"] if needs.first else []
+    parts = [f"{label}: {value}" for label, value in said.items() if value]
+    return "; ".join([str(needs.time), *first, *parts])
 
 
 def write_part(part: Part) -> str:

@@ -11,14 +11,16 @@ from typing import TypeVar
 from bot.cards.front import Front, split
 from bot.cards.needs import read_needs
 from bot.cards.pieces import Kind, Piece, cut, strange_character
-from bot.model.card import Block, Caution, Drive, Duration, Needs, Prose, Signal
+from bot.model.card import Act, Block, Caution, Drive, Duration, Needs, Prose, Signal
 from bot.model.place import Fault, Place
 
 NO_TIME = Needs(Duration("0", "min"))
 """Stands in for what a heading takes when its line is missing or wrong."""
 
 _MAY_IT_MOVE = re.compile(r"\*\*May it move:\*\* ([a-z ]+)\.")
-_CAUTION = re.compile(r"\*\*(DANGER|WARNING|CAUTION|NOTICE)\*\* (\S.*)", re.DOTALL)
+_CAUTION = re.compile(
+    r"\*\*(DANGER|WARNING|CAUTION|NOTICE)(?:, ([a-z -]+))?\*\* (\S.*)", re.DOTALL
+)
 
 _NUMBER = re.compile(r"([0-9]{1,3})\. (\S.*)")
 
@@ -167,7 +169,11 @@ class Page:
             )
             self.fault(piece.place, says)
             return None
-        return Caution(Signal(found[1]), found[2], piece.place)
+        act = next((act for act in Act if act.value == found[2]), None)
+        if found[2] and act is None:
+            acts = ", ".join(each.value for each in Act)
+            self.fault(piece.place, f"'{found[2]}' is no act; write one of {acts}")
+        return Caution(Signal(found[1]), found[3], act, piece.place)
 
     def parts(self, pieces: list[Piece]) -> list[tuple[Piece, list[Piece]]]:
         """The numbered '### ' headings of a section, each with the pieces under it."""

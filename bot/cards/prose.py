@@ -1,25 +1,40 @@
-"""The running text of a card: its blocks, and every text a reader sees, with places."""
+"""The running text of a page: its blocks, and every text a reader sees, with places."""
 
 from collections.abc import Iterator
 
 from bot.model.card import Block, Card, Needs
+from bot.model.pages import Note, Procedure
 from bot.model.place import Place
 
+Part = tuple[Needs, tuple[Block, ...], Place]
+"""What a step takes, what it says, and where it stands."""
 
-def parts_of(card: Card) -> Iterator[tuple[Needs, tuple[Block, ...], Place]]:
-    """What each check, each repair and the proof take, say, and where they stand."""
-    for check in card.checks:
+
+def parts_of(held: Card | Procedure) -> Iterator[Part]:
+    """The checks, the repairs and the proof of a card, or the steps of a procedure."""
+    if isinstance(held, Procedure):
+        yield from ((stage.needs, stage.body, stage.place) for stage in held.stages)
+        return
+    for check in held.checks:
         yield check.needs, check.body, check.place
-    for repair in card.repairs:
+    for repair in held.repairs:
         yield repair.needs, repair.body, repair.place
-    yield card.proof.needs, card.proof.body, card.proof.place
+    if not held.is_stub:
+        yield held.proof.needs, held.proof.body, held.proof.place
 
 
-def blocks_of(card: Card) -> Iterator[Block]:
-    """All cautions and prose of a card, from top to bottom."""
-    yield from card.opening
-    for _, body, _ in parts_of(card):
+def blocks_of(held: Card | Procedure | Note) -> Iterator[Block]:
+    """All cautions and prose of a page, from top to bottom."""
+    if isinstance(held, Note):
+        yield from held.body
+        return
+    yield from held.opening
+    for _, body, _ in parts_of(held):
         yield from body
+    if isinstance(held, Procedure):
+        yield from held.done
+    else:
+        yield from (*held.nothing, *held.hearsay, *held.remarks)
 
 
 def prose_of(card: Card) -> Iterator[tuple[str, Place]]:

@@ -6,11 +6,19 @@ The reader walks the pieces of the page in the order that `kb/README.md` lays do
 import re
 
 from bot.cards.evidence import LINK, cause_named, read_cause, read_finding
-from bot.cards.front import FAULT, FITS, SYSTEMS, Front, read_head
+from bot.cards.front import (
+    FAULT,
+    STUB,
+    Front,
+    read_fits,
+    read_head,
+    read_system,
+)
 from bot.cards.page import NO_TIME, Page, read_page
 from bot.cards.pieces import Item, Kind, Piece
 from bot.cards.readings import read_readings
 from bot.cards.sources import read_source
+from bot.cards.strict_yaml import Text
 from bot.model.card import (
     Card,
     Cause,
@@ -25,7 +33,19 @@ from bot.model.card import (
 from bot.model.place import Fault, Place, slug
 
 SIGNS, LOOK_ALIKES = "What people notice", "It is not this when"
-SECTIONS = (SIGNS, LOOK_ALIKES, "Causes", "Checks", "Repairs", "Proof", "Sources")
+NOTHING_FOUND, HEARSAY, REMARKS = "If nothing was found", "What some say", "Remarks"
+SECTIONS = (
+    SIGNS,
+    LOOK_ALIKES,
+    "Causes",
+    "Checks",
+    "Repairs",
+    "Proof",
+    NOTHING_FOUND,
+    HEARSAY,
+    REMARKS,
+    "Sources",
+)
 TO_PROVOKE, TO_WATCH = "**To make it show:** ", "**When it shows:** "
 HOW_TO_STRIKE = (
     "Note the letters. At *not* strike one out, at *sure* ring it, at *likely* and "
@@ -47,13 +67,12 @@ def read_card(text: str, path: str) -> Card | tuple[Fault, ...]:
 
 
 def _card(front: Front, page: Page) -> Card:
+    kind = front.tree.get("kind")
+    if isinstance(kind, Text) and kind.value == STUB:
+        return _stub(front, page)
     head = read_head(front, page.path, FAULT)
-    system = front.text("system")
-    if system and system not in SYSTEMS:
-        says = f"system '{system}' is not known; use {', '.join(SYSTEMS)}"
-        front.fault(front.tree.place, says)
-    title = page.title()
-    sections = page.sections(SECTIONS, spare=(LOOK_ALIKES,))
+    system, title = read_system(front), page.title()
+    sections = page.sections(SECTIONS, spare=(LOOK_ALIKES, HEARSAY, REMARKS))
     drive, opening = page.verdict(sections[""])
     signs, sign_places, remarks = _signs(page, sections[SIGNS])
     causes = _causes(page, sections["Causes"])
@@ -70,7 +89,7 @@ def _card(front: Front, page: Page) -> Card:
         system=system,
         signs=signs,
         look_alikes=page.items(sections[LOOK_ALIKES], "look-alikes", _look_alike),
-        fits=front.known("fits", FITS),
+        fits=read_fits(front),
         drive=drive,
         share=head.share,
         check_by=head.check_by,
@@ -80,12 +99,61 @@ def _card(front: Front, page: Page) -> Card:
         checks=checks,
         repairs=repairs,
         proof=_proof(page, sections["Proof"]),
+        nothing=page.blocks(sections[NOTHING_FOUND]),
+        hearsay=page.blocks(sections[HEARSAY]),
+        remarks=page.blocks(sections[REMARKS]),
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),
         sign_places=sign_places,
         provoke=remarks.get(TO_PROVOKE, ""),
         watch=remarks.get(TO_WATCH, ""),
     )
+
+
+def _stub(front: Front, page: Page) -> Card:
+    """A fault that is known and has no page yet."""
+    head = read_head(front, page.path, STUB)
+    system, title = read_system(front), page.title()
+    sections = page.sections((SIGNS,))
+    drive, meanwhile = page.verdict(sections[""])
+    signs, places = signs_of(page, sections[SIGNS], SIGNS)
+    return Card(
+        id=head.id,
+        title=title,
+        system=system,
+        signs=signs,
+        look_alikes=(),
+        fits=read_fits(front),
+        drive=drive,
+        share=head.share,
+        check_by=head.check_by,
+        authors=head.authors,
+        opening=page.blocks(meanwhile),
+        causes=(),
+        checks=(),
+        repairs=(),
+        proof=NO_PROOF,
+        nothing=(),
+        sources=(),
+        place=Place(page.path, 1),
+        sign_places=places,
+        is_stub=True,
+    )
+
+
+NO_PROOF = Proof(NO_TIME, (), "", "")
+"""That of a stub."""
+
+
+def signs_of(
+    page: Page, pieces: list[Piece], name: str
+) -> tuple[tuple[str, ...], tuple[Place, ...]]:
+    """The lines with a dash that a section of ways to say it consists of."""
+    for piece in pieces:
+        if piece.kind is not Kind.BULLETS:
+            page.fault(piece.place, f"write '## {name}' as lines with a dash, no more")
+    items = [item for piece in pieces for item in piece.items]
+    return tuple(i.text for i in items), tuple(i.place for i in items)
 
 
 def _signs(
@@ -201,13 +269,14 @@ def _repairs(page: Page, pieces: list[Piece]) -> tuple[Repair, ...]:
                 "a cure, '; home: creep to safety' for what only takes it home"
             )
             page.fault(needs.place, says)
-        _no_bullets(page, rest)
+        no_bullets(page, rest)
         body = page.blocks(rest)
         repairs.append(Repair(heading.title, needs, body, heading.place))
     return tuple(repairs)
 
 
-def _no_bullets(page: Page, pieces: list[Piece]) -> None:
+def no_bullets(page: Page, pieces: list[Piece]) -> None:
+    """Note a list with dashes among steps, which are numbered."""
     for piece in pieces:
         if piece.kind is Kind.BULLETS:
             says = "dashes are for findings; number the steps: '1. ', '2. '"

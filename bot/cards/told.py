@@ -1,18 +1,17 @@
 """A caution says what the hazard is, what it does, and how to avoid it."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from bot.cards.prose import blocks_of
-from bot.model.card import Card, Caution
+from bot.model.card import Block, Caution
 from bot.model.place import Fault
 
 _SENTENCE = re.compile(r"[.!?](?:\s|$)")
 
 
-def lint_cautions(card: Card) -> Iterator[Fault]:
+def lint_cautions(blocks: Iterable[Block]) -> Iterator[Fault]:
     """Cautions that are too short to help."""
-    for block in blocks_of(card):
+    for block in blocks:
         if isinstance(block, Caution):
             yield from lint_caution(block)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from bot.cards.front import Front, scalar, write_front
 from bot.cards.strict_yaml import Mapping, parse
 from bot.model.card import MINUTES_IN, Duration
+from bot.model.fitted import FEATURES
 from bot.model.place import Fault
 from bot.model.truck import Rather, Truck, Where
 from bot.units import unit
@@ -33,9 +34,21 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         tuple(_waits(front)),
         lacks,
         tuple(_units(front)),
+        _features(front, "fitted"),
+        _features(front, "without"),
     )
     front.finish()
     return tuple(sorted(set(front.faults))) or truck
+
+
+def _features(front: Front, name: str) -> tuple[str, ...]:
+    """What it has, or has not, each one known of trucks."""
+    texts, places = front.listing(name, needed=False)
+    for said, place in zip(texts, places, strict=True):
+        if said not in FEATURES:
+            known = ", ".join(FEATURES)
+            front.fault(place, f"{name}: '{said}' is not known of trucks; use {known}")
+    return texts
 
 
 def _prices(front: Front) -> Iterator[tuple[str, float]]:
@@ -82,6 +95,8 @@ def write_truck(truck: Truck) -> str:
             ("aboard", tuple(map(scalar, truck.aboard))),
             ("lacks", tuple(map(scalar, truck.lacks))),
             ("units", tuple(map(scalar, truck.units))),
+            ("fitted", tuple(map(scalar, truck.fitted))),
+            ("without", tuple(map(scalar, truck.without))),
             ("prices", tuple(f"{scalar(part)}: {p:g}" for part, p in truck.prices)),
             ("waits", tuple(f"{scalar(part)}: {wait}" for part, wait in truck.waits)),
         ]

@@ -9,39 +9,43 @@ from datetime import date
 from itertools import chain
 
 from bot.cards.evidence import Labels, labels_of, write_cause, write_finding, write_link
-from bot.cards.front import FAULT, STOP_RULE, scalar, write_front
+from bot.cards.front import (
+    FAULT,
+    NOTE,
+    PROCEDURE,
+    STOP_RULE,
+    STUB,
+    scalar,
+    write_front,
+)
+from bot.cards.lesser import DONE, STEPS, WHEN
 from bot.cards.needs import write_needs
-from bot.cards.read import HOW_TO_STRIKE, LOOK_ALIKES, SIGNS, TO_PROVOKE, TO_WATCH
+from bot.cards.read import (
+    HEARSAY,
+    HOW_TO_STRIKE,
+    LOOK_ALIKES,
+    NOTHING_FOUND,
+    REMARKS,
+    SIGNS,
+    TO_PROVOKE,
+    TO_WATCH,
+)
 from bot.cards.readings import write_readings
 from bot.cards.sources import write_source
-from bot.model.card import (
-    Block,
-    Card,
-    Caution,
-    Check,
-    Drive,
-    Proof,
-    Repair,
-    Share,
-    Source,
-)
+from bot.model.card import Block, Card, Caution, Check, Drive, Proof, Repair, Share
+from bot.model.pages import Note, Procedure
 from bot.model.rule import StopRule
+from bot.model.sources import Source
 
 
 def write_card(card: Card) -> str:
     """The text of a card, ending in one line feed."""
-    front = write_front(
-        [
-            ("kind", FAULT),
-            ("system", card.system),
-            ("fits", card.fits),
-            *_head(card.share, card.check_by, card.authors),
-        ]
-    )
+    if card.is_stub:
+        return _stub(card)
     labels = labels_of(card)
     letters = {cause.id: cause.letter for cause in card.causes}
     pieces = chain(
-        (front, f"# {card.title}", _verdict(card.drive)),
+        _top(card, FAULT),
         _blocks(card.opening),
         _signs(card),
         ("## Causes", HOW_TO_STRIKE),
@@ -53,6 +57,9 @@ def write_card(card: Card) -> str:
         chain.from_iterable(_repair(*pair) for pair in enumerate(card.repairs, 1)),
         ("## Proof",),
         _proof(card.proof),
+        _section(NOTHING_FOUND, card.nothing),
+        _section(HEARSAY, card.hearsay),
+        _section(REMARKS, card.remarks),
         _sources(card.sources),
     )
     return "\n\n".join(piece for piece in pieces if piece) + "\n"
@@ -79,6 +86,61 @@ def write_rule(rule: StopRule) -> str:
         _sources(rule.sources),
     )
     return "\n\n".join(piece for piece in pieces if piece) + "\n"
+
+
+def write_procedure(held: Procedure) -> str:
+    """The text of a procedure, ending in one line feed."""
+    steps = (
+        (f"### {n}. {s.title}", f"*{write_needs(s.needs)}*", *_blocks(s.body))
+        for n, s in enumerate(held.stages, 1)
+    )
+    pieces = chain(
+        _top(held, PROCEDURE),
+        _blocks(held.opening),
+        (f"## {WHEN}", _dashes(held.signs), f"## {STEPS}"),
+        chain.from_iterable(steps),
+        _section(DONE, held.done),
+        _sources(held.sources),
+    )
+    return "\n\n".join(piece for piece in pieces if piece) + "\n"
+
+
+def _stub(stub: Card) -> str:
+    pieces = chain(
+        _top(stub, STUB),
+        _blocks(stub.opening),
+        (f"## {SIGNS}", _dashes(stub.signs)),
+    )
+    return "\n\n".join(piece for piece in pieces if piece) + "\n"
+
+
+def write_note(note: Note) -> str:
+    """The text of a field note, ending in one line feed."""
+    front = write_front(
+        [
+            ("kind", NOTE),
+            ("about", note.about),
+            ("seen", note.seen.isoformat()),
+            ("share", note.share.value),
+            ("authors", tuple(map(scalar, note.authors))),
+        ]
+    )
+    pieces = chain((front, f"# {note.title}"), _blocks(note.body))
+    return "\n\n".join(pieces) + "\n"
+
+
+def _top(held: Card | Procedure, kind: str) -> Iterator[str]:
+    """Front matter, title and verdict."""
+    yield write_front(
+        [
+            ("kind", kind),
+            ("system", held.system),
+            ("fits", tuple(" or ".join(group) for group in held.fits)),
+            *_head(held.share, held.check_by, held.authors),
+        ]
+    )
+    yield f"# {held.title}"
+    yield _verdict(held.drive)
 
 
 def _head(
@@ -126,10 +188,17 @@ def _dashes(lines: Iterable[str]) -> str:
 def _blocks(blocks: tuple[Block, ...]) -> Iterator[str]:
     for block in blocks:
         if isinstance(block, Caution):
-            said = f"**{block.signal.value}** {block.text}"
+            act = f", {block.act.value}" if block.act else ""
+            said = f"**{block.signal.value}{act}** {block.text}"
             yield "\n".join(f"> {line}" for line in said.split("\n"))
         else:
             yield block.text
+
+
+def _section(name: str, blocks: tuple[Block, ...]) -> Iterator[str]:
+    if blocks:
+        yield f"## {name}"
+        yield from _blocks(blocks)
 
 
 def _check(

@@ -10,6 +10,7 @@ from bot.job.events import CardChosen, CardsDeclined, NothingFitted
 from bot.model.card import Block, Caution
 from bot.model.rule import StopRule
 from bot.talk.clean import clean
+from bot.talk.drawn import as_drawn
 from bot.talk.messages import (
     Ask,
     Candidates,
@@ -101,6 +102,10 @@ def block_lines(block: Block, width: int) -> Iterator[str]:
     """A caution, or prose with its own list items kept apart."""
     if isinstance(block, Caution):
         yield from _caution(block, width)
+        return
+    drawn = as_drawn(block.text)
+    if drawn:
+        yield from map(clean, drawn)
         return
     item = ""
     for line in [*block.text.split("\n"), ""]:

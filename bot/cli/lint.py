@@ -6,6 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from bot.desk.lint import lint as lint_kb
+from bot.desk.mend import mend
 from bot.model.place import BotError, Fault
 from bot.store.clock import today
 from bot.store.folders import kb_folder
@@ -15,9 +16,13 @@ from bot.store.pages import shown
 def lint(asked: Namespace) -> int:
     """Check whole knowledge bases, or show the faults of some pages in one."""
     faults: set[Fault] = set()
-    for path in [Path(path) for path in asked.paths] or [Path(kb_folder(asked.kb))]:
+    paths = [Path(path) for path in asked.paths] or [Path(kb_folder(asked.kb))]
+    for kb in dict.fromkeys(map(_kb_of, paths)) if asked.mend else ():
+        for line in mend(kb):
+            print(line, file=sys.stderr)
+    for path in paths:
         kb = _kb_of(path)
-        found = lint_kb(kb, today())
+        found = lint_kb(kb, today(), None if path == kb else path)
         faults |= {f for f in found if path == kb or _below(f, path)}
     ordered = sorted(faults)
     if asked.json:

@@ -144,13 +144,17 @@ def _to_print(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", help="the file to write; without it, standard output")
 
 
-def _new_id(parser: argparse.ArgumentParser) -> None:
+def _new_page(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("kind", help="fault, procedure, note, stub or rule")
     parser.add_argument("id", help="small letters, digits and hyphens")
-    parser.add_argument("system", help="the folder, e.g. brakes or engine")
+    of = "the system, e.g. brakes; of a note, the page it is about"
+    parser.add_argument("of", nargs="?", default="", help=of)
 
 
 def _paths(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("paths", nargs="*", help="a knowledge base, or pages in one")
+    mends = "first write in what can be: the cautions that steps name"
+    parser.add_argument("--mend", action="store_true", help=mends)
     _json(parser)
 
 
@@ -159,9 +163,21 @@ def _number(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+OF_A_TRUCK = (
+    "name",
+    "where",
+    "rather",
+    "aboard",
+    "used",
+    "lacks",
+    "units",
+    "fitted",
+    "without",
+)
+
+
 def _truck_words(parser: argparse.ArgumentParser) -> None:
-    what = ("name", "where", "rather", "aboard", "used", "lacks", "units")
-    parser.add_argument("what", nargs="?", choices=what, help="what to note")
+    parser.add_argument("what", nargs="?", choices=OF_A_TRUCK, help="what to note")
     parser.add_argument("words", nargs="*", help="in plain words")
     _json(parser)
 
@@ -219,7 +235,7 @@ def _cards(asked: argparse.Namespace) -> int:
 
 
 def _new(asked: argparse.Namespace) -> int:
-    from bot.cli.cards import new
+    from bot.cli.new import new
 
     return new(asked)
 
@@ -264,8 +280,8 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "card": ("show a page, e.g. chock card wheel-valve-leaks", _card_id, _card),
     "print": ("pages for paper, e.g. chock print brakes --html", _to_print, _paper),
     "cards": ("list the cards and when their review is due", _json, _cards),
-    "lint": ("check cards, stop rules and lexicon", _paths, _lint),
-    "new": ("print a fresh card, e.g. chock new my-page brakes", _new_id, _new),
+    "lint": ("check pages, stop rules and words", _paths, _lint),
+    "new": ("begin a page, e.g. chock new fault my-page brakes", _new_page, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),

@@ -2,13 +2,17 @@
 
 import json
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 
+from bot.cards.sources import Record
+from bot.desk.lint import records as records_of
 from bot.desk.upkeep import read
 from bot.model.card import Card
+from bot.model.pages import Note, Procedure
 from bot.model.place import BotError
-from bot.model.rule import StopRule
+from bot.model.rule import Shelf, StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
 from bot.paper.sheet import Piece
@@ -31,29 +35,27 @@ def card(asked: Namespace) -> int:
     if asked.json:
         print(json.dumps({"id": asked.id, "path": found[0].shown, "text": text}))
         return 0
-    held = _held(found[0])
-    pieces = sheet.page(held) if isinstance(held, Card) else sheet.rule(held)
-    print(_safe(set_text(pieces)), end="")
+    shelf, held = _shelf(asked), _held(found[0])
+    if isinstance(held, Note):
+        held = shelf.card(held.about) or held
+    print(_safe(set_text(_pieces(held, shelf, _records(asked), rules=()))), end="")
     return 0
 
 
 def paper(asked: Namespace) -> int:
     """Print pages, or the whole book, as text or as one HTML file."""
-    found = _pages(asked)
-    rules = [held for p in found if isinstance(held := _kept(p), StopRule)]
-    cards = [held for p in found if isinstance(held := _kept(p), Card)]
+    shelf, records = _shelf(asked), _records(asked)
     whole = asked.ids == [ALL]
-    chosen = cards if whole else _chosen(asked.ids, cards, rules)
+    every: list[Held] = [*shelf.cards, *shelf.procedures]
+    chosen = every if whole else _chosen(asked.ids, shelf)
     if not chosen:
         raise BotError("there is no page here to print; 'chock lint' tells why")
-    pieces: list[Piece] = []
-    if whole:
-        pieces = list(sheet.book(cards, rules))
+    pieces: list[Piece] = list(sheet.book(shelf, records)) if whole else []
     for held in () if whole else chosen:
-        told = sheet.page(held, rules) if isinstance(held, Card) else sheet.rule(held)
-        pieces += told
+        pieces += _pieces(held, shelf, records, shelf.rules)
     title = "Fault pages" if len(chosen) > 1 else chosen[0].title
-    text = set_html(pieces, title) if asked.html else _safe(set_text(pieces))
+    photos = _photos(pieces) if asked.html else {}
+    text = set_html(pieces, title, photos) if asked.html else _safe(set_text(pieces))
     if not asked.out:
         print(text, end="")
         return 0
@@ -66,36 +68,85 @@ def paper(asked: Namespace) -> int:
     return 0
 
 
-def _chosen(
-    ids: Sequence[str], cards: Sequence[Card], rules: Sequence[StopRule]
-) -> list[Card | StopRule]:
-    """The pages named by id, or all of a system that is named."""
-    chosen: list[Card | StopRule] = []
+Held = Card | Procedure | Note | StopRule
+
+
+def _pieces(
+    held: Held, shelf: Shelf, records: sheet.Records, rules: Sequence[StopRule]
+) -> Iterator[Piece]:
+    """One page set, with what members saw of it."""
+    if isinstance(held, Card):
+        notes = (note for note in shelf.notes if note.about == held.id)
+        yield from sheet.page(held, rules, records, notes)
+    elif isinstance(held, Procedure):
+        yield from sheet.procedure(held, records)
+    elif isinstance(held, Note):
+        yield from sheet.note(held)
+    else:
+        yield from sheet.rule(held)
+
+
+def _photos(pieces: Sequence[Piece]) -> dict[str, bytes]:
+    """The files of the pictures that can be read."""
+    photos: dict[str, bytes] = {}
+    for piece in pieces:
+        if isinstance(piece, sheet.Photo):
+            with suppress(OSError):
+                photos[piece.path] = Path(piece.path).read_bytes()
+    return photos
+
+
+def _shelf(asked: Namespace) -> Shelf:
+    held = [kept for page in _pages(asked) if (kept := _kept(page))]
+    return Shelf(
+        tuple(each for each in held if isinstance(each, Card)),
+        tuple(each for each in held if isinstance(each, StopRule)),
+        tuple(each for each in held if isinstance(each, Procedure)),
+        tuple(each for each in held if isinstance(each, Note)),
+    )
+
+
+def _records(asked: Namespace) -> dict[str, Record]:
+    found = records_of(Path(kb_folder(asked.kb)))
+    return {record.key: record for record in found if isinstance(record, Record)}
+
+
+def _chosen(ids: Sequence[str], shelf: Shelf) -> list[Held]:
+    """The pages named by id, or all of a system that is named, but its stubs."""
+    chosen: list[Held] = []
     for name in ids:
-        found = [c for c in cards if name in (c.id, c.system)]
-        stops = [r for r in rules if r.id == name]
-        if not found and not stops:
+        found: list[Held] = [
+            card
+            for card in shelf.cards
+            if name == card.id or (name == card.system and not card.is_stub)
+        ]
+        found += (p for p in shelf.procedures if name in (p.id, p.system))
+        found += (rule for rule in shelf.rules if rule.id == name)
+        found += (note for note in shelf.notes if note.id == name)
+        if not found:
             raise BotError(
                 f"there is no page or system '{name}'; 'chock cards' lists them, "
                 f"'{ALL}' prints the whole book"
             )
-        chosen += (*found, *stops)
+        chosen += found
     return chosen
 
 
+KINDS = (PageKind.CARD, PageKind.PROCEDURE, PageKind.NOTE, PageKind.RULE)
+
+
 def _pages(asked: Namespace) -> list[Page]:
-    kinds = (PageKind.CARD, PageKind.RULE)
-    return [p for p in pages(Path(kb_folder(asked.kb))) if p.kind in kinds]
+    return [p for p in pages(Path(kb_folder(asked.kb))) if p.kind in KINDS]
 
 
-def _kept(page: Page) -> Card | StopRule | None:
+def _kept(page: Page) -> Held | None:
     """What a page holds, or None where it has mistakes; `chock lint` tells which."""
     text = text_of(page)
     held = read(text, page) if isinstance(text, str) else None
-    return held if isinstance(held, Card | StopRule) else None
+    return held if isinstance(held, Held) else None
 
 
-def _held(page: Page) -> Card | StopRule:
+def _held(page: Page) -> Held:
     held = _kept(page)
     if held is None:
         raise BotError(f"'{page.id}' has mistakes; 'chock lint' tells which")

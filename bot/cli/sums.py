@@ -3,17 +3,21 @@
 import json
 import re
 from argparse import Namespace
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from difflib import get_close_matches
+from pathlib import Path
 
 from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.sheet import Sheet, SheetError, Worked, work_out
 from bot.calc.shown import explained, preferred, result, verdicts
 from bot.calc.typed import typed, units_typed
+from bot.cards.sources import Record, read_source, told
 from bot.cli.lines import columns, wrapped
+from bot.desk.lint import records
 from bot.desk.truck import note
+from bot.model.place import NOWHERE, BotError, Fault
 from bot.model.truck import Truck
-from bot.store.folders import home_folder
+from bot.store.folders import home_folder, kb_folder
 
 WIDTH = 78
 MOST_OFFERED = 6
@@ -32,7 +36,8 @@ def sums(asked: Namespace) -> int:
         return 0
     sheet = _sheet(name, given)
     if asked.explain or wants_help or not given:
-        _print(explained(sheet, _preferred_units(home_folder(asked.home))))
+        units, named = _preferred_units(home_folder(asked.home)), _named(asked.kb)
+        _print(explained(sheet, units, named))
         return 0
     noted = _preferred_units(home_folder(asked.home))
     values, errors = typed(sheet, given, noted)
@@ -97,6 +102,21 @@ def _listed(*drawers: str) -> Iterator[str]:
     yield "chock sum NAME tells what it needs; chock sum NAME name=value ... does it."
     if not drawers:
         yield "chock sum tyres lists one drawer alone."
+
+
+def _named(kb: str | None) -> Callable[[str], str]:
+    """How a source is told: its documents by name, where there are records."""
+    try:
+        found = records(Path(kb_folder(kb)))
+    except BotError:
+        return str
+    by_key = {record.key: record for record in found if isinstance(record, Record)}
+
+    def named(text: str) -> str:
+        source = read_source(text, NOWHERE)
+        return text if isinstance(source, Fault) else told(source, by_key)
+
+    return named
 
 
 def _row(sheet: Sheet, worked: Worked, wanted: tuple[str, ...]) -> dict[str, object]:

@@ -4,10 +4,12 @@ import argparse
 import json
 import sys
 from dataclasses import replace
+from difflib import get_close_matches
 from enum import Enum
 from typing import TypeVar
 
 from bot.desk.truck import NOTE, NoteError, keep, note
+from bot.model.fitted import FEATURES, ONE_OF
 from bot.model.truck import Rather, Truck, Where, same_part
 from bot.store.folders import home_folder
 from bot.units import SYMBOLS, unit
@@ -50,6 +52,8 @@ _EXAMPLES = {
     "used": "chock truck used sealing ring",
     "lacks": "chock truck lacks meter",
     "units": "chock truck units psi degF",
+    "fitted": "chock truck fitted hand lever, three circuits",
+    "without": "chock truck without air dryer",
 }
 
 
@@ -60,8 +64,15 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
         return replace(old, rather=_meant(words, Rather))
     if what == "units":
         return replace(old, units=_one_of_each(words.replace(",", " ").split()))
+    if what in ("fitted", "without"):
+        return _with_features(old, what, words)
     if what == "lacks":
         return replace(old, lacks=(*old.lacks, words))
+    return _with_parts(old, what, words)
+
+
+def _with_parts(old: Truck, what: str, words: str) -> Truck:
+    """A part or tool taken aboard, or used up."""
     if what == "aboard":
         back = tuple(tool for tool in old.lacks if not same_part(tool, words))
         if back != old.lacks:
@@ -71,6 +82,27 @@ def _changed(old: Truck, what: str, words: str) -> Truck:
     if len(left) == len(old.aboard):
         raise NoteError(f"'{words}' is not noted as aboard; see chock truck")
     return replace(old, aboard=left)
+
+
+def _with_features(old: Truck, what: str, words: str) -> Truck:
+    """What it has or has not; a feature named anew leaves the other list."""
+    named = tuple(dict.fromkeys(map(_feature, words.split(","))))
+    rows = {other for name in named for row in ONE_OF if name in row for other in row}
+    fitted = [f for f in old.fitted if f not in (*named, *rows)]
+    without = [f for f in old.without if f not in named]
+    if what == "fitted":
+        return replace(old, fitted=(*fitted, *named), without=tuple(without))
+    return replace(old, fitted=tuple(fitted), without=(*without, *named))
+
+
+def _feature(words: str) -> str:
+    said = words.strip().lower()
+    found = next((name for name in FEATURES if name.lower() == said), None)
+    if found is None:
+        near = get_close_matches(said, FEATURES, n=1, cutoff=0.5)
+        known = f"'{near[0]}'" if near else ", ".join(FEATURES)
+        raise NoteError(f"'{words.strip()}' is not known of trucks; say {known}")
+    return found
 
 
 def _one_of_each(words: list[str]) -> tuple[str, ...]:
@@ -115,6 +147,8 @@ def _show(found: Truck, *, as_json: bool) -> None:
                     "aboard": list(found.aboard),
                     "lacks": list(found.lacks),
                     "units": list(found.units),
+                    "fitted": list(found.fitted),
+                    "without": list(found.without),
                     "prices": dict(found.prices),
                     "waits": {part: str(wait) for part, wait in found.waits},
                 }
@@ -125,6 +159,10 @@ def _show(found: Truck, *, as_json: bool) -> None:
     print(f"Aboard: {', '.join(found.aboard) or 'nothing noted'}.")
     if found.lacks:
         print(f"Lacks: {', '.join(found.lacks)}.")
+    if found.fitted:
+        print(f"Fitted: {', '.join(found.fitted)}.")
+    if found.without:
+        print(f"Without: {', '.join(found.without)}.")
     if found.units:
         print(f"Figures in: {', '.join(found.units)}.")
     for part, money in found.prices:

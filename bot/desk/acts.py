@@ -2,14 +2,17 @@
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from bot.cards.cautions import Class, read_cautions
-from bot.cards.prose import parts_of
+from bot.cards.prose import Part, blocks_of, parts_of
 from bot.cards.wordings import Ear, read_ear
 from bot.language.lexicon import Lexicon
 from bot.match.acts import REFUSED, REFUSED_BOUND, Act, Weights, acts
+from bot.model.card import Act as Kind
 from bot.model.card import Block, Card, Caution, Prose
+from bot.model.pages import Procedure
 from bot.model.place import Fault, Place
 from bot.store.pages import page, shown, text_of
 from bot.store.scan import ACTS, CAUTIONS
@@ -50,29 +53,75 @@ class Guard:
         else:
             self.faults += weights
 
-    def lint(self, card: Card, lexicon: Lexicon) -> Iterator[Fault]:
-        """Every act of a card that is refused, or that no caution above it guards."""
-        for _, body, place in parts_of(card):
-            said = cautions_of((*card.opening, *body))
-            for sentence, where in sentences(body, place):
-                found = acts(sentence, lexicon, self.ear)
-                says = self._says(found, said)
-                if says:
-                    yield Fault(where, f"'{_short(sentence)}' {says}")
+    def lint(self, held: Card | Procedure, lexicon: Lexicon) -> Iterator[Fault]:
+        """Every act of a page that is refused, not named, or without its caution."""
+        above = acts_of(held.opening)
+        named = {act for needs, _, _ in parts_of(held) for act in needs.does}
+        for act in above - named:
+            says = f"a caution for {act.value}, and no step says 'does: {act.value}'"
+            yield Fault(held.place, f"{says}; name it where it is done, or drop it")
+        for block in blocks_of(held):
+            if isinstance(block, Caution) and block.act:
+                yield from self._equal(block, block.act)
+        for part in parts_of(held):
+            yield from self._part(part, above, lexicon)
 
-    def _says(self, found: Sequence[Act], cautions: str) -> str:
+    def _part(
+        self, part: Part, above: frozenset[Kind], lexicon: Lexicon
+    ) -> Iterator[Fault]:
+        """What one step names without its caution, warns of or bids without a name."""
+        needs, body, place = part
+        here = acts_of(body)
+        for act in needs.does:
+            if act not in above | here:
+                says = f"'does: {act.value}', and its caution is missing; {MEND}"
+                yield Fault(needs.place, says)
+        for act in here - set(needs.does):
+            says = f"a caution for {act.value}; write 'does: {act.value}' above it"
+            yield Fault(needs.place, says)
+        for sentence, where in sentences(body, place):
+            told = self._says(acts(sentence, lexicon, self.ear), needs.does)
+            if told:
+                yield Fault(where, f"'{_short(sentence)}' {told}")
+
+    def _equal(self, caution: Caution, act: Kind) -> Iterator[Fault]:
+        """A caution that is not as it is kept for all pages."""
+        kept = self.kept(act)
+        if kept and not same(kept, caution):
+            says = f"the caution for {act.value} is not as {CAUTIONS} has it; {MEND}"
+            yield Fault(caution.place, says)
+
+    def kept(self, act: Kind) -> Caution | None:
+        """The caution that all pages have for an act."""
+        found = self.classes.get(act.value.replace(" ", "-"))
+        return replace(found.caution, act=act) if found else None
+
+    def _says(self, found: Sequence[Act], named: Sequence[Kind]) -> str:
         """What is wrong with a sentence that may bid these acts; "" for nothing."""
         if found and found[0].name == REFUSED and found[0].sureness >= REFUSED_BOUND:
             return "sounds like what no page may bid; leave it out, say who is called"
-        classes = [self.classes[name] for name in likely(found) if name in self.classes]
-        if not classes or any(each.is_guarded(cautions) for each in classes):
+        classes = [name for name in likely(found) if name in self.classes]
+        if not classes or {act.value.replace(" ", "-") for act in named} & {*classes}:
             return ""
-        name, caution = classes[0].name.replace("-", " "), classes[0].caution
-        want = " ".join(caution.text.split()).split(". ")[0]
+        act = classes[0].replace("-", " ")
         return (
-            f"sounds like {name}, and no caution above speaks of it; write '> "
-            f"**{caution.signal.value}** {want}. ...'"
+            f"sounds like {act}, and the line under the heading does not say so; add "
+            f"'does: {act}' there, then 'chock lint --mend', or say it otherwise"
         )
+
+
+MEND = "'chock lint --mend' puts it right"
+
+
+def acts_of(blocks: Sequence[Block]) -> frozenset[Kind]:
+    """The acts whose cautions stand among some blocks."""
+    return frozenset(b.act for b in blocks if isinstance(b, Caution) and b.act)
+
+
+def same(one: Caution, other: Caution) -> bool:
+    """Whether two cautions say the same, however their lines are broken."""
+    flat = (" ".join(caution.text.split()) for caution in (one, other))
+    return one.signal is other.signal and next(flat) == next(flat)
 
 
 def likely(found: Sequence[Act]) -> list[str]:
@@ -91,11 +140,6 @@ def _weights(row: tuple[str, str]) -> tuple[str, dict[str, float]]:
     feature, said = row
     pairs = (pair.rpartition("=") for pair in said.split(" "))
     return feature, {act: float(weight) for act, _, weight in pairs}
-
-
-def cautions_of(blocks: Sequence[Block]) -> str:
-    """All cautions among some blocks, in small letters."""
-    return " ".join(b.text.lower() for b in blocks if isinstance(b, Caution))
 
 
 def sentences(body: Sequence[Block], place: Place) -> Iterator[tuple[str, Place]]:

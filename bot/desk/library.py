@@ -2,6 +2,7 @@
 
 import sqlite3
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from bot.match.danger import Hit, StopRecord, raised
 from bot.match.features import Answer, answer
 from bot.match.rank import rank
 from bot.model.card import Card
+from bot.model.pages import Note, Procedure
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.store import clock
@@ -31,10 +33,15 @@ YEAR_S = 365.25 * 86_400
 
 LINES_KEPT = 64
 
+OF_OTHER_TRUCKS = 0.1
+"""What is left of a page's chance that is for other trucks: the note may be wrong."""
+
 _Asked = tuple[str, tuple[str, ...], Where]
 """Words held against options: asked again at every turn of a job, answered once."""
 
 Teaching = Report | Unsolved
+
+Page = Card | Procedure | Note | StopRule
 
 
 class KbLibrary:
@@ -47,7 +54,7 @@ class KbLibrary:
         self._truck_read = False
         self._lorry: Truck | None = None
         self._told: dict[str, Outcomes] = {}
-        self._read: dict[str, Card | StopRule | None] = {}
+        self._read: dict[str, Page | None] = {}
         self._lines: dict[str, Line] = {}
         self._records: tuple[StopRecord, ...] | None = None
         self._chosen: dict[_Asked, tuple[Choice, ...]] = {}
@@ -72,7 +79,17 @@ class KbLibrary:
         held = self._held(rule_id)
         return held if isinstance(held, StopRule) else None
 
-    def _held(self, page_id: str) -> Card | StopRule | None:
+    def procedure(self, page_id: str) -> Procedure | None:
+        """The procedure with that id, or None when there is none."""
+        held = self._held(page_id)
+        return held if isinstance(held, Procedure) else None
+
+    def notes(self, card_id: str) -> tuple[Note, ...]:
+        """What members saw of that fault: hearsay, never weighed."""
+        found = (_read_page(Path(path)) for path in self._index.notes(card_id))
+        return tuple(note for note in found if isinstance(note, Note))
+
+    def _held(self, page_id: str) -> Page | None:
         if page_id not in self._read:
             path = self._index.paths().get(page_id)
             self._read[page_id] = _read_page(Path(path)) if path else None
@@ -132,7 +149,24 @@ class KbLibrary:
         cards = tuple(
             Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
         )
-        return Ranked(cards, found.none, found.fits, found.understood)
+        kept = self._for_this_truck(cards)
+        none = 1.0 - sum(card.probability for card in kept)
+        none = found.none if kept == cards else none
+        return Ranked(kept, none, found.fits, found.understood)
+
+    def _for_this_truck(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
+        """The cards with little left for pages that are for other trucks."""
+        lorry = self.truck()
+        if lorry is None or not (lorry.fitted or lorry.without):
+            return cards
+        held = {c.card: self.card(c.card) or self.procedure(c.card) for c in cards}
+        told = (
+            c
+            if (page := held[c.card]) is None or lorry.suits(page.fits)
+            else replace(c, probability=c.probability * OF_OTHER_TRUCKS)
+            for c in cards
+        )
+        return tuple(sorted(told, key=lambda card: -card.probability))
 
     def _habits(self) -> Mapping[str, float]:
         return habits(str(self._journal.path), self._index.size()[0])
@@ -209,10 +243,10 @@ class KbLibrary:
             return
 
 
-def _read_page(path: Path) -> Card | StopRule | None:
+def _read_page(path: Path) -> Page | None:
     from bot.desk.upkeep import read  # the reader of cards is slow to load
 
     found = page(path)
     text = text_of(found)
     held = read(text, found) if isinstance(text, str) else None
-    return held if isinstance(held, Card | StopRule) else None
+    return held if isinstance(held, Card | Procedure | Note | StopRule) else None

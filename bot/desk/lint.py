@@ -1,74 +1,146 @@
 """The linter's desk: every page of a knowledge base read, all faults in one list."""
 
+from collections.abc import Collection
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
 from bot.cards.lint import lint_shelf
+from bot.cards.prose import blocks_of
+from bot.cards.sources import Record, read_sources
 from bot.cards.wordings import Ear
-from bot.cards.write import untidy_line, write_card, write_rule
+from bot.cards.write import (
+    untidy_line,
+    write_card,
+    write_note,
+    write_procedure,
+    write_rule,
+)
 from bot.desk.acts import Guard
 from bot.desk.beside import whole
 from bot.desk.likeness import like_signs
-from bot.desk.upkeep import read
+from bot.desk.pictures import lint_pictures
+from bot.desk.upkeep import Held, read
 from bot.language.compile import compiled
 from bot.model.card import Card
+from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place
 from bot.model.rule import Shelf, StopRule
 from bot.model.words import Words
-from bot.store.pages import Page, pages, strays, text_of
+from bot.store.pages import Page, page, pages, shown, strays, text_of
+from bot.store.scan import SOURCES
 
 
-def lint(kb: Path, today: date) -> tuple[Fault, ...]:
-    """Every fault in the knowledge base at `kb`, by path and line."""
+@dataclass(slots=True)
+class _Found:
+    """What the files of a knowledge base hold, and their faults."""
+
+    faults: list[Fault]
+    cards: list[Card] = field(default_factory=list)
+    told: list[Card] = field(default_factory=list)
+    procedures: list[Procedure] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    rules: list[StopRule] = field(default_factory=list)
+    words: Words = field(default_factory=Words)
+
+    def take_page(self, each: Page, text: str | Fault) -> None:
+        """Read a page, and note what is wrong with it by itself."""
+        held = (text,) if isinstance(text, Fault) else read(text, each)
+        if isinstance(held, tuple) and not isinstance(held, Ear):
+            self.faults += held
+        tidy = self.take(held, each)
+        self.faults += _tidy(each, text, tidy) if tidy else ()
+        if isinstance(held, Card | Procedure | Note):
+            self.faults += lint_pictures(blocks_of(held), each.path)
+
+    def take(self, held: Held, found: Page) -> str:
+        """Put a page where it belongs; its text as the writer would have it, or ""."""
+        if isinstance(held, Card):
+            self.cards.append(held)
+            self.told.append(whole(held, found.path))
+            self.faults += _folder(held, found)
+            return write_card(held)
+        if isinstance(held, Procedure):
+            self.procedures.append(held)
+            return write_procedure(held)
+        if isinstance(held, Note):
+            self.notes.append(held)
+            return write_note(held)
+        if isinstance(held, StopRule):
+            self.rules.append(held)
+            return write_rule(held)
+        if isinstance(held, Words):
+            self.words += held
+        return ""
+
+    @property
+    def shelf(self) -> Shelf:
+        """All pages without faults of grammar."""
+        rules, procedures = tuple(self.rules), tuple(self.procedures)
+        return Shelf(tuple(self.cards), rules, procedures, tuple(self.notes))
+
+
+def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
+    """Every fault in the knowledge base at `kb`, by path and line.
+
+    Args:
+        kb: the knowledge base.
+        today: the date that review dates are held against.
+        at: the page or folder whose sentences are listened to for dangerous acts,
+            which takes the most time; all where it is None.
+    """
     if not kb.is_dir():
         return (Fault(Place(str(kb), 1), "no such folder; write the path to a kb"),)
-    faults = strays(kb)
-    cards: list[Card] = []
-    told: list[Card] = []
-    rules: list[StopRule] = []
-    words = Words()
-    found_pages = pages(kb)
-    for page in found_pages:
-        text = text_of(page)
-        found = (text,) if isinstance(text, Fault) else read(text, page)
-        match found:
-            case Card():
-                cards.append(found)
-                told.append(whole(found, page.path))
-                faults += _folder(found, page) + _tidy(page, text, write_card(found))
-            case StopRule():
-                rules.append(found)
-                faults += _tidy(page, text, write_rule(found))
-            case Words():
-                words += found
-            case tuple() if not isinstance(found, Ear):
-                faults += found
-            case _:
-                pass
-    links = {page.shown: page.id for page in found_pages}
-    faults += lint_shelf(Shelf(tuple(cards), tuple(rules)), links, today)
-    lexicon = compiled(words)
-    faults += like_signs(told, lexicon)
-    if cards:
+    found = _Found(strays(kb))
+    files = pages(kb)
+    for each in files:
+        found.take_page(each, text_of(each))
+    links = {each.shown: each.id for each in files}
+    faults = found.faults + _keys_missing(kb)
+    faults += lint_shelf(found.shelf, links, today, _keys(kb))
+    lexicon = compiled(found.words)
+    faults += like_signs(found.told, lexicon)
+    if found.cards:
         guard = Guard(kb)
         faults += guard.faults
-        faults += (fault for card in cards for fault in guard.lint(card, lexicon))
+        below = shown(at) if at else ""
+        held: list[Card | Procedure] = [*found.cards, *found.procedures]
+        for one in held:
+            if one.place.path.startswith(below):
+                faults += guard.lint(one, lexicon)
     return tuple(sorted(set(faults)))
 
 
-def _folder(card: Card, page: Page) -> list[Fault]:
-    folder = page.path.parent.name
+def records(kb: Path) -> tuple[Record, ...] | tuple[Fault, ...]:
+    """The documents that figures come from; none where there is no such file."""
+    path = kb / SOURCES
+    text = text_of(page(path)) if path.is_file() else ""
+    if isinstance(text, Fault):
+        return (text,)
+    return read_sources(text, shown(path)) if text else ()
+
+
+def _keys(kb: Path) -> Collection[str]:
+    return {record.key for record in records(kb) if isinstance(record, Record)}
+
+
+def _keys_missing(kb: Path) -> list[Fault]:
+    return [fault for fault in records(kb) if isinstance(fault, Fault)]
+
+
+def _folder(card: Card, found: Page) -> list[Fault]:
+    folder = found.path.parent.name
     if card.system == folder:
         return []
     says = f"system '{card.system}' in the folder '{folder}'; move it or change one"
-    return [Fault(Place(page.shown, 1), says)]
+    return [Fault(Place(found.shown, 1), says)]
 
 
-def _tidy(page: Page, text: str | Fault, tidy: str) -> list[Fault]:
+def _tidy(found: Page, text: str | Fault, tidy: str) -> list[Fault]:
     """A page laid out otherwise than the writer would: its first such line."""
     odd = untidy_line(text, tidy) if isinstance(text, str) else None
     if odd is None:
         return []
     line, wanted = odd
     says = f"untidy; write {wanted!r}" if wanted else "untidy; leave one line empty"
-    return [Fault(Place(page.shown, line), says)]
+    return [Fault(Place(found.shown, line), says)]

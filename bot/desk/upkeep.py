@@ -2,19 +2,23 @@
 
 import hashlib
 import sqlite3
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
+from bot.cards.lesser import read_note, read_procedure
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cards.wordings import COMPLAINT, Ear, Wordings, read_ear, read_wordings
 from bot.cards.words import read_words
 from bot.desk.beside import told_beside
 from bot.language.compile import compiled
+from bot.language.lexicon import Lexicon
 from bot.match.danger import stop_record
-from bot.match.records import record
+from bot.match.records import Record, record, record_of_procedure
 from bot.model.card import Card
+from bot.model.pages import Note, Procedure
 from bot.model.place import Fault
 from bot.model.rule import StopRule
 from bot.model.words import Words
@@ -63,11 +67,11 @@ def _put_words(index: CardIndex, found: Sequence[Page]) -> None:
 
 def _put_page(index: CardIndex, found: Page) -> None:
     text = text_of(found)
-    told = told_beside(found.path) if found.kind is PageKind.CARD else ()
+    told = told_beside(found.path) if found.kind in HEARD_BY_SIGNS else ()
     source = _source(found, "\n".join((str(text), *told)))
     if not index.same(source):
         held = (text,) if isinstance(text, Fault) else read(text, found)
-        if isinstance(held, Card):
+        if isinstance(held, Card | Procedure):
             held = replace(held, signs=(*held.signs, *told))
         _keep(index, source, held)
     _put_beside(index, found)
@@ -87,20 +91,26 @@ def _source(found: Page, text: str | Fault) -> Source:
     return Source(str(found.path), found.mtime_ns, found.size, digest)
 
 
-Held = Card | StopRule | Words | Ear | Wordings | tuple[Fault, ...]
+HEARD_BY_SIGNS = (PageKind.CARD, PageKind.PROCEDURE)
+
+Held = Card | Procedure | Note | StopRule | Words | Ear | Wordings | tuple[Fault, ...]
+
+_READERS: MappingProxyType[PageKind, Callable[[str, str], Held]] = MappingProxyType(
+    {
+        PageKind.CARD: read_card,
+        PageKind.PROCEDURE: read_procedure,
+        PageKind.NOTE: read_note,
+        PageKind.RULE: read_rule,
+        PageKind.WORDS: read_words,
+        PageKind.EAR: read_ear,
+        PageKind.SIDE: read_wordings,
+    }
+)
 
 
 def read(text: str, found: Page) -> Held:
     """What the text of a page holds, or its faults."""
-    if found.kind is PageKind.EAR:
-        return read_ear(text, found.shown)
-    if found.kind is PageKind.SIDE:
-        return read_wordings(text, found.shown)
-    if found.kind is PageKind.CARD:
-        return read_card(text, found.shown)
-    if found.kind is PageKind.RULE:
-        return read_rule(text, found.shown)
-    return read_words(text, found.shown)
+    return _READERS[found.kind](text, found.shown)
 
 
 def _keep(index: CardIndex, source: Source, held: Held) -> None:
@@ -112,9 +122,11 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             answers = ((at, said) for at, said in held.items() if at != COMPLAINT)
             rows = ((*at, "\n".join(said)) for at, said in answers)
             index.put_wordings(source, card, rows)
-        case Card():
+        case Note():
+            index.put_note(source, held.id, held.about)
+        case Card() | Procedure():
             try:
-                index.put_card(source, record(held, index.lexicon))
+                index.put_card(source, _record(held, index.lexicon))
             except sqlite3.IntegrityError:
                 fault = Fault(held.place, f"another file holds '{held.id}'; rename one")
                 index.put_wrong(source, [str(fault)])
@@ -124,3 +136,9 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             raise TypeError("words files go in together")
         case faults:
             index.put_wrong(source, [str(fault) for fault in faults])
+
+
+def _record(held: Card | Procedure, lexicon: Lexicon) -> Record:
+    if isinstance(held, Card):
+        return record(held, lexicon)
+    return record_of_procedure(held, lexicon)

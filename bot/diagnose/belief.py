@@ -79,6 +79,8 @@ def prior_of(card: Card, known: Outcomes = NO_OUTCOMES) -> Belief:
         known: the outcomes recorded on it.
     """
     shares = [OFTEN_WEIGHT[cause.often] for cause in card.causes]
+    if not shares:  # a stub: the fault is known, its causes are not
+        return Belief((), (1.0,))
     scale = (1 - NONE_PRIOR) / sum(shares)
     ids = tuple(cause.id for cause in card.causes)
     authored = dict(zip(ids, (share * scale for share in shares), strict=True))

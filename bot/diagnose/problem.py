@@ -109,6 +109,7 @@ def _fix(
         cost,
         tuple((number, CURE_CHANCE) for number in cured),
         _states(repair.needs),
+        minutes,
     )
 
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from bot.job.hazards import ENTITLED
 from bot.job.job import Answer, Job, Tried
-from bot.model.card import Card, Check, Drive, Finding, Strength, stricter
+from bot.model.card import Card, Check, Drive, Finding, Repair, Strength, stricter
 from bot.model.rule import StopRule
 
 GUARDED = frozenset(("brakes", "steering-suspension", "tyres-wheels", "air-supply"))
@@ -188,13 +188,19 @@ def _opened_by(answer: Answer, job: Job, cards: Cards) -> Hazard | None:
         drive,
         finding.answer,
         (
-            *(f"'{r.title}' is made and proved" for r in repairs),
+            *(f"'{r.title}' {_closes(r)}" for r in repairs),
             *(f"'{c.title}' finds it in order" for c in checks),
         ),
         card.id,
         tuple(c.id for c in checks),
         tuple(r.id for r in repairs),
     )
+
+
+def _closes(repair: Repair) -> str:
+    """What a repair has to come to."""
+    home = repair.needs.home
+    return f"is made: then {home.value}, home only" if home else "is made and proved"
 
 
 def _finding(check: Check | None, answer: str) -> Finding | None:

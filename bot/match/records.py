@@ -4,7 +4,9 @@ A record is made of its card alone, so that a changed card changes its own rows 
 How common a term is on all cards is counted when a question is asked.
 """
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from math import ceil
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from bot.language.lexicon import Lexicon
@@ -14,6 +16,7 @@ from bot.language.text import clean, words_of
 
 if TYPE_CHECKING:
     from bot.model.card import Card
+    from bot.model.pages import Procedure
 
     class Index(Protocol):
         """The shelf that the store provides; answers change only with the cards."""
@@ -89,6 +92,12 @@ def record(card: "Card", lexicon: Lexicon) -> Record:
     return record_of(name, card.signs, tuple(body(card)), lexicon, others)
 
 
+def record_of_procedure(held: "Procedure", lexicon: Lexicon) -> Record:
+    """What the matcher keeps of a procedure: how people ask for it."""
+    titles = tuple(stage.title for stage in held.stages)
+    return record_of((held.id, held.title), held.signs, titles, lexicon)
+
+
 def record_of(
     name: tuple[str, str],
     signs: Sequence[str],
@@ -148,15 +157,26 @@ def _surface(texts: Iterable[str]) -> set[str]:
 def alike(
     records: Sequence[Record], lexicon: Lexicon
 ) -> tuple[tuple[str, Sign, str, Sign], ...]:
-    """Signs of two cards that say almost the same: card, sign, other card, its sign."""
+    """Signs of two cards that say almost the same: card, sign, other card, its sign.
+
+    Two sets that share so much share one of their rarest terms, so only signs with such
+    a term in common are held against each other.
+    """
     own = ((r.id, sign) for r in records for sign in r.signs[1:] if not sign.of)
     kept = [(card, sign, _telling(sign, lexicon)) for card, sign in own]
     kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
+    often = Counter(term for _, _, telling in kept for term in telling)
+    met: dict[str, list[int]] = {}
     pairs = []
     for number, (card, sign, mine) in enumerate(kept):
-        for other, its_sign, theirs in kept[number + 1 :]:
+        rare = sorted(mine, key=lambda term: (often[term], term))
+        rare = rare[: len(rare) - ceil(SAME * len(rare)) + 1]
+        near = {n for term in rare for n in met.get(term, ())}
+        for other, its_sign, theirs in (kept[n] for n in sorted(near)):
             if card != other and len(mine & theirs) >= SAME * len(mine | theirs):
-                pairs.append((card, sign, other, its_sign))
+                pairs.append((other, its_sign, card, sign))
+        for term in rare:
+            met.setdefault(term, []).append(number)
     return tuple(pairs)
 
 

@@ -7,6 +7,7 @@ it stands on.
 from dataclasses import dataclass, field
 from datetime import date
 
+from bot.model.fitted import Only
 from bot.model.kinds import (
     Act as Act,
 )
@@ -26,9 +27,6 @@ from bot.model.kinds import (
     Signal as Signal,
 )
 from bot.model.kinds import (
-    Standing as Standing,
-)
-from bot.model.kinds import (
     Strength as Strength,
 )
 from bot.model.kinds import (
@@ -38,6 +36,7 @@ from bot.model.kinds import (
     stricter as stricter,
 )
 from bot.model.place import NOWHERE, Place, slug
+from bot.model.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +66,15 @@ MINUTES_IN = {
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A hazard, what it does to you, how to avoid it; `text` keeps its line breaks."""
+    """A hazard, what it does to you, how to avoid it; `text` keeps its line breaks.
+
+    `act` is the dangerous act whose caution, kept for all pages, this is; None for one
+    of the author's own.
+    """
 
     signal: Signal
     text: str
+    act: Act | None = None
     place: Place = field(default=NOWHERE, compare=False)
 
 
@@ -111,7 +115,8 @@ class LookAlike:
 class Cause:
     """What may be broken, how often it is, and the links to what cures it.
 
-    `letter` is what the findings of its card call it by.
+    `letter` is what the findings of its card call it by; `only` says which trucks can
+    have it.
     """
 
     name: str
@@ -119,6 +124,7 @@ class Cause:
     repairs: tuple[Link, ...]
     note: str = ""
     letter: str = ""
+    only: Only = ()
     place: Place = field(default=NOWHERE, compare=False)
 
     @property
@@ -252,12 +258,16 @@ class Part:
 class Needs:
     """What a heading's slanted line says it takes, and what it does.
 
-    `after` is the drive verdict once a repair is made and proved; `home` stands in its
-    place on a get-home measure, which never counts as a cure.
+    `only` says which trucks it is for, `not_before` which checks (numbers on the page)
+    must be answered first. `after` is the drive verdict once a repair is made and
+    proved; `home` stands in its place on a get-home measure, which never counts as a
+    cure.
     """
 
     time: Duration
     first: bool = False
+    only: Only = ()
+    not_before: tuple[int, ...] = ()
     parts: tuple[Part, ...] = ()
     tools: tuple[str, ...] = ()
     truck: tuple[State, ...] = ()
@@ -327,20 +337,13 @@ class Proof:
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
-    """Figures, where they come from, and how well that is known."""
-
-    figures: str
-    origin: str
-    standing: Standing
-    place: Place = field(default=NOWHERE, compare=False)
-
-
-@dataclass(frozen=True, slots=True)
 class Card:
     """One authored procedure: one fault from its signs to its proof.
 
-    `provoke` says how to make the fault show, `watch` what to note when it does.
+    `provoke` says how to make the fault show, `watch` what to note when it does;
+    `nothing` is what then, if nothing was found; `hearsay` a rumour with what speaks
+    for it and against it. A stub is a fault that is known and has no page yet: no
+    causes, no checks, no repairs; its opening is what to do meanwhile.
     """
 
     id: str
@@ -348,7 +351,7 @@ class Card:
     system: str
     signs: tuple[str, ...]
     look_alikes: tuple[LookAlike, ...]
-    fits: tuple[str, ...]
+    fits: Only
     drive: Drive
     share: Share
     check_by: date
@@ -358,11 +361,15 @@ class Card:
     checks: tuple[Check, ...]
     repairs: tuple[Repair, ...]
     proof: Proof
+    nothing: tuple[Block, ...]
     sources: tuple[Source, ...]
+    hearsay: tuple[Block, ...] = ()
+    remarks: tuple[Block, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     sign_places: tuple[Place, ...] = field(default=(), compare=False)
     provoke: str = ""
     watch: str = ""
+    is_stub: bool = False
 
     def check(self, check_id: str) -> Check | None:
         """The check with that id, or None when the card no longer has it."""

@@ -19,9 +19,27 @@ def stricter(one: Drive, other: Drive) -> Drive:
 
 
 class Act(Enum):
-    """What a step does that can hurt somebody, as its slanted line names it."""
+    """What a step does that can hurt somebody, as its slanted line names it.
 
+    `kb/cautions.md` keeps the caution for each.
+    """
+
+    LIFTING = "lifting"
+    GOING_UNDER = "going under"
+    AIR_PRESSURE = "air pressure"
+    FILLING_A_TYRE = "filling a tyre"
+    WHEEL_OR_RIM = "wheel or rim"
+    SPRING_CHAMBER = "spring chamber"
+    ENGINE_RUNNING = "engine running"
+    FUEL = "fuel"
+    INJECTION_PRESSURE = "injection pressure"
+    HOT_COOLANT = "hot coolant"
+    BATTERY = "battery"
+    NAKED_FLAME = "naked flame"
+    HYDRAULICS = "hydraulics"
+    MOVING_THE_TRUCK = "moving the truck"
     TRIAL_DRIVE = "trial drive"
+    BRAKES_OR_STEERING = "brakes or steering"
 
 
 class Often(Enum):
@@ -80,8 +98,8 @@ class Sum(Enum):
 
 
 class Standing(Enum):
-    """How well a figure is sourced."""
+    """How well a document is known."""
 
     SEEN = "seen"
+    SECOND_HAND = "second-hand"
     FROM_MEMORY = "from memory"
-    COMMON_PRACTICE = "common practice, no source"

@@ -3,8 +3,10 @@
 from dataclasses import dataclass, field
 from datetime import date
 
-from bot.model.card import Block, Card, Caution, Drive, Share, Source
+from bot.model.card import Block, Card, Caution, Drive, Share
+from bot.model.pages import Note, Procedure
 from bot.model.place import NOWHERE, Place
+from bot.model.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +35,12 @@ class StopRule:
 
 @dataclass(frozen=True, slots=True)
 class Shelf:
-    """Every card and stop rule that could be read, in the order of their ids."""
+    """Every page that could be read, in the order of their ids."""
 
     cards: tuple[Card, ...] = ()
     rules: tuple[StopRule, ...] = ()
+    procedures: tuple[Procedure, ...] = ()
+    notes: tuple[Note, ...] = ()
 
     def card(self, card_id: str) -> Card | None:
         """The card with that id, or None when it is not on the shelf."""

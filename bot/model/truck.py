@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from bot.model.card import Duration, PartChoice
+from bot.model.fitted import Only, suits
 
 
 class Where(Enum):
@@ -28,7 +29,9 @@ class Truck:
 
     `aboard` are parts carried, `lacks` tools that are not; `prices` and `waits`
     overrule a card's price words for one part: (part, money), (part, how long it takes
-    to get). `units` are the symbols that figures are shown in, the first that fits.
+    to get). `units` are the symbols that figures are shown in, the first that
+    fits; `fitted` and `without` what it has for sure and has not, in the words of
+    `model.fitted`.
     """
 
     name: str
@@ -39,6 +42,12 @@ class Truck:
     waits: tuple[tuple[str, Duration], ...] = ()
     lacks: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
+    fitted: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
+
+    def suits(self, only: Only) -> bool:
+        """Whether what is for such trucks only may be for this one."""
+        return suits(only, self.fitted, self.without)
 
     def has(self, part: PartChoice) -> bool:
         """Whether that part is carried."""

@@ -1,47 +1,83 @@
 """Pieces set as one HTML file that needs nothing else and prints on A4 and letter."""
 
-from collections.abc import Iterable, Iterator
+from base64 import b64encode
+from collections.abc import Iterable, Iterator, Mapping
 from html import escape
+from itertools import groupby
+from types import MappingProxyType
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-from bot.paper.sheet import TICK, Box, Heading, Para, Piece, Row, Table, Verdict
+from bot.paper.sheet import (
+    TICK,
+    Box,
+    Drawing,
+    Heading,
+    Para,
+    Photo,
+    Piece,
+    Row,
+    Table,
+    Verdict,
+)
 
 _PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
 _PARSER.enable("table").disable(["image", "html_block", "html_inline", "reference"])
 
 STYLE = """
-@page { margin: 13mm 14mm 15mm }
-body { font: 10pt/1.3 Georgia, "Times New Roman", serif; max-width: 182mm;
+@page { margin: 12mm 13mm 12mm }
+body { font: 10pt/1.2 Georgia, "Times New Roman", serif; max-width: 184mm;
   margin: auto }
 h1, h2, h3, .verdict, .box b, .needs { font-family: Helvetica, Arial, sans-serif }
 h1 { font-size: 16pt; margin: 0 0 2mm; break-before: page }
 h1:first-child { break-before: auto }
-h2 { font-size: 12pt; margin: 4mm 0 1mm; border-bottom: 0.4mm solid }
-h3 { font-size: 10.5pt; margin: 3mm 0 0.5mm }
+h2 { font-size: 11.5pt; margin: 2.5mm 0 0.5mm; border-bottom: 0.4mm solid }
+h3 { font-size: 10pt; margin: 2mm 0 0 }
 h1, h2, h3 { break-after: avoid }
-p { margin: 1mm 0 } ol, ul { margin: 1mm 0; padding-left: 6mm }
+p { margin: 0.5mm 0 } ol, ul { margin: 0.5mm 0; padding-left: 6mm }
 .verdict { display: inline-block; border: 0.7mm solid; padding: 1mm 3mm;
   font-weight: bold }
-.box { border: 0.4mm solid; border-left-width: 2mm; padding: 1mm 2mm; margin: 1.5mm 0 }
+.box { border: 0.4mm solid; border-left-width: 2mm; padding: 0.4mm 2mm;
+  margin: 0.8mm 0; font-size: 9pt }
+p > em:only-child { font-size: 9pt }
 .box, .row, li, table { break-inside: avoid }
-.row { display: flex; gap: 2mm; margin: 0.7mm 0 }
+.row { display: flex; gap: 2mm; margin: 0.3mm 0 }
+.list { columns: 2; column-gap: 6mm }
 .tick { flex: none; width: 3.2mm; height: 3.2mm; border: 0.3mm solid;
   margin-top: 0.6mm }
-.small { font-size: 8.5pt }
-table { border-collapse: collapse; margin: 2mm 0 } td, th { border: 0.3mm solid;
-  padding: 1mm 3mm; min-width: 18mm; height: 5mm; text-align: left;
+.small { font-size: 8pt; line-height: 1.15 }
+.small, .small p { display: inline }
+table { border-collapse: collapse; margin: 1mm 0 } td, th { border: 0.3mm solid;
+  padding: 0.3mm 2mm; min-width: 18mm; height: 4.5mm; text-align: left;
   font-weight: normal }
+pre { font: 9pt/1.2 "Courier New", monospace; margin: 1.5mm 0 }
+pre, figure { break-inside: avoid } figure { margin: 2mm 0 }
+img { max-width: 120mm; max-height: 90mm } figcaption { font-size: 8.5pt }
 a { color: inherit; text-decoration: underline 0.2mm }
 """.strip()
 
 
-def set_html(pieces: Iterable[Piece], title: str) -> str:
-    """A whole HTML file; links to what is not in it are set as words."""
+def set_html(
+    pieces: Iterable[Piece],
+    title: str,
+    photos: Mapping[str, bytes] = MappingProxyType({}),
+) -> str:
+    """A whole HTML file; links to what is not in it are set as words.
+
+    Args:
+        pieces: what is to be set.
+        title: of the file.
+        photos: the pictures, path -> the file's bytes; for one that is missing its
+            words are set.
+    """
     told = tuple(pieces)
     anchors = frozenset(p.anchor for p in told if isinstance(p, Heading) and p.anchor)
-    body = "\n".join(line for piece in told for line in _set(piece, anchors))
+    body = "\n".join(
+        line
+        for is_list, run in groupby(told, key=_is_dashed)
+        for line in _run(run, anchors, photos, is_list=is_list)
+    )
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f"<title>{escape(title)}</title>\n<style>\n{STYLE}\n</style>\n</head>\n"
@@ -49,7 +85,27 @@ def set_html(pieces: Iterable[Piece], title: str) -> str:
     )
 
 
-def _set(piece: Piece, anchors: frozenset[str]) -> Iterator[str]:
+def _is_dashed(piece: Piece) -> bool:
+    return isinstance(piece, Row) and piece.mark == "-"
+
+
+def _run(
+    run: Iterable[Piece],
+    anchors: frozenset[str],
+    photos: Mapping[str, bytes],
+    *,
+    is_list: bool,
+) -> Iterator[str]:
+    """Some pieces in turn; lines with a dash side by side in two columns."""
+    yield from ('<div class="list">',) if is_list else ()
+    for piece in run:
+        yield from _set(piece, anchors, photos)
+    yield from ("</div>",) if is_list else ()
+
+
+def _set(
+    piece: Piece, anchors: frozenset[str], photos: Mapping[str, bytes]
+) -> Iterator[str]:
     match piece:
         case Heading():
             anchor = f' id="{escape(piece.anchor)}"' if piece.anchor else ""
@@ -67,8 +123,24 @@ def _set(piece: Piece, anchors: frozenset[str]) -> Iterator[str]:
             mark = mark if piece.mark == TICK else f"<span>{escape(piece.mark)}</span>"
             said = _inline(piece.text, anchors)
             yield f'<div class="row">{mark}<span>{said}</span></div>'
+        case Photo() | Drawing():
+            yield _shown(piece, photos)
         case Table():
             yield from _table(piece)
+
+
+def _shown(piece: Photo | Drawing, photos: Mapping[str, bytes]) -> str:
+    """A picture within the file, so that it needs nothing else; or its words."""
+    if isinstance(piece, Drawing):
+        return f"<pre>{escape(chr(10).join(piece.lines))}</pre>"
+    data = photos.get(piece.path)
+    words = escape(piece.words)
+    if data is None:
+        return f"<p>[picture: {words}]</p>"
+    kind = "png" if piece.path.endswith(".png") else "jpeg"
+    source = f"data:image/{kind};base64,{b64encode(data).decode()}"
+    image = f'<img src="{source}" alt="{words}">'
+    return f"<figure>{image}<figcaption>{words}</figcaption></figure>"
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -3,9 +3,10 @@
 Pieces hold Markdown of a line or a few; `bot.paper.text` and `bot.paper.html` set them.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from itertools import groupby
+from types import MappingProxyType
 
 from bot.cards.evidence import (
     Labels,
@@ -14,14 +15,27 @@ from bot.cards.evidence import (
     write_finding,
     write_link,
 )
+from bot.cards.lesser import DONE, STEPS
 from bot.cards.needs import write_needs
-from bot.cards.read import HOW_TO_STRIKE, LOOK_ALIKES, SIGNS, TO_PROVOKE, TO_WATCH
+from bot.cards.read import (
+    HEARSAY,
+    HOW_TO_STRIKE,
+    LOOK_ALIKES,
+    NOTHING_FOUND,
+    REMARKS,
+    SIGNS,
+    TO_PROVOKE,
+    TO_WATCH,
+)
 from bot.cards.readings import write_readings
-from bot.cards.sources import write_source
+from bot.cards.sources import Record, told
 from bot.diagnose.proof import enough_cycles
 from bot.model.card import Block, Card, Caution, Check, Drive, Finding, Proof
+from bot.model.pages import Note, Procedure
+from bot.model.pictures import picture_of
 from bot.model.place import slug
-from bot.model.rule import StopRule
+from bot.model.rule import Shelf, StopRule
+from bot.model.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +79,21 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture: the words in its stead, and the path of its file."""
+
+    words: str
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A diagram in letters, line for line."""
+
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Table:
     """A head and rows of cells, to be filled in by hand where they are empty."""
 
@@ -72,19 +101,47 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
 
 
-Piece = Heading | Verdict | Box | Para | Row | Table
+Piece = Heading | Verdict | Box | Para | Row | Photo | Drawing | Table
+
+Records = Mapping[str, Record]
+"""Documents by key."""
 
 TICK = "[ ]"
 """A box to tick or strike."""
 
 
-def page(card: Card, rules: Iterable[StopRule] = ()) -> Iterator[Piece]:
-    """One page from title to sources, and in full each stop rule it leads to."""
+def page(
+    card: Card,
+    rules: Iterable[StopRule] = (),
+    records: Records = MappingProxyType({}),
+    notes: Iterable[Note] = (),
+) -> Iterator[Piece]:
+    """One page from title to sources, and in full each stop rule it leads to.
+
+    Args:
+        card: the page.
+        rules: all stop rules.
+        records: the documents that its sources name.
+        notes: what members saw of this fault.
+    """
     labels = labels_of(card)
     yield Heading(1, card.title, card.id)
     yield Verdict(card.drive)
+    if card.is_stub:
+        yield Para("There is no page for this yet.")
     yield from _blocks(card.opening)
     yield from _signs(card)
+    if not card.is_stub:
+        yield from _steps_of(card, labels, records)
+    yield from _notes(notes)
+    led = led_to(card)
+    for each in rules:
+        if each.id in led:
+            yield from rule(each, level=2)
+
+
+def _steps_of(card: Card, labels: Labels, records: Records) -> Iterator[Piece]:
+    """A fault page from its causes to its sources."""
     yield Heading(2, "Causes")
     yield Para(HOW_TO_STRIKE)
     yield from (Row(TICK, write_cause(cause, labels)) for cause in card.causes)
@@ -97,12 +154,54 @@ def page(card: Card, rules: Iterable[StopRule] = ()) -> Iterator[Piece]:
         yield Para(f"*{write_needs(repair.needs)}*")
         yield from _blocks(repair.body)
     yield from _proof(card.proof)
+    for name, blocks in (
+        (NOTHING_FOUND, card.nothing),
+        (HEARSAY, card.hearsay),
+        (REMARKS, card.remarks),
+    ):
+        if blocks:
+            yield Heading(2, name)
+            yield from _blocks(blocks)
+    yield from _sources(card.sources, records)
+
+
+def procedure(
+    held: Procedure, records: Records = MappingProxyType({})
+) -> Iterator[Piece]:
+    """A procedure from its title to its sources."""
+    yield Heading(1, held.title, held.id)
+    yield Verdict(held.drive)
+    yield from _blocks(held.opening)
+    yield Heading(2, STEPS)
+    for number, stage in enumerate(held.stages, 1):
+        yield _step(number, stage.title, stage.id)
+        yield Para(f"*{write_needs(stage.needs)}*")
+        yield from _blocks(stage.body)
+    yield Heading(2, DONE)
+    yield from _blocks(held.done)
+    yield from _sources(held.sources, records)
+
+
+def _sources(sources: Iterable[Source], records: Records) -> Iterator[Piece]:
+    """Where figures come from, by name; a key whose record is not at hand stays."""
     yield Heading(2, "Sources")
-    yield from (Para(write_source(source), small=True) for source in card.sources)
-    led = led_to(card)
-    for each in rules:
-        if each.id in led:
-            yield from rule(each, level=2)
+    yield from (Para(told(source, records), small=True) for source in sources)
+
+
+def _notes(notes: Iterable[Note]) -> Iterator[Piece]:
+    """What members saw: apart, with their names, as hearsay."""
+    seen = tuple(notes)
+    if seen:
+        yield Heading(2, "What members saw (hearsay, not vetted)")
+    for each in seen:
+        yield from note(each, level=3)
+
+
+def note(held: Note, level: int = 1) -> Iterator[Piece]:
+    """A field note with its author's name."""
+    yield Heading(level, held.title, held.id)
+    yield Para(f"{', '.join(held.authors)}, {held.seen}. Hearsay.", small=True)
+    yield from _blocks(held.body)
 
 
 def _signs(card: Card) -> Iterator[Piece]:
@@ -127,16 +226,18 @@ def _check(card: Card, number: int, check: Check) -> Iterator[Piece]:
     for finding in check.findings:
         told = write_finding(replace(finding, until=()), letters, labels)
         rest = told[len(finding.answer) : -1]
-        said = f"**{finding.answer}**{rest}{_until(finding, labels)}."
+        said = f"**{finding.answer}**{rest}{_until(finding, card, labels)}."
         yield Row(TICK, said)
 
 
-def _until(finding: Finding, labels: Labels) -> str:
+def _until(finding: Finding, card: Card, labels: Labels) -> str:
     """Until when a verdict holds, in full: on paper nobody keeps count."""
     closes = []
     for link in finding.until:
-        is_check = labels.get(link.target.removeprefix("#"), "").startswith("check")
-        how = "finds it in order" if is_check else "is made and proved"
+        repair = card.repair(link.target.removeprefix("#"))
+        how = "is made and proved" if repair else "finds it in order"
+        if repair and repair.needs.home:
+            how = f"is made (then {repair.needs.home.value}, home only)"
         closes.append(f"{write_link(link, labels)} {how}")
     return f" until {' or '.join(closes)}" if closes else ""
 
@@ -162,24 +263,41 @@ def rule(held: StopRule, level: int = 1) -> Iterator[Piece]:
         yield from _blocks(blocks)
 
 
-def book(cards: Iterable[Card], rules: Iterable[StopRule]) -> Iterator[Piece]:
-    """Contents by complaint, the stop rules, the pages, an index of signs."""
-    held = sorted(cards, key=lambda card: (card.system, card.title))
-    stops = tuple(sorted(rules, key=lambda each: each.title))
+def book(shelf: Shelf, records: Records = MappingProxyType({})) -> Iterator[Piece]:
+    """Contents by complaint, stop rules, procedures, pages, an index of signs."""
+    held = sorted(shelf.cards, key=lambda card: (card.system, card.title))
+    stops = tuple(sorted(shelf.rules, key=lambda each: each.title))
+    jobs = tuple(sorted(shelf.procedures, key=lambda each: each.title))
     yield Heading(1, "What is wrong?")
     for system, group in groupby(held, key=lambda card: card.system):
         yield Heading(2, system.replace("-", " ").capitalize())
         yield from (Row("-", f"[{card.title}](#{card.id})") for card in group)
+    yield Heading(2, "How it is done")
+    yield from (Row("-", f"[{each.title}](#{each.id})") for each in jobs)
     yield Heading(2, "Stop at once")
     yield from (Row("-", f"[{each.title}](#{each.id})") for each in stops)
     for each in stops:
         yield from rule(each)
+    for each_job in jobs:
+        yield from procedure(each_job, records)
     for card in held:
-        yield from page(card)
+        notes = (note for note in shelf.notes if note.about == card.id)
+        if not card.is_stub:
+            yield from page(card, records=records, notes=notes)
+    yield from _stubs(card for card in held if card.is_stub)
     yield Heading(1, "What people notice")
     told = {(sign, card.title, card.id) for card in held for sign in card.signs}
     for sign, title, card_id in sorted(told, key=lambda row: slug(row[0])):
         yield Row("-", f"{sign}: [{title}](#{card_id})")
+
+
+def _stubs(stubs: Iterable[Card]) -> Iterator[Piece]:
+    """Faults that are known and have no page yet, one below the other."""
+    yield Heading(1, "Known, and no page yet")
+    for stub in stubs:
+        yield Heading(3, stub.title, stub.id)
+        yield Para(f"**May it move:** {stub.drive.value}.")
+        yield from _blocks(stub.opening)
 
 
 def _step(number: int, title: str, part: str) -> Heading:
@@ -188,10 +306,21 @@ def _step(number: int, title: str, part: str) -> Heading:
 
 def _blocks(blocks: Iterable[Block]) -> Iterator[Piece]:
     for block in blocks:
+        photo = None if isinstance(block, Caution) else picture_of(block.text)
         if isinstance(block, Caution):
-            yield Box(block.signal.value, block.text)
+            act = f", {block.act.value}" if block.act else ""
+            yield Box(f"{block.signal.value}{act}", block.text)
+        elif photo:
+            yield Photo(photo.words, beside(block.place.path, photo.file))
+        elif block.text.startswith("```"):
+            yield Drawing(tuple(block.text.split("\n")[1:-1]))
         else:
             yield Para(block.text)
+
+
+def beside(path: str, file: str) -> str:
+    """The path of a file that lies beside the one at `path`."""
+    return "/".join((*path.split("/")[:-1], file))
 
 
 def _readings(check: Check) -> Iterator[Piece]:

@@ -5,7 +5,17 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from bot.paper.sheet import Box, Heading, Para, Piece, Row, Table, Verdict
+from bot.paper.sheet import (
+    Box,
+    Drawing,
+    Heading,
+    Para,
+    Photo,
+    Piece,
+    Row,
+    Table,
+    Verdict,
+)
 
 COLUMNS = 72
 _LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
@@ -50,8 +60,19 @@ def _lines(piece: Piece, columns: int) -> Iterator[str]:
         case Row():
             mark = f"{piece.mark} "
             yield from _wrapped(plain(piece.text), columns, mark, " " * len(mark))
+        case Photo() | Drawing():
+            yield from _shown(piece, columns)
         case Table():
             yield from _table(piece)
+
+
+def _shown(piece: Photo | Drawing, columns: int) -> Iterator[str]:
+    """A diagram as it stands; of a picture its words."""
+    if isinstance(piece, Drawing):
+        yield from piece.lines
+        return
+    file = piece.path.rsplit("/", 1)[-1]
+    yield from _wrapped(f"[picture: {piece.words} ({file})]", columns)
 
 
 def _heading(heading: Heading, columns: int) -> Iterator[str]:

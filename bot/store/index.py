@@ -117,6 +117,7 @@ class CardIndex:
             "words",
             "vocabulary",
             "rules",
+            "notes",
             "ear",
             "wordings",
         ):
@@ -181,6 +182,20 @@ class CardIndex:
             "INSERT INTO rules VALUES (?, ?, ?)", (rule.id, source.path, content)
         )
 
+    def put_note(self, source: Source, note: str, about: str) -> None:
+        """Keep which page a field note is about."""
+        self.remove(source.path)
+        self._put_file(source)
+        row = (note, source.path, about)
+        self._database.execute("INSERT INTO notes VALUES (?, ?, ?)", row)
+
+    def notes(self, about: str) -> tuple[str, ...]:
+        """The paths of the field notes about a page, by id."""
+        rows = self._database.execute(
+            "SELECT path FROM notes WHERE about = ? ORDER BY id", (about,)
+        )
+        return tuple(path for (path,) in rows)
+
     def put_ear(self, source: Source, weights: Iterable[tuple[str, str]]) -> None:
         """Keep the trained ear: features, each with its weights as text."""
         self._put_file(source)
@@ -219,7 +234,7 @@ class CardIndex:
             run("DELETE FROM words WHERE card = ?", (card,))
         if os.path.basename(path) == EAR:
             run("DELETE FROM ear")
-        for table in ("cards", "rules", "wordings", "files"):
+        for table in ("cards", "rules", "notes", "wordings", "files"):
             run(f"DELETE FROM {table} WHERE path = ?", (path,))
         self._forget_lessons()
 
@@ -236,7 +251,7 @@ class CardIndex:
         return {path: tuple(faults.split("\n")) for path, faults in rows}
 
     def paths(self) -> dict[str, str]:
-        """Where each card and each stop rule stands, by its id."""
+        """Where each card, procedure and stop rule stands, by its id."""
         rows = self._database.execute(
             "SELECT id, path FROM cards UNION ALL SELECT id, path FROM rules"
         )

@@ -2,16 +2,22 @@
 
 from enum import Enum
 from pathlib import Path
+from types import MappingProxyType
 from typing import NamedTuple
 
 from bot.model.place import Fault, Place
-from bot.store.scan import EAR, RULES, SIDE, WORDS, scan
+from bot.store.scan import CARDS, EAR, NOTES, PROCEDURES, RULES, SIDE, WORDS, scan
+
+PICTURES = (".jpg", ".jpeg", ".png")
+"""How the names of pictures end that may lie beside a page."""
 
 
 class PageKind(Enum):
     """What a file of the knowledge base should hold."""
 
     CARD = "card"
+    PROCEDURE = "procedure"
+    NOTE = "field note"
     RULE = "stop rule"
     WORDS = "words"
     EAR = "trained ear"
@@ -38,6 +44,16 @@ def pages(kb: Path) -> list[Page]:
     return [page(Path(path), *look) for path, look in scan(str(kb)).items()]
 
 
+_FOLDERS = MappingProxyType(
+    {
+        RULES: PageKind.RULE,
+        PROCEDURES: PageKind.PROCEDURE,
+        NOTES: PageKind.NOTE,
+    }
+)
+"""Whatever lies in other folders is a card."""
+
+
 def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
     """A file of a knowledge base, by where it lies."""
     kind = PageKind.CARD
@@ -47,21 +63,22 @@ def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
         kind = PageKind.EAR
     elif path.name.endswith(SIDE):
         kind = PageKind.SIDE
-    elif path.parent.name == RULES:
-        kind = PageKind.RULE
+    elif path.parent.name in _FOLDERS:
+        kind = _FOLDERS[path.parent.name]
     return Page(path, shown(path), kind, mtime_ns, size)
 
 
 def strays(kb: Path) -> list[Fault]:
-    """Files that lie where no card is looked for."""
+    """Files that lie where no page is looked for."""
     known = {found.path for found in pages(kb)}
     faults: list[Fault] = []
-    for path in sorted([*kb.glob("cards/**/*"), *kb.glob("stop-rules/**/*")]):
-        hidden = path.name.startswith(".") or path.name.endswith(SIDE)
+    folders = (CARDS, *_FOLDERS)
+    for path in sorted(p for name in folders for p in kb.glob(f"{name}/**/*")):
+        hidden = path.name.startswith(".") or path.name.endswith((SIDE, *PICTURES))
         if path.is_file() and path not in known and not hidden:
             says = (
-                "not read; cards are kb/cards/<system>/<id>.md, stop rules "
-                "kb/stop-rules/<id>.md"
+                "not read; fault pages are kb/cards/<system>/<id>.md, others "
+                f"kb/{PROCEDURES}/<id>.md, kb/{NOTES}/<id>.md, kb/{RULES}/<id>.md"
             )
             faults.append(Fault(Place(shown(path), 1), says))
     return faults

@@ -9,27 +9,30 @@ from __future__ import annotations
 import os
 
 CARDS, RULES = "cards", "stop-rules"
+PROCEDURES, NOTES = "procedures", "notes"
 WORDS = ("words.yaml", "senses.yaml", "speech.yaml")
 """Trade terms; states as people say them; how people talk whatever the trade."""
 
 SIDE = ".wordings.txt"
 """How the name of a side file ends: further wordings beside a page."""
 
-CAUTIONS, ACTS = "cautions.md", "acts.txt"
-"""The cautions kept for each class of dangerous act, and the ear that hears these acts
-on a page; only the linter reads them."""
+CAUTIONS, ACTS, SOURCES = "cautions.md", "acts.txt", "sources.yaml"
+"""The cautions kept for each class of dangerous act, the ear that hears these acts on a
+page, and the records of documents; the index holds none of them."""
 
 EAR = "ear.txt"
 """What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
 
 
 def scan(kb: str) -> dict[str, tuple[int, int]]:
-    """Path -> (mtime_ns, size) of every card, stop rule and words file, by path."""
+    """Path -> (mtime_ns, size) of every page and words file, by path."""
     found: dict[str, tuple[int, int]] = {}
     cards = os.path.join(kb, CARDS)
     for system in _folders(cards):
         _add_pages(os.path.join(cards, system), found, (".md", SIDE))
-    _add_pages(os.path.join(kb, RULES), found, (".md",))
+    _add_pages(os.path.join(kb, PROCEDURES), found, (".md", SIDE))
+    for folder in (NOTES, RULES):
+        _add_pages(os.path.join(kb, folder), found, (".md",))
     for name in (*WORDS, os.path.join(RULES, EAR)):
         words = os.path.join(kb, name)
         if os.path.isfile(words):

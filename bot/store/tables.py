@@ -7,7 +7,7 @@ from bot.language.lexicon import VERSION as LEXICON_VERSION
 from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 
-LAYOUT = 4
+LAYOUT = 5
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -44,6 +44,9 @@ CREATE TABLE wordings (
     PRIMARY KEY (card, check_id, answer)
 ) WITHOUT ROWID;
 CREATE TABLE phrases (key TEXT PRIMARY KEY, lines TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE notes (
+    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, about TEXT NOT NULL
+) WITHOUT ROWID;
 CREATE TABLE rules (
     id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
 ) WITHOUT ROWID;

@@ -16,11 +16,12 @@ from bot.model.card import Finding, Readings
 from bot.model.rule import StopRule
 from bot.talk import phrases, table
 from bot.talk.ask_end import causes, prove, record, trial
+from bot.talk.beside import lead
 from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
 from bot.talk.fitful import is_fitful
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Ask, Candidate, Choice
-from bot.talk.offer import is_fitting, on_offer
+from bot.talk.offer import is_fitting, on_offer, pick
 from bot.talk.owed import passing
 from bot.talk.reading import due
 from bot.talk.search import question
@@ -139,7 +140,7 @@ def _card_choice(number: int, card: Candidate, yes: tuple[str, ...]) -> Choice:
     label = f"{card.title} ({card.look})" if card.look else card.title
     first = (*phrases.FIRST, *yes)
     said = (first, phrases.SECOND, phrases.THIRD)[number - 1]
-    return Choice(str(number), label, e.CardChosen(card.card), said)
+    return Choice(str(number), label, pick(card), said)
 
 
 def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
@@ -154,13 +155,13 @@ def _moves(view: View, library: Library, step: str) -> tuple[Choice, ...]:
     )
     return (
         _cant_tell(view, step),
+        *_other_card(view, library),
         _skip(table.CANT_DO, step, Skip.NOT_POSSIBLE),
         _skip(table.ANOTHER, step, Skip.PUT_OFF),
         WHY,
         SUSPECTS,
         *back(job),
         order,
-        *_other_card(view, library),
         *_again(view),
         PAUSE,
         CALL,
@@ -209,14 +210,14 @@ def _again(view: View) -> tuple[Choice, ...]:
 
 
 def _other_card(view: View, library: Library) -> tuple[Choice, ...]:
-    """The card that the last finding leads to."""
+    """The page that the last finding leads to, or a procedure that the step names."""
     finding = last_finding(view)
     if not finding or not finding.go_to:
-        return ()
+        return lead(view, library)
     target = finding.go_to.target.rsplit("/", 1)[-1].removesuffix(".md")
     card = library.card(target)
     if not card or card.id == view.job.card:
-        return ()
+        return lead(view, library)
     label = f"go to the card '{card.title}'"
     return (Choice(table.LEAD.mark, label, e.LeadFollowed(card.id), phrases.GO_TO),)
 
@@ -226,7 +227,7 @@ def _check(view: View, library: Library) -> Ask:
     if check is None and view.job.step and view.job.step.kind is StepKind.WATCH:
         return _watch(view)
     if check is None:
-        return _help_is_best(view)
+        return _help_is_best(view, library)
     if is_asked_whether_it_shows(view, library):
         return _does_it_show(view)
     choices = tuple(
@@ -286,17 +287,21 @@ def _asks_for(readings: Readings, at: str) -> str:
     return f"What did you read? Type {' and '.join(values)}, or pick."
 
 
-def _help_is_best(view: View) -> Ask:
+def _help_is_best(view: View, library: Library) -> Ask:
     job = view.job
     call = Choice("1", "Call for help", e.HelpCalled(), CALL.said)
+    leads = lead(view, library)
+    if view.card and view.card.is_stub:
+        end = Choice("1", "Write it down, or call for help", e.HelpCalled(), CALL.said)
+        return Ask("What now?", (end,), (*leads, *back(job), PAUSE))
     text = "Nothing that is left to do is worth its time. Call for help, or go back "
     if not (job.skipped or job.lacking):
         text += "and look again at what was found."
-        return Ask(text, (call,), (*back(job), SUSPECTS, WHY, PAUSE))
+        return Ask(text, (call,), (*leads, *back(job), SUSPECTS, WHY, PAUSE))
     text += "and look again at what was found, or have what was left out once more."
     label = "What was left out, once more"
     again = Choice("2", label, e.StepsTakenUp(), phrases.LEFT_OUT)
-    return Ask(text, (call, again), (*back(job), SUSPECTS, WHY, PAUSE))
+    return Ask(text, (call, again), (*leads, *back(job), SUSPECTS, WHY, PAUSE))
 
 
 def _repair(view: View, library: Library) -> Ask:

@@ -62,10 +62,11 @@ def prove(view: View, library: Library) -> Ask:
 def record(view: View, library: Library) -> Ask:
     """What it was in the end, and what is written down."""
     job = view.job
-    if view.card and job.named is None:
+    has_causes = view.card is not None and not view.card.is_stub
+    if view.card and has_causes and job.named is None:
         return _which_cause(view, view.card)
     outcome = outcome_of(view)
-    if not view.card:
+    if not has_causes:
         write = Choice("1", "Yes", outcome, phrases.WRITE)
         return Ask("Keep what you said, and close the job?", (write,), (*back(job),))
     text = (

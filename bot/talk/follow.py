@@ -57,7 +57,7 @@ def _closing(view: View, card: Card) -> Event | None:
 def next_step(view: View, card: Card) -> Event:
     """The step to put on the table."""
     if view.job.as_written:
-        written = _as_written(view.job, card)
+        written = _as_written(view, card)
         if written:
             return written
     best = best_step(view)
@@ -94,9 +94,15 @@ def way_home(view: View) -> Repair | None:
         cured = sum(belief.of(c.id) for c in card.causes if c.cured_by(repair.id))
         is_taken = taken is not None and taken.repair == repair.id
         passed = view.job.passed_over(repair.id) is not None
+        passed = passed or not is_for(view, repair)
         if repair.is_get_home and not is_taken and not passed and cured > most:
             best, most = repair, cured
     return best
+
+
+def is_for(view: View, step: Check | Repair) -> bool:
+    """Whether a step is for such a truck as this, as far as is known."""
+    return view.truck is None or view.truck.suits(step.needs.only)
 
 
 LEAST_BELIEVED = 0.1
@@ -125,7 +131,8 @@ def _is_better_watched(view: View, best: Step) -> bool:
 def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     """What can still be done, on all cards in play.
 
-    A check that reads a fact which is known already is not asked again; one whose
+    What is for other trucks is left out, what comes only after a check waits for it. A
+    check that reads a fact which is known already is not asked again; one whose
     answer told of a fault that has been mended is. What needs a tool that is not here
     cannot be done; what needs the fault to show waits while it hides, and comes first
     once it is caught. What needs a trial drive waits while an open hazard forbids it. A
@@ -137,7 +144,13 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     def is_open(card: Card, step: Check | Repair) -> bool:
         why = job.passed_over(step.id, card.id)
         passed_over = why is not None and why not in again
-        return not passed_over and not out_of_reach(_means(step), lacking)
+        can = is_for(view, step) and not out_of_reach(_means(step), lacking)
+        return can and not passed_over
+
+    def has_its_turn(card: Card, step: Check | Repair) -> bool:
+        """Whether every check that must come before it is answered, or cannot be."""
+        first = (card.checks[n - 1] for n in step.needs.not_before)
+        return all((card.id, c.id) in heard or not is_open(card, c) for c in first)
 
     heard = {(answer.card, answer.check) for answer in view.heard}
     done = [c for card in cards for c in card.checks if (card.id, c.id) in heard]
@@ -152,6 +165,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         and not (job.shows is False and check.needs_showing)
         and not (step_drives(check) and view.ledger.forbidding)
         and is_open(card, check)
+        and has_its_turn(card, check)
     )
     caught = tuple(pair for pair in checks if job.shows and pair[1].needs_showing)
     repairs = tuple(
@@ -162,6 +176,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         and not (step_drives(repair) and view.ledger.forbidding)
         and (card.id, repair.id) not in made
         and is_open(card, repair)
+        and has_its_turn(card, repair)
     )
     ready = frozenset(s.name for check in done for s in check.needs.truck)
     return Open(caught or checks, repairs, ready, view.truck)
@@ -176,20 +191,22 @@ def _means(step: Check | Repair) -> tuple[str, ...]:
 HELPER = "helper"
 
 
-def _as_written(job: Job, card: Card) -> Event | None:
+def _as_written(view: View, card: Card) -> Event | None:
     """The next check or repair for one who follows the page; None at its end."""
+    job = view.job
     seen: set[str] = set()
-    here: Check | Repair | None = card.checks[0]
+    here: Check | Repair | None = next(iter(card.checks), None)
     while isinstance(here, Check) and here.id not in seen:
         seen.add(here.id)
         answer = job.answered(here.id)
         waits = job.shows is False and here.needs_showing
+        waits = waits or not is_for(view, here)
         if answer is None and job.passed_over(here.id) is None and not waits:
             return CheckProposed(here.id)
         here = _turn_page(card, here, answer)
     if isinstance(here, Repair) and _may_try(job, here):
         return RepairProposed(here.id)
-    left = [c for c in card.checks if _unasked(job, c)]
+    left = [c for c in card.checks if _unasked(job, c) and is_for(view, c)]
     return CheckProposed(left[0].id) if left else None
 
 

@@ -21,6 +21,7 @@ from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
 from bot.talk.aside import carry, lacks, may_it_move
 from bot.talk.ask import ask, is_asked_whether_it_shows
+from bot.talk.beside import hearsay, shown
 from bot.talk.clean import clean
 from bot.talk.denial import at_stop, denies
 from bot.talk.door import after_the_end, door, with_danger
@@ -39,13 +40,13 @@ from bot.talk.finding import (
 )
 from bot.talk.library import Library, View, sayable
 from bot.talk.limits import is_reading_too
-from bot.talk.messages import Aside, Ask, Choice, Say
+from bot.talk.messages import Aside, Ask, Choice, PageAsked, Say
 from bot.talk.narrow import at_describe, at_narrow
 from bot.talk.offer import declined
 from bot.talk.owed import NONE_TO_PASS, asked_to_pass, passing
 from bot.talk.reply import after_tone, asked_for, move_first, reply, takes_back, tone
 from bot.talk.show import suspicions
-from bot.talk.steps import at_check, at_repair
+from bot.talk.steps import asked_for_by_name, at_check, at_repair
 from bot.talk.table import BY_MARK, MOVES
 from bot.talk.why import why, why_suspected
 
@@ -73,7 +74,7 @@ def hear(view: View, typed: str, library: Library) -> Heard:
 def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Heard:
     """A move said among other words, a question back, or what the stage's ear hears."""
     line = library.line(words)
-    aside = _aside(view, question, line)
+    aside = _aside(view, question, line, library)
     if aside:
         return aside
     if view.job.doubt or passing(view):
@@ -100,6 +101,9 @@ def _turned(view: View, line: Line, library: Library) -> Heard | None:
     """The job takes a turn: the fault shows just now or hides, or the card is wrong."""
     if view.job.stage not in (Stage.CHECK, Stage.REPAIR) or view.job.guess:
         return None
+    step = asked_for_by_name(view, line.text, library)
+    if step:
+        return step
     if phrases.WRONG_CARD in line.told:
         return Heard((e.CardLeft(),))
     if line.told.intersection(phrases.HIDES) and view.job.shows is not False:
@@ -219,8 +223,10 @@ def _is_unasked_reading(view: View, line: Line) -> bool:
     return at_step and (view.job.guess is not None or not asked) and is_reading(line)
 
 
-def _aside(view: View, question: Ask, line: Line) -> Heard | None:
+def _aside(view: View, question: Ask, line: Line, library: Library) -> Heard | None:
     """A question back, which is no answer."""
+    if phrases.NOTES in line.acts and view.card:
+        return Heard(says=hearsay(library.notes(view.card.id)))
     if phrases.MAY_IT_MOVE in asked_for(line):
         return Heard(says=(may_it_move(view),))
     if phrases.CARRY in asked_for(line):
@@ -296,6 +302,9 @@ def _chosen(view: View, choice: Choice, words: str, library: Library) -> Heard:
         return Heard(says=why(view))
     if choice.act is Aside.SUSPECTS:
         return Heard(says=(*suspicions(view), *why_suspected(view)))
+    if isinstance(choice.act, PageAsked):
+        held = library.procedure(choice.act.page)
+        return Heard(says=shown(held)) if held else not_understood()
     if isinstance(choice.act, e.Found):
         found = choice.act
         if view.check and is_reading_too(view.check, words, found.answer):

@@ -27,6 +27,7 @@ from bot.language.line import Line
 from bot.match.answers import Choice
 from bot.match.danger import Hit
 from bot.model.card import Act, Card, Check, Drive, Finding, Proof, Repair, stricter
+from bot.model.pages import Note, Procedure
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.talk.messages import Candidate
@@ -63,6 +64,12 @@ class Library(Protocol):
 
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
+
+    def procedure(self, page_id: str) -> Procedure | None:
+        """The procedure with that id, or None when there is none."""
+
+    def notes(self, card_id: str) -> tuple[Note, ...]:
+        """What members saw of that fault: hearsay, never weighed."""
 
     def now(self) -> str:
         """The present moment, ISO 8601 with its offset from UTC."""
@@ -197,7 +204,11 @@ def look(job: Job, library: Library) -> View:
 
 
 def in_play(job: Job, library: Library) -> Case:
-    """The cards that the complaint may belong to, as the person and the words say."""
+    """The cards that the complaint may belong to, as the person and the words say.
+
+    Causes that this truck cannot have are left out of them.
+    """
+    truck = library.truck()
     matched = [(card, p) for card, p in job.candidates if card not in job.declined]
     found = ((card_id, library.card(card_id)) for card_id, _ in matched)
     cards = {card_id: card for card_id, card in found if card}
@@ -205,7 +216,16 @@ def in_play(job: Job, library: Library) -> Case:
         card = library.card(card_id) if card_id else None
         if card:
             cards[card_id] = card
-    return case_of(cards, matched, job.none, job.picked)
+    fitted = {name: for_truck(card, truck) for name, card in cards.items()}
+    return case_of(fitted, matched, job.none, job.picked)
+
+
+def for_truck(card: Card, truck: Truck | None) -> Card:
+    """A card with the causes that a truck can have; all where that would be none."""
+    if truck is None:
+        return card
+    kept = tuple(cause for cause in card.causes if truck.suits(cause.only))
+    return card if len(kept) in (0, len(card.causes)) else replace(card, causes=kept)
 
 
 def finding_of(card: Card, check_id: str, answer: str) -> Finding | None:

@@ -20,15 +20,22 @@ class Aside(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class PageAsked:
+    """A procedure to be shown, after which the same question stands."""
+
+    page: str
+
+
+@dataclass(frozen=True, slots=True)
 class Choice:
     """One answer on offer: its key, its words, what it does, and other ways to say it.
 
-    `act` is the event it stands for, or the aside it asks for.
+    `act` is the event it stands for, or the aside or page it asks for.
     """
 
     key: str
     label: str
-    act: Event | Aside
+    act: Event | Aside | PageAsked
     said: tuple[str, ...] = ()
 
 
@@ -80,13 +87,17 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A card that may fit, how sure, and why; `look` tells it from its look-alikes."""
+    """A page that may fit, how sure, and why; `look` tells it from its look-alikes.
+
+    A procedure is shown when it is picked; a card is worked by.
+    """
 
     card: str
     title: str
     probability: float
     why: tuple[str, ...] = ()
     look: str = ""
+    is_procedure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

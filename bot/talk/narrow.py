@@ -7,6 +7,7 @@ from bot.job import events as e
 from bot.language.line import Line
 from bot.match.answers import Choice, Verdict, verdict
 from bot.talk import phrases
+from bot.talk.beside import shown
 from bot.talk.finding import MOSTLY, Heard, lost
 from bot.talk.library import Library, View
 from bot.talk.messages import Candidate
@@ -58,7 +59,7 @@ def at_narrow(view: View, words: str, library: Library) -> Heard:
         named = verdict(chosen)
         sure = named is Verdict.TAKE or bool(tone(line))
         if named is not Verdict.NONE and (sure or _is_title(chosen[0], line, library)):
-            return Heard((e.CardChosen(near[chosen[0].number].card),))
+            return picked(near[chosen[0].number], library)
     leads = len(near) == 1 or _leads(near)
     if near and not leads and tone(line) is True and not after_tone(line):
         return lost(WHICH_ONE)
@@ -70,8 +71,15 @@ def at_narrow(view: View, words: str, library: Library) -> Heard:
         ]
         if not other:
             told = (e.Told(rest),) if rest else ()
-            return Heard((e.CardChosen(near[0].card), *told))
+            heard = picked(near[0], library)
+            return Heard((*heard.events, *told), heard.says)
     return at_describe(view, words, library)
+
+
+def picked(found: Candidate, library: Library) -> Heard:
+    """A card that is worked by from here, or a procedure that is shown."""
+    held = library.procedure(found.card) if found.is_procedure else None
+    return Heard(says=shown(held)) if held else Heard((e.CardChosen(found.card),))
 
 
 WHICH_ONE = "Which of them? Type its number, or > where you cannot say."

@@ -2,10 +2,12 @@
 
 from collections.abc import Sequence
 
+from bot.job.events import CardChosen
 from bot.job.job import Job
 from bot.model.card import Card
+from bot.model.pages import Procedure
 from bot.talk.library import Library
-from bot.talk.messages import Candidate
+from bot.talk.messages import Candidate, PageAsked
 
 CLEAR = 0.75
 """A card this likely is offered by itself; otherwise one question parts the nearest."""
@@ -23,20 +25,44 @@ HALF = 0.5
 def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
     """The cards worth asking about, each with what tells it from the others."""
     left = [(card, p) for card, p in job.candidates if card not in job.declined]
-    cards = [(library.card(card), p) for card, p in left[:NEAREST]]
-    known = [(card, p) for card, p in cards if card]
-    rest = {card.id for card, _ in known}
+    pages = [(_page(card, library), p) for card, p in left[:NEAREST]]
+    known = [(page, p) for page, p in pages if page]
+    cards = [page for page, _ in known if isinstance(page, Card)]
     return tuple(
-        Candidate(card.id, card.title, p, look=_look(card, known, rest))
-        for card, p in known
+        Candidate(
+            page.id,
+            _title(page),
+            p,
+            look=_look(page.id, cards),
+            is_procedure=isinstance(page, Procedure),
+        )
+        for page, p in known
     )
 
 
-def _look(card: Card, known: list[tuple[Card, float]], rest: set[str]) -> str:
+def _page(page: str, library: Library) -> Card | Procedure | None:
+    return library.card(page) or library.procedure(page)
+
+
+def _title(page: Card | Procedure) -> str:
+    """The title of a page, and what it is when it leads through no fault."""
+    if isinstance(page, Procedure):
+        return f"How it is done: {page.title}"
+    return f"{page.title} (known, no page yet)" if page.is_stub else page.title
+
+
+def pick(found: Candidate) -> CardChosen | PageAsked:
+    """What it means to pick a page: to work by it, or to have it shown."""
+    made = PageAsked if found.is_procedure else CardChosen
+    return made(found.card)
+
+
+def _look(card: str, known: list[Card]) -> str:
     """How the other cards on offer describe this one to tell it apart."""
-    for other, _ in known:
+    rest = {other.id for other in known}
+    for other in known:
         for look_alike in other.look_alikes:
-            if other.id in rest and look_alike.card == card.id:
+            if other.id in rest and look_alike.card == card:
                 return look_alike.phrase
     return ""
 

@@ -16,7 +16,7 @@ def likely_cause(view: View) -> str:
     repair = view.job.repair
     cured = [cause.id for cause in view.card.causes if cause.cured_by(repair)]
     own = [cause.id for cause in view.card.causes]
-    return max(cured or own, key=view.belief.of)
+    return max(cured or own, key=view.belief.of, default="")
 
 
 def outcome_of(

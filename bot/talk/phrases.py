@@ -54,6 +54,7 @@ PUZZLED = ("say_it_again", "wait_a_moment")
 MAY_IT_MOVE = "may_it_move"
 CARRY = "what_to_carry"
 PASSED = "passed"
+NOTES = "field_notes"
 WRONG_CARD = "wrong_card"
 
 EOF = ("quit", "exit", "bye", "q")

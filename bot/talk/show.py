@@ -9,6 +9,7 @@ from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
 from bot.model.card import Card, Caution, Drive
 from bot.talk.ask import ask
+from bot.talk.beside import blocks, cautions_for
 from bot.talk.fitful import watch
 from bot.talk.follow import way_home
 from bot.talk.library import (
@@ -27,8 +28,6 @@ from bot.talk.messages import (
     ShowStep,
     Stop,
     Suspicions,
-    Tell,
-    Warn,
 )
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.outcome import how_sure
@@ -123,7 +122,8 @@ def _step(view: View) -> tuple[Message, ...]:
         head = (Say(f"The next step is from the card: {card.title}."), *head)
     if job.step and job.step.kind is StepKind.CHECK and view.check:
         check = view.check
-        step = ShowStep("Check", check.title, check.needs, check.body, check.readings)
+        body = cautions_for(card, check.needs, check.body)
+        step = ShowStep("Check", check.title, check.needs, body, check.readings)
         last = last_finding(view)
         bore = last is None or bool(last.bearings)
         told = (*suspicions(view), *disagreement(view)) if bore else ()
@@ -131,11 +131,21 @@ def _step(view: View) -> tuple[Message, ...]:
     if job.step and job.step.kind is StepKind.REPAIR and view.repair:
         repair = view.repair
         note = " ".join((in_a_line(view), *_way_home(view), *_before_it(job)))
-        step = ShowStep("Repair", repair.title, repair.needs, repair.body, note=note)
+        body = cautions_for(card, repair.needs, repair.body)
+        step = ShowStep("Repair", repair.title, repair.needs, body, note=note)
         return (*head, *suspicions(view), *disagreement(view), step)
     if job.step and job.step.kind is StepKind.WATCH:
         return (*head, *watch(view))
-    return (*suspicions(view), *disagreement(view))
+    if card.is_stub:
+        return (*head, Say(NO_PAGE))
+    told = (Say("If nothing was found:"), *blocks(card.nothing))
+    return (*suspicions(view), *disagreement(view), *told)
+
+
+NO_PAGE = (
+    "This fault is known, and there is no page for it yet: I cannot lead you through "
+    "it. What you tell me is kept, for the club to begin one."
+)
 
 
 def _way_home(view: View) -> tuple[str, ...]:
@@ -162,11 +172,12 @@ def _was_told(job: Job) -> bool:
 
 
 def _head(card: Card) -> tuple[Message, ...]:
-    """What is going on inside, and the cautions that hold for the whole job."""
-    return tuple(
-        Warn(block) if isinstance(block, Caution) else Tell(block)
-        for block in card.opening
-    )
+    """What is going on inside, and the cautions that hold for the whole job.
+
+    A caution for a dangerous act comes with each step that does it.
+    """
+    own = (b for b in card.opening if not (isinstance(b, Caution) and b.act))
+    return blocks(own)
 
 
 def _proof(view: View) -> tuple[Message, ...]:
@@ -180,7 +191,8 @@ def _proof(view: View) -> tuple[Message, ...]:
         f"Clean means: {proof.clean} Not clean: {proof.not_clean} "
         f"One cycle takes {span(proof.needs.time.minutes)}."
     )
-    return (ShowStep("Proof", "Prove it", proof.needs, proof.body, note=note),)
+    body = cautions_for(view.card, proof.needs, proof.body)
+    return (ShowStep("Proof", "Prove it", proof.needs, body, note=note),)
 
 
 KEPT = (

@@ -1,9 +1,11 @@
 """Words at a check or a repair: a reading, a finding, a missing tool, work done."""
 
+import re
+
 from bot.job import events as e
 from bot.job.job import Skip, Stage, StepKind
 from bot.match.answers import Verdict, verdict
-from bot.model.card import Card, Check
+from bot.model.card import Card, Check, Repair
 from bot.talk.aside import is_blind, lacks, tells_of_work
 from bot.talk.finding import (
     OUTRIGHT,
@@ -14,11 +16,13 @@ from bot.talk.finding import (
     is_verbatim,
     lost,
     not_understood,
+    plainly,
     say,
     where,
 )
-from bot.talk.library import Library, View, sayable
+from bot.talk.library import Library, View, sayable, step_drives
 from bot.talk.messages import Say
+from bot.talk.owed import no_trial
 from bot.talk.reading import by_reading
 
 
@@ -31,9 +35,6 @@ def at_check(view: View, words: str, library: Library) -> Heard:
         named = _named_repair(view.card, words, library)
         if named:
             return Heard((e.RepairProposed(named),))
-    titled = _repair_by_title(view.card, words, library)
-    if titled and view.job.stage is Stage.CHECK:
-        return Heard((e.RepairProposed(titled),))
     heard = _at_open_check(view, view.check, words, library) if view.check else None
     heard = heard or _found_elsewhere(view, view.card, words, library)
     if heard:
@@ -117,11 +118,43 @@ def _other_repair(view: View, words: str, library: Library) -> Heard | None:
     return Heard((skip, e.RepairProposed(named)))
 
 
-def _repair_by_title(card: Card, words: str, library: Library) -> str:
-    """The repair whose whole title was typed, at whatever step; "" for none."""
+_NUMBERED = re.compile(r"(?:(?:go to|show|do) )?(check|repair) ([1-9][0-9]?)")
+
+
+def asked_for_by_name(view: View, words: str, library: Library) -> Heard | None:
+    """A check or a repair asked for by its number or its whole title."""
+    card = view.card
+    if card is None:
+        return None
+    step = _numbered(card, words) or _titled(card, words, library)
+    here = view.job.step
+    if step is None or (here and here.id == step.id):
+        return None
+    if step_drives(step) and view.ledger.forbidding:
+        return Heard(says=(no_trial(view.ledger.forbidding[0]),))
+    if isinstance(step, Check):
+        return Heard((e.CheckProposed(step.id),))
+    if view.job.stage is Stage.CHECK:
+        return Heard((e.RepairProposed(step.id),))
+    off = (e.StepSkipped(here.id, Skip.PUT_OFF.value),) if here else ()
+    return Heard((*off, e.RepairProposed(step.id)))
+
+
+def _numbered(card: Card, words: str) -> Check | Repair | None:
+    """The step that a reader of the paper calls by its number."""
+    found = _NUMBERED.fullmatch(plainly(words))
+    if found is None:
+        return None
+    checks: tuple[Check | Repair, ...] = card.checks
+    steps = checks if found[1] == "check" else card.repairs
+    return next(iter(steps[int(found[2]) - 1 :]), None)
+
+
+def _titled(card: Card, words: str, library: Library) -> Check | Repair | None:
+    """The step whose whole title was typed."""
     said = library.line(words).stems
-    named = (r.id for r in card.repairs if library.line(r.title).stems == said)
-    return next(named, "")
+    steps: tuple[Check | Repair, ...] = (*card.checks, *card.repairs)
+    return next((s for s in steps if library.line(s.title).stems == said), None)
 
 
 def _named_repair(card: Card, words: str, library: Library) -> str:

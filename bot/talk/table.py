@@ -21,7 +21,7 @@ WHY = Move("?", "why", "why this step, and how your words were taken so far")
 SUSPECTS = Move("*", "suspicions", "what it may be, how surely, and by which answers")
 BACK = Move("<", "back", "takes your last answer back")
 ORDER = Move("#", "as written", "checks as the page has them, or the best next again")
-LEAD = Move("+", "go there", "the card that a finding points to; a closed job again")
+LEAD = Move("+", "go there", "the page that a step leads to; a closed job again")
 AGAIN = Move("@", "look again", "the check whose answer does not fit the others")
 PAUSE = Move("=", "pause", "leaves the job as it is, for a minute or a year")
 PASSED = Move("", "it has been passed", "asks what one who may decide it has passed")
@@ -43,6 +43,8 @@ MOVES = (
     PASSED,
     Move("", "wrong card", "leaves this card; others are offered"),
     Move("", "what should I carry?", "the parts that this fault may want"),
+    Move("", "notes", "what members saw of this fault: hearsay, never weighed"),
+    Move("", "check 4, repair 2", "that step of the page, by number or by title"),
     Move("", "not doing it now", "checks that need the fault to show wait"),
     Move("", "it is doing it now", "those checks come first"),
     Move("", "I have no meter", "steps that need what is missing are left out"),

@@ -56,7 +56,14 @@ def takes(needs: Needs) -> str:
             for s in needs.truck
         )
         out.append(f"Truck: {', '.join(states)}.")
+    if needs.only:
+        out.append(f"Only: {only_for(needs)}.")
     return " ".join(out)
+
+
+def only_for(needs: Needs) -> str:
+    """Which trucks a step is for; "" when it is for all."""
+    return ", ".join(" or ".join(group) for group in needs.only)
 
 
 def cause_name(card: Card, cause_id: str) -> str:

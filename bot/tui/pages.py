@@ -8,6 +8,7 @@ from textual.content import Content
 from bot.model.card import Block, Caution, Needs, Signal
 from bot.model.rule import StopRule
 from bot.talk.clean import clean
+from bot.talk.drawn import as_drawn
 from bot.talk.messages import (
     Ask,
     Candidates,
@@ -22,7 +23,7 @@ from bot.talk.messages import (
     Tell,
     Warn,
 )
-from bot.talk.wording import percent, span
+from bot.talk.wording import only_for, percent, span
 from bot.tui.prose import Paragraph, phrase, prose
 from bot.tui.suspects import held_by, likeliest, may_it_move, suspects
 
@@ -209,6 +210,10 @@ def _step(step: ShowStep) -> Iterator[Part]:
 def _block(block: Block) -> Part:
     if isinstance(block, Caution):
         return _caution(block)
+    drawn = as_drawn(block.text)
+    if drawn:
+        rows = tuple(Paragraph(Content(clean(row))) for row in drawn)
+        return Part("prose", rows)
     return Part("prose", prose(block.text))
 
 
@@ -219,6 +224,7 @@ def _takes(step: ShowStep) -> Iterator[Paragraph]:
         ("Parts", _uses(needs)),
         ("Tools", ", ".join(needs.tools)),
         ("Truck", _truck(needs)),
+        ("Only", only_for(needs)),
     ]
     if step.readings and step.readings.wait:
         rows.append(("Wait", f"{span(step.readings.wait.minutes)} between readings"))
