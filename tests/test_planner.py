@@ -168,10 +168,8 @@ def test_looking_before_working_costs_two_per_cent_at_most() -> None:
 
 def looks_and_work(cost: float, look: float) -> Work:
     """One dear repair that is likely, and a look that tells whether it is wanted."""
-    fixes = (
-        Fix("change", cost, ((0, 1.0),), work=cost),
-        Fix("other", 5.0, ((1, 1.0),)),
-    )
+    change = Fix("change", cost, ((0, 1.0),), work=cost)
+    other = Fix("other", 5.0, ((1, 1.0),))
     sees = Look("look", look, ((0.9, 0.2, 0.5), (0.1, 0.8, 0.5)))
     return Work((change, other), (sees,), Stakes(help=400.0, worth_while=0.9))
 
