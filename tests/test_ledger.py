@@ -154,6 +154,21 @@ def test_what_was_found_outlives_a_stop_that_is_denied(library: KbLibrary) -> No
     assert drive(looked, library) is Drive.CREEP
 
 
+def test_an_answer_behind_a_stop_rule_closes_nothing_when_the_rule_is_passed(
+    library: KbLibrary,
+) -> None:
+    nuts, check = "wheel-nuts-loose", "go-round-it-before-it-turns"
+    wrong = "Nuts of two kinds, or the wrong kind for these holes"
+    bad = "Something is still bad, missing or not measured"
+    rule = ("wheel-coming-off",)
+    job = begun(nuts, e.Found("compare-nuts-with-holes", wrong), e.StopRaised(rule))
+    job = replay_on(job, e.StopCleared(), e.Found(check, bad))
+    passed = replay_on(job, e.HazardsAsked(rule), e.HazardPassed())
+    held = [hazard.says for hazard in look(passed, library).ledger.hazards]
+    assert wrong in held
+    assert drive(passed, library) is Drive.DO_NOT_MOVE
+
+
 def test_what_cannot_be_read_holds_the_truck(library: KbLibrary) -> None:
     job = begun(HUB, e.StopRaised(("a-rule-that-is-gone",)), e.StopCleared())
     assert drive(job, library) is Drive.DO_NOT_MOVE

@@ -140,7 +140,7 @@ def _of_findings(job: Job, cards: Cards, *, proved: bool) -> Iterator[Hazard]:
         opened = [
             (since, other)
             for since, other in opened
-            if not _is_closed(other, answer, by_harmless=hazard is None)
+            if not _is_closed(other, answer, by_harmless=_is_harmless(answer, cards))
         ]
         if hazard:
             opened.append((at, hazard))
@@ -160,6 +160,17 @@ def _is_closed(hazard: Hazard, answer: Answer, *, by_harmless: bool) -> bool:
         return False
     anew = _key(answer).rpartition("=")[0] == hazard.key.rpartition("=")[0]
     return by_harmless or (anew and _key(answer) != hazard.key)
+
+
+def _is_harmless(answer: Answer, cards: Cards) -> bool:
+    """Whether an answer finds all in order: no verdict, and no stop rule behind it.
+
+    That a stop rule was raised, passed or denied makes its answer no better.
+    """
+    card = cards(answer.card)
+    found = _finding(card.check(answer.check) if card else None, answer.answer)
+    free = (None, Drive.NO_LIMIT)
+    return found is not None and found.stop is None and found.drive in free
 
 
 def _key(answer: Answer) -> str:
