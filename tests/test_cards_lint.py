@@ -159,16 +159,51 @@ def test_wrong_card_is_named_and_the_rest_are_still_checked(tmp_path: Path) -> N
     )
 
 
+def without_look_alikes() -> str:
+    start, end = GOOD.index("## It is not this when"), GOOD.index("## Causes")
+    return GOOD[:start] + GOOD[end:]
+
+
 def test_untidy_layout_is_advice_with_the_line(tmp_path: Path) -> None:
-    text = GOOD.replace("motor-hums", "other").replace(
-        "\n\n## Checks", "\n\n\n## Checks"
-    )
-    other = GOOD.replace("drain-left-open", "other").replace("motor-hums", "other")
-    kb = make_kb(tmp_path, ("drain-left-open", text), ("other", other))
-    found = [fault for fault in lint(kb, TODAY) if "untidy" in fault.says]
-    assert [fault.place.line for fault in found] == [
-        text[: text.index("\n\n\n##")].count("\n") + 3
-    ]
+    text = without_look_alikes().replace("\n\n## Checks", "\n\n\n## Checks")
+    kb = make_kb(tmp_path, ("drain-left-open", text))
+    (found,) = [fault for fault in lint(kb, TODAY) if "untidy" in fault.says]
+    assert found.place.line == text[: text.index("\n\n\n##")].count("\n") + 3
+    assert "take this empty line out" in found.says
+
+
+def test_untidy_layout_is_left_for_last(tmp_path: Path) -> None:
+    text = without_look_alikes().replace("\n\n## Checks", "\n\n\n## Checks")
+    wrong = text.replace("Then [repair 1](#1-close-the-drain).", "Then [x](#nothing).")
+    kb = make_kb(tmp_path, ("drain-left-open", wrong))
+    said = [fault.says for fault in lint(kb, TODAY)]
+    assert any("broken link" in one for one in said)
+    assert not any("untidy" in one for one in said)
+
+
+def test_a_picture_is_no_link_to_a_page(tmp_path: Path) -> None:
+    text = without_look_alikes().replace("1. Close it.", "![The drain](drain.png)")
+    kb = make_kb(tmp_path, ("drain-left-open", text))
+    page = kb / "cards" / "air-supply"
+    (said,) = [f.says for f in lint(kb, TODAY) if "is not here" not in f.says]
+    assert "no file 'drain.png' beside this page" in said
+    (page / "drain.png").write_bytes(b"x" * 100)
+    assert not [f for f in lint(kb, TODAY) if "is not here" not in f.says]
+
+
+@pytest.mark.parametrize("name", [".does", ""])
+def test_what_no_page_may_bid_is_refused_whatever_is_named(
+    name: str, guard: Guard
+) -> None:
+    """Sentences of an author on trial, who named the acts and had them pass."""
+    for step in (
+        "Raise the axle with the jack and reach in under it from below.",
+        "Lie underneath with only the jack holding the corner up.",
+    ):
+        text = with_step(step)
+        if name:
+            text = text.replace("pump off; after", "pump off; does: lifting; after")
+        assert any("what no page may bid" in said for said in acts_found(guard, text))
 
 
 def test_file_that_is_no_text_gets_one_fault(tmp_path: Path) -> None:

@@ -9,7 +9,8 @@ from bot.cards.prose import prose_of
 from bot.model.card import Card, Finding, Link
 from bot.model.place import Fault, Place
 
-_LINK = re.compile(LINK)
+_LINK = re.compile(rf"(?<!!){LINK}")
+"""A link, and no picture."""
 RULES, STEPS = ("stop-rules",), ("cards", "procedures")
 ANY = (*STEPS, *RULES)
 """The folders of the pages that a link may lead to."""
@@ -111,7 +112,7 @@ def resolve(path: str, target: str) -> str:
 def _right_path(target: str, path: str, pages: dict[str, str]) -> str:
     """Advice: the link to the page of that name, or the nearest name."""
     stem = target.rsplit("/", 1)[-1].removesuffix(".md")
-    by_id = {identity: page for page, identity in pages.items()}
+    by_id = {name: page for page, name in pages.items() if page.endswith(".md")}
     nearest = get_close_matches(stem, by_id, n=1, cutoff=0.7)
     if not nearest:
         return "; write the path from this page to an existing one"

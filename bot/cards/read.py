@@ -5,7 +5,7 @@ The reader walks the pieces of the page in the order that `kb/README.md` lays do
 
 import re
 
-from bot.cards.evidence import LINK, cause_named, read_cause, read_finding
+from bot.cards.evidence import LINK, read_cause, read_finding
 from bot.cards.front import (
     FAULT,
     STUB,
@@ -53,6 +53,7 @@ HOW_TO_STRIKE = (
 )
 """The one line that tells a reader on paper what to do with the letters."""
 
+_LETTERED = re.compile(r"\*\*([A-Z])\*\* (.*)")
 _LOOK_ALIKE = re.compile(rf"(\S.*): {LINK}")
 
 
@@ -76,8 +77,8 @@ def _card(front: Front, page: Page) -> Card:
     drive, opening = page.verdict(sections[""])
     signs, sign_places, remarks = _signs(page, sections[SIGNS])
     causes = _causes(page, sections["Causes"])
-    letters = {cause.letter: cause.id for cause in causes}
-    letters |= _half_read(sections["Causes"])
+    letters = _half_read(sections["Causes"])
+    letters |= {cause.letter: cause.id for cause in causes}
     checks = _checks(page, sections["Checks"], letters)
     repairs = _repairs(page, sections["Repairs"])
     titles = [(check.id, check.title, check.place) for check in checks]
@@ -211,8 +212,8 @@ def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
 
 def _half_read(pieces: list[Piece]) -> dict[str, str]:
     """Causes whose lines have a fault, lest every finding on them have one too."""
-    named = (cause_named(item.text) for piece in pieces for item in piece.items)
-    return {found[0]: slug(found[1]) for found in named if found}
+    lines = (_LETTERED.match(item.text) for piece in pieces for item in piece.items)
+    return {found[1]: slug(found[2]) for found in lines if found}
 
 
 def _checks(

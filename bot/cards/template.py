@@ -120,13 +120,13 @@ What the job is for, in one to three sentences.
 
 *10 min; tools: spanners; truck: engine off, wheels chocked*
 
-1. Do the first thing so.
+1. Do this.
 
 ### 2. The second thing to do
 
 *10 min; truck: engine off, wheels chocked*
 
-1. Do the second thing so.
+1. Do that.
 
 ## Done when
 

@@ -167,6 +167,9 @@ def _signs(card: Card) -> Iterator[str]:
         yield _dashes(f"{a.phrase}: {write_link(a.link, {})}" for a in card.look_alikes)
 
 
+EXTRA = "(no empty line here)"
+
+
 def untidy_line(text: str, tidy: str) -> tuple[int, str] | None:
     """The first line, from 1, where a text differs from its tidy form, and that form.
 
@@ -177,7 +180,7 @@ def untidy_line(text: str, tidy: str) -> tuple[int, str] | None:
     lines, wanted = text.split("\n"), tidy.split("\n")
     for number, (line, other) in enumerate(zip(lines, wanted, strict=False), 1):
         if line != other:
-            return number, other
+            return number, EXTRA if not line else other
     return min(len(lines), len(wanted)), "(one line feed at the end)"
 
 

@@ -36,8 +36,6 @@ def card(asked: Namespace) -> int:
         print(json.dumps({"id": asked.id, "path": found[0].shown, "text": text}))
         return 0
     shelf, held = _shelf(asked), _held(found[0])
-    if isinstance(held, Note):
-        held = shelf.card(held.about) or held
     print(_safe(set_text(_pieces(held, shelf, _records(asked), rules=()))), end="")
     return 0
 

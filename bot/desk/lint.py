@@ -10,6 +10,7 @@ from bot.cards.prose import blocks_of
 from bot.cards.sources import Record, read_sources
 from bot.cards.wordings import Ear
 from bot.cards.write import (
+    EXTRA,
     untidy_line,
     write_card,
     write_note,
@@ -36,6 +37,7 @@ class _Found:
     """What the files of a knowledge base hold, and their faults."""
 
     faults: list[Fault]
+    untidy: list[Fault] = field(default_factory=list)
     cards: list[Card] = field(default_factory=list)
     told: list[Card] = field(default_factory=list)
     procedures: list[Procedure] = field(default_factory=list)
@@ -49,7 +51,7 @@ class _Found:
         if isinstance(held, tuple) and not isinstance(held, Ear):
             self.faults += held
         tidy = self.take(held, each)
-        self.faults += _tidy(each, text, tidy) if tidy else ()
+        self.untidy += _tidy(each, text, tidy) if tidy else ()
         if isinstance(held, Card | Procedure | Note):
             self.faults += lint_pictures(blocks_of(held), each.path)
 
@@ -108,6 +110,8 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
         for one in held:
             if one.place.path.startswith(below):
                 faults += guard.lint(one, lexicon)
+    wrong = {fault.place.path for fault in faults}
+    faults += (f for f in found.untidy if f.place.path not in wrong)  # these first
     return tuple(sorted(set(faults)))
 
 
@@ -143,4 +147,5 @@ def _tidy(found: Page, text: str | Fault, tidy: str) -> list[Fault]:
         return []
     line, wanted = odd
     says = f"untidy; write {wanted!r}" if wanted else "untidy; leave one line empty"
+    says = "untidy; take this empty line out" if wanted == EXTRA else says
     return [Fault(Place(found.shown, line), says)]

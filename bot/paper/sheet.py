@@ -15,7 +15,7 @@ from bot.cards.evidence import (
     write_finding,
     write_link,
 )
-from bot.cards.lesser import DONE, STEPS
+from bot.cards.lesser import DONE, STEPS, WHEN
 from bot.cards.needs import write_needs
 from bot.cards.read import (
     HEARSAY,
@@ -172,6 +172,8 @@ def procedure(
     yield Heading(1, held.title, held.id)
     yield Verdict(held.drive)
     yield from _blocks(held.opening)
+    yield Heading(2, WHEN)
+    yield from (Row("-", sign) for sign in held.signs)
     yield Heading(2, STEPS)
     for number, stage in enumerate(held.stages, 1):
         yield _step(number, stage.title, stage.id)
@@ -326,8 +328,10 @@ def beside(path: str, file: str) -> str:
 def _readings(check: Check) -> Iterator[Piece]:
     if check.readings:
         yield Para(write_readings(check.readings))
-        names = tuple(f"{v.name} ({v.unit})" for v in check.readings.values)
-        yield Table((*names, "time"), (("",) * (len(names) + 1),))
+        values = check.readings.values
+        names = [f"{v.name} ({v.unit})" for v in values]
+        names += ["time"] if len(values) > 1 else []
+        yield Table(tuple(names), (("",) * len(names),))
 
 
 SHOWED = (
