@@ -28,7 +28,7 @@ from bot.talk.messages import (
 )
 from bot.talk.wording import percent, takes
 
-MOST_SUSPECTS = 4
+MOST_SUSPECTS = 3
 _LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
 _LABEL = r"\1"
 MOST_MARKS = 4
