@@ -33,6 +33,9 @@ YEAR_S = 365.25 * 86_400
 
 LINES_KEPT = 64
 
+LEAST_MEANT = 0.1
+"""A fault page less likely does not stand before a procedure. Our choice."""
+
 OF_OTHER_TRUCKS = 0.1
 """What is left of a page's chance that is for other trucks: the note may be wrong."""
 
@@ -152,7 +155,21 @@ class KbLibrary:
         kept = self._for_this_truck(cards)
         none = 1.0 - sum(card.probability for card in kept)
         none = found.none if kept == cards else none
+        if not self.line(words).is_question:
+            kept = self._faults_first(kept)
         return Ranked(kept, none, found.fits, found.understood)
+
+    def _faults_first(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
+        """Who tells of a fault and asks for nothing wants its page before a procedure.
+
+        A fault page that is hardly meant does not come first for that.
+        """
+
+        def key(card: Candidate) -> bool:
+            faint = card.probability < LEAST_MEANT
+            return faint or self.procedure(card.card) is not None
+
+        return tuple(sorted(cards, key=key))
 
     def _for_this_truck(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
         """The cards with little left for pages that are for other trucks."""
