@@ -99,7 +99,7 @@ def test_a_procedure_that_a_step_names_is_shown_and_the_step_stays() -> None:
     heard = hear(look(job, held), "+", held)
     assert not heard.events
     steps = [m for m in heard.says if isinstance(m, ShowStep)]
-    assert [s.title for s in steps] == [s.title for s in procedure().stages]
+    assert [s.title for s in steps] == [s.title for s in procedure().steps]
     assert ask(look(job, held), held) == question
 
 

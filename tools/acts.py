@@ -101,7 +101,7 @@ def vetted(model: Model, kb: Path, lexicon: Lexicon) -> list[Line]:
     found = []
     for held in held_in(kb):
         for needs, body, place in parts_of(held):
-            named = {act.value.replace(" ", "-") for act in needs.does}
+            named = {act.key for act in needs.does}
             for sentence, _ in sentences(body, place):
                 seen = features(listen(sentence, lexicon))
                 chance = model.chances(seen)

@@ -7,7 +7,7 @@ from bot.cards.pieces import Kind, Piece
 from bot.model.card import Act, Caution
 from bot.model.place import Fault, Place
 
-NAMES = tuple(act.value for act in Act)
+NAMES = tuple(act.key for act in Act)
 _ACTS = ", ".join(NAMES)
 
 
@@ -37,7 +37,7 @@ def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]
 def _class(page: Page, heading: Piece, pieces: list[Piece]) -> Class | None:
     blocks = page.blocks([piece for piece in pieces if piece.kind is Kind.QUOTE])
     cautions = [block for block in blocks if isinstance(block, Caution)]
-    if heading.title.replace("-", " ") not in NAMES:
+    if heading.title not in NAMES:
         page.fault(heading.place, f"'{heading.title}' is no act; the acts are {_ACTS}")
         return None
     if len(cautions) != 1 or len(pieces) != 1:

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 
 from bot import units
-from bot.cards.fitted import read_only, write_only
+from bot.cards.fitted import read_only
 from bot.model.card import (
     REST,
     Bearing,
@@ -23,6 +23,7 @@ from bot.model.card import (
     Often,
     Strength,
 )
+from bot.model.fitted import in_words
 from bot.model.place import Fault, Place
 
 NAME = r"[^,:;.()\[\]]+"
@@ -104,7 +105,7 @@ def write_cause(cause: Cause, labels: Labels) -> str:
     """The line that `read_cause` takes."""
     links = _write_links(cause.repairs, labels)
     note = f". {cause.note}" if cause.note else ""
-    only = f", only {write_only(cause.only)}" if cause.only else ""
+    only = f", only {in_words(cause.only)}" if cause.only else ""
     often = f"{cause.often.value}{only}"
     return f"**{cause.letter}** {cause.name} ({often}): {links}{note}"
 

@@ -12,8 +12,3 @@ def read_only(said: str, place: Place) -> Only | Fault:
             known = ", ".join(FEATURES)
             return Fault(place, f"'{name[:40]}' is not known of trucks; use {known}")
     return groups
-
-
-def write_only(only: Only) -> str:
-    """The words that `read_only` takes."""
-    return ", ".join(" or ".join(group) for group in only)

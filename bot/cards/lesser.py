@@ -13,7 +13,7 @@ from bot.cards.front import (
 from bot.cards.page import Page, read_page
 from bot.cards.read import no_bullets, signs_of
 from bot.cards.sources import read_source
-from bot.model.pages import Note, Procedure, Stage
+from bot.model.pages import Note, Procedure, ProcedureStep
 from bot.model.place import Fault, Place
 
 WHEN, STEPS, DONE = "When you need it", "Steps", "Done when"
@@ -36,12 +36,14 @@ def _procedure(front: Front, page: Page) -> Procedure:
     sections = page.sections((WHEN, STEPS, DONE, "Sources"))
     drive, opening = page.verdict(sections[""])
     signs, places = signs_of(page, sections[WHEN], WHEN)
-    stages = []
+    steps = []
     for heading, under in page.parts(sections[STEPS]):
         needs, rest = page.needs(under, heading.place)
         no_bullets(page, rest)
-        stages.append(Stage(heading.title, needs, page.blocks(rest), heading.place))
-    if not stages:
+        steps.append(
+            ProcedureStep(heading.title, needs, page.blocks(rest), heading.place)
+        )
+    if not steps:
         page.fault(Place(page.path, 1), f"write under '## {STEPS}' at least one step")
     return Procedure(
         id=head.id,
@@ -54,7 +56,7 @@ def _procedure(front: Front, page: Page) -> Procedure:
         check_by=head.check_by,
         authors=head.authors,
         opening=page.blocks(opening),
-        stages=tuple(stages),
+        steps=tuple(steps),
         done=page.blocks(sections[DONE]),
         sources=page.items(sections["Sources"], "sources", read_source),
         place=Place(page.path, 1),

@@ -110,7 +110,7 @@ def lint_procedure(
     if not held.done:
         says = "say under '## Done when' what shows that it is done right"
         yield Fault(held.place, says)
-    here = {stage.id: f"step {n}" for n, stage in enumerate(held.stages, 1)}
+    here = {step.id: f"step {n}" for n, step in enumerate(held.steps, 1)}
     texts = [(block.text, block.place) for block in blocks_of(held)]
     for text, place in texts:
         yield from lint_text(text, place, here, pages)

@@ -8,8 +8,9 @@ from collections.abc import Callable
 from types import MappingProxyType
 from typing import Any
 
-from bot.cards.fitted import read_only, write_only
+from bot.cards.fitted import read_only
 from bot.model.card import Act, Drive, Duration, Needs, Part, PartChoice, Price, State
+from bot.model.fitted import in_words
 from bot.model.place import Fault, Place
 
 _DURATION = re.compile(r"([0-9]+(?:\.[0-9]+)?) (s|min|h|days?)")
@@ -137,7 +138,7 @@ _READ: MappingProxyType[str, Callable[[str, Place], object]] = MappingProxyType(
 def write_needs(needs: Needs) -> str:
     """The line that `read_needs` takes."""
     said = {
-        "only": write_only(needs.only),
+        "only": in_words(needs.only),
         "not before": ", ".join(f"check {number}" for number in needs.not_before),
         "parts": ", ".join(map(write_part, needs.parts)),
         "tools": ", ".join(needs.tools),

@@ -13,7 +13,7 @@ Part = tuple[Needs, tuple[Block, ...], Place]
 def parts_of(held: Card | Procedure) -> Iterator[Part]:
     """The checks, the repairs and the proof of a card, or the steps of a procedure."""
     if isinstance(held, Procedure):
-        yield from ((stage.needs, stage.body, stage.place) for stage in held.stages)
+        yield from ((step.needs, step.body, step.place) for step in held.steps)
         return
     for check in held.checks:
         yield check.needs, check.body, check.place

@@ -59,7 +59,7 @@ def _filled_in(held: Held) -> Iterator[tuple[str, Place]]:
     if not isinstance(held, Note):
         yield from zip(held.signs, held.sign_places, strict=False)
     if isinstance(held, Procedure):
-        yield from ((stage.title, stage.place) for stage in held.stages)
+        yield from ((step.title, step.place) for step in held.steps)
     if isinstance(held, Card) and not held.is_stub:
         yield from _of_a_fault(held)
 

@@ -92,7 +92,7 @@ def write_procedure(held: Procedure) -> str:
     """The text of a procedure, ending in one line feed."""
     steps = (
         (f"### {n}. {s.title}", f"*{write_needs(s.needs)}*", *_blocks(s.body))
-        for n, s in enumerate(held.stages, 1)
+        for n, s in enumerate(held.steps, 1)
     )
     pieces = chain(
         _top(held, PROCEDURE),

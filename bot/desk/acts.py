@@ -99,7 +99,7 @@ class Guard:
 
     def kept(self, act: Kind) -> Caution | None:
         """The caution that all pages have for an act."""
-        found = self.classes.get(act.value.replace(" ", "-"))
+        found = self.classes.get(act.key)
         return replace(found.caution, act=act) if found else None
 
     def _says(self, found: Sequence[Act], named: Sequence[Kind]) -> str:
@@ -107,7 +107,7 @@ class Guard:
         if is_refused(found):
             return FORBIDDEN
         classes = [name for name in likely(found) if name in self.classes]
-        if not classes or {act.value.replace(" ", "-") for act in named} & {*classes}:
+        if not classes or {act.key for act in named} & {*classes}:
             return ""
         act = classes[0].replace("-", " ")
         return (

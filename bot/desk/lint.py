@@ -1,6 +1,5 @@
 """The linter's desk: every page of a knowledge base read, all faults in one list."""
 
-from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -98,8 +97,10 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
     for each in files:
         found.take_page(each, text_of(each))
     links = {each.shown: each.id for each in files}
-    faults = found.faults + _keys_missing(kb)
-    faults += lint_shelf(found.shelf, links, today, _keys(kb))
+    documents = records(kb)
+    keys = {record.key for record in documents if isinstance(record, Record)}
+    faults = found.faults + [f for f in documents if isinstance(f, Fault)]
+    faults += lint_shelf(found.shelf, links, today, keys)
     lexicon = compiled(found.words)
     faults += like_signs(found.told, lexicon)
     if found.cards:
@@ -122,14 +123,6 @@ def records(kb: Path) -> tuple[Record, ...] | tuple[Fault, ...]:
     if isinstance(text, Fault):
         return (text,)
     return read_sources(text, shown(path)) if text else ()
-
-
-def _keys(kb: Path) -> Collection[str]:
-    return {record.key for record in records(kb) if isinstance(record, Record)}
-
-
-def _keys_missing(kb: Path) -> list[Fault]:
-    return [fault for fault in records(kb) if isinstance(fault, Fault)]
 
 
 def _folder(card: Card, found: Page) -> list[Fault]:

@@ -12,7 +12,7 @@ from bot.cards.write import write_card, write_procedure
 from bot.desk.acts import Guard, acts_of, same
 from bot.desk.upkeep import read
 from bot.model.card import Act, Block, Card, Caution, Check, Needs, Proof, Repair
-from bot.model.pages import Procedure, Stage
+from bot.model.pages import Procedure, ProcedureStep
 from bot.store.pages import pages, text_of
 
 WIDTH = 90
@@ -22,7 +22,7 @@ MANY = 2
 """An act of so many steps has its caution once, in the opening."""
 
 Held = TypeVar("Held", Card, Procedure)
-Step = TypeVar("Step", Check, Repair, Proof, Stage)
+Step = TypeVar("Step", Check, Repair, Proof, ProcedureStep)
 
 
 def mend(kb: Path) -> Iterator[str]:
@@ -71,8 +71,8 @@ def _card(card: Card, guard: Guard) -> Card:
 def _procedure(held: Procedure, guard: Guard) -> Procedure:
     opening = _opening(held, guard)
     above = acts_of(opening)
-    stages = tuple(_step(stage, above, guard) for stage in held.stages)
-    return replace(held, opening=opening, stages=stages)
+    steps = tuple(_step(step, above, guard) for step in held.steps)
+    return replace(held, opening=opening, steps=steps)
 
 
 def _opening(held: Card | Procedure, guard: Guard) -> tuple[Block, ...]:

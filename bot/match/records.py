@@ -94,7 +94,7 @@ def record(card: "Card", lexicon: Lexicon) -> Record:
 
 def record_of_procedure(held: "Procedure", lexicon: Lexicon) -> Record:
     """What the matcher keeps of a procedure: how people ask for it."""
-    titles = tuple(stage.title for stage in held.stages)
+    titles = tuple(step.title for step in held.steps)
     return record_of((held.id, held.title), held.signs, titles, lexicon)
 
 

@@ -33,6 +33,12 @@ FEATURES = (*(name for row in ONE_OF for name in row), *ALONE)
 Only = tuple[tuple[str, ...], ...]
 """What a truck must have: one of each group."""
 
+
+def in_words(only: Only) -> str:
+    """What a truck must have, as pages say it: ``wheel valves or hand lever``."""
+    return ", ".join(" or ".join(group) for group in only)
+
+
 _INFLATION, _NO_INFLATION = "central tyre inflation", "no tyre inflation"
 
 

@@ -41,6 +41,11 @@ class Act(Enum):
     TRIAL_DRIVE = "trial drive"
     BRAKES_OR_STEERING = "brakes or steering"
 
+    @property
+    def key(self) -> str:
+        """Its name in `kb/cautions.md` and to the ear: "going-under"."""
+        return self.value.replace(" ", "-")
+
 
 class Often(Enum):
     """How often a cause is the culprit when this complaint is made."""

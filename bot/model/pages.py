@@ -10,7 +10,7 @@ from bot.model.sources import Source
 
 
 @dataclass(frozen=True, slots=True)
-class Stage:
+class ProcedureStep:
     """One numbered part of a procedure."""
 
     title: str
@@ -42,7 +42,7 @@ class Procedure:
     check_by: date
     authors: tuple[str, ...]
     opening: tuple[Block, ...]
-    stages: tuple[Stage, ...]
+    steps: tuple[ProcedureStep, ...]
     done: tuple[Block, ...]
     sources: tuple[Source, ...]
     place: Place = field(default=NOWHERE, compare=False)

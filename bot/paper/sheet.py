@@ -175,10 +175,10 @@ def procedure(
     yield Heading(2, WHEN)
     yield from (Row("-", sign) for sign in held.signs)
     yield Heading(2, STEPS)
-    for number, stage in enumerate(held.stages, 1):
-        yield _step(number, stage.title, stage.id)
-        yield Para(f"*{write_needs(stage.needs)}*")
-        yield from _blocks(stage.body)
+    for number, step in enumerate(held.steps, 1):
+        yield _step(number, step.title, step.id)
+        yield Para(f"*{write_needs(step.needs)}*")
+        yield from _blocks(step.body)
     yield Heading(2, DONE)
     yield from _blocks(held.done)
     yield from _sources(held.sources, records)

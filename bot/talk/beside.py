@@ -29,8 +29,8 @@ def blocks(body: Iterable[Block]) -> tuple[Message, ...]:
 def shown(held: Procedure) -> tuple[Message, ...]:
     """A procedure in full, after which the same question stands."""
     steps = (
-        ShowStep(f"Step {n}", stage.title, stage.needs, stage.body)
-        for n, stage in enumerate(held.stages, 1)
+        ShowStep(f"Step {n}", step.title, step.needs, step.body)
+        for n, step in enumerate(held.steps, 1)
     )
     return (
         Say(f"{held.title}. While it is done: {held.drive.value}."),

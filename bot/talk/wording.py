@@ -1,6 +1,7 @@
 """Small pieces of wording that every message shares."""
 
 from bot.model.card import Card, Needs
+from bot.model.fitted import in_words
 
 
 def percent(chance: float) -> str:
@@ -57,13 +58,8 @@ def takes(needs: Needs) -> str:
         )
         out.append(f"Truck: {', '.join(states)}.")
     if needs.only:
-        out.append(f"Only: {only_for(needs)}.")
+        out.append(f"Only: {in_words(needs.only)}.")
     return " ".join(out)
-
-
-def only_for(needs: Needs) -> str:
-    """Which trucks a step is for; "" when it is for all."""
-    return ", ".join(" or ".join(group) for group in needs.only)
 
 
 def cause_name(card: Card, cause_id: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from textual.content import Content
 
 from bot.model.card import Block, Caution, Needs, Signal
+from bot.model.fitted import in_words
 from bot.model.rule import StopRule
 from bot.talk.clean import clean
 from bot.talk.drawn import as_drawn
@@ -23,7 +24,7 @@ from bot.talk.messages import (
     Tell,
     Warn,
 )
-from bot.talk.wording import only_for, percent, span
+from bot.talk.wording import percent, span
 from bot.tui.prose import Paragraph, phrase, prose
 from bot.tui.suspects import held_by, likeliest, may_it_move, suspects
 
@@ -224,7 +225,7 @@ def _takes(step: ShowStep) -> Iterator[Paragraph]:
         ("Parts", _uses(needs)),
         ("Tools", ", ".join(needs.tools)),
         ("Truck", _truck(needs)),
-        ("Only", only_for(needs)),
+        ("Only", in_words(needs.only)),
     ]
     if step.readings and step.readings.wait:
         rows.append(("Wait", f"{span(step.readings.wait.minutes)} between readings"))
