@@ -252,3 +252,19 @@ def test_what_comes_only_after_a_check_waits_for_its_answer() -> None:
     job = settle(answered, held)
     left = {check.id for _, check in still_open(look(job, held)).checks}
     assert fall.id in left | {job.step.id if job.step else ""}
+
+
+# A page that is gone
+
+
+def test_a_job_whose_page_is_gone_holds_the_truck_and_finds_another() -> None:
+    held = library()
+    described = e.Described("it hisses", (("an-old-page", 0.8),), 0.2)
+    job = advance(advance(Job(), described), e.CardChosen("an-old-page"))
+    assert look(job, held).drive is Drive.DO_NOT_MOVE
+    job = advance(job, e.HelpProposed())
+    assert "no longer here" in told(held, job)
+    job = walk(held, "1", job=job)
+    question = ask(look(job, held), held)
+    assert isinstance(question.choices[0].act, e.CardChosen)
+    assert question.choices[0].act.card == "drain-left-open"

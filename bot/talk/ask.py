@@ -287,11 +287,18 @@ def _asks_for(readings: Readings, at: str) -> str:
     return f"What did you read? Type {' and '.join(values)}, or pick."
 
 
+SEEK = (*phrases.YES, phrases.WRONG_CARD)
+
+
 def _help_is_best(view: View, library: Library) -> Ask:
     job = view.job
     call = Choice("1", "Call for help", e.HelpCalled(), CALL.said)
     leads = lead(view, library)
-    if view.card and view.card.is_stub:
+    if view.card is None:
+        seek = Choice("1", "Find its page anew, by what I said", e.CardLeft(), SEEK)
+        call = replace(call, key="2")
+        return Ask("What now?", (seek, call), (*back(job), PAUSE))
+    if view.card.is_stub:
         end = Choice("1", "Write it down, or call for help", e.HelpCalled(), CALL.said)
         return Ask("What now?", (end,), (*leads, *back(job), PAUSE))
     text = "Nothing that is left to do is worth its time. Call for help, or go back "

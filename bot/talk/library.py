@@ -195,7 +195,8 @@ def look(job: Job, library: Library) -> View:
     rules = (library.rule(rule) for rule in job.stop)
     found = tuple(rule for rule in rules if rule)
     tried = (*failed, *mended)
-    page = _by_pages(card, case)
+    lost = bool(job.card) and card is None
+    page = Drive.DO_NOT_MOVE if lost else _by_pages(card, case)  # what is gone, holds
     unread = Ledger(page, ())
     truck = library.truck()
     view = View(job, card, case, start, heard, tried, belief, found, unread, truck)

@@ -27,6 +27,11 @@ def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
     left = [(card, p) for card, p in job.candidates if card not in job.declined]
     pages = [(_page(card, library), p) for card, p in left[:NEAREST]]
     known = [(page, p) for page, p in pages if page]
+    if job.candidates and not any(_page(card, library) for card, _ in job.candidates):
+        # their pages are gone: those that the words mean now
+        ranked = library.rank(". ".join(job.words)).cards[:NEAREST]
+        pages = [(_page(c.card, library), c.probability) for c in ranked]
+        known = [(page, p) for page, p in pages if page]
     cards = [page for page, _ in known if isinstance(page, Card)]
     return tuple(
         Candidate(

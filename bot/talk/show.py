@@ -115,7 +115,7 @@ def suspicion_rows(card: Card, belief: Belief, view: View) -> Suspicions:
 def _step(view: View) -> tuple[Message, ...]:
     job, card = view.job, view.card
     if card is None:
-        return (Say("The card of this job is not in this knowledge base."),)
+        return (Say(PAGE_GONE),)
     is_first = job.proposed.count(card.id) == 1
     head = _head(card) if is_first and not _was_told(job) else ()
     if head and len(set(job.proposed)) > 1:
@@ -141,6 +141,12 @@ def _step(view: View) -> tuple[Message, ...]:
     told = (Say("If nothing was found:"), *blocks(card.nothing))
     return (*suspicions(view), *disagreement(view), *told)
 
+
+PAGE_GONE = (
+    "The page of this job is no longer here: it was merged with another, renamed or "
+    "taken out. All you said and found is kept. Until there is a page again, treat it "
+    "as one that does not move."
+)
 
 NO_PAGE = (
     "This fault is known, and there is no page for it yet: I cannot lead you through "
