@@ -12,8 +12,10 @@ from bot.cards.template import fresh_card
 from bot.desk.acts import Guard
 from bot.desk.lint import lint
 from bot.match.acts import HARMLESS, acts
-from bot.model.card import Card
-from bot.model.rule import Shelf
+from bot.model.card import Card, Drive, Prose, Share
+from bot.model.pages import Note
+from bot.model.place import slug
+from bot.model.rule import Shelf, StopRule
 from tests.fakes import real_lexicon
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
@@ -308,15 +310,90 @@ def test_an_act_that_the_slanted_line_names_is_not_complained_of(guard: Guard) -
     assert "its caution is missing" in said
 
 
-def test_planted_sentences_are_found_and_look_alikes_left_alone(guard: Guard) -> None:
-    """tests/acts/planted.yaml: by one who saw neither pages nor what the ear learnt."""
-    path = Path(__file__).parent / "acts" / "planted.yaml"
-    rows = yaml.safe_load(path.read_text())
+def test_a_heading_is_heard_like_a_step(guard: Guard) -> None:
+    heading = "Raise the axle with the jack until the wheel hangs free"
+    text = GOOD.replace("### 2. Re-ring the pump", f"### 2. {heading}")
+    text = text.replace("#2-re-ring-the-pump", f"#2-{slug(heading)}")
+    (said,) = acts_found(guard, text)
+    assert "like lifting" in said
+
+
+@pytest.mark.parametrize(
+    ("needs", "wanted"),
+    [
+        ("truck: engine idling", "does: engine running"),
+        ("truck: engine at fast idle", "does: engine running"),
+        ("truck: wheel off the ground (15 min)", "does: lifting"),
+        ("truck: wheel off (40 min)", "does: wheel or rim"),
+        ("tools: axle stand, bar", "does: lifting"),
+    ],
+)
+def test_a_state_or_tool_wants_the_act_that_goes_with_it(
+    needs: str, wanted: str, guard: Guard
+) -> None:
+    old = "tools: spanners; truck: pump off;"
+    (said,) = acts_found(guard, GOOD.replace(old, f"{needs};"))
+    assert wanted in said
+
+
+FORBIDDEN = "Jack it up with a bottle jack and crawl under."
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("Begin at zero on the gauge.", FORBIDDEN),
+        ("Note how long it runs, and ask the club.", FORBIDDEN),
+        ("Old oil wears it.", FORBIDDEN),
+        (
+            "- Yes, cold air blows:",
+            "- Yes, jack it up with a bottle jack and crawl under:",
+        ),
+        ("- Clean: the pump stops at its mark.", f"- Clean: {FORBIDDEN}"),
+        ("## Sources", f"## What some say\n\n{FORBIDDEN}\n\n## Sources"),
+    ],
+)
+def test_what_no_page_may_bid_is_refused_wherever_it_stands(
+    old: str, new: str, guard: Guard
+) -> None:
+    assert GOOD.count(old) == 1
+    said = acts_found(guard, GOOD.replace(old, new))
+    assert any("what no page may bid" in each for each in said)
+
+
+def test_a_field_note_and_a_stop_rule_may_not_bid_it_either(guard: Guard) -> None:
+    note = Note("n", "t", "a", TODAY, Share.OPEN, ("wren",), (Prose(FORBIDDEN),))
+    rule = StopRule(
+        id="r",
+        title="t",
+        question="q?",
+        signs=(),
+        drive=Drive.DO_NOT_MOVE,
+        share=Share.OPEN,
+        check_by=TODAY,
+        authors=("wren",),
+        cautions=(),
+        do_now=(FORBIDDEN,),
+        call_for_help=(),
+        who_decides=(),
+        sources=(),
+    )
+    for held in (note, rule):
+        (said,) = guard.forbidden(held, real_lexicon())
+        assert "what no page may bid" in said.says
+
+
+@pytest.mark.parametrize("name", ["planted.yaml", "strangers.yaml"])
+def test_planted_sentences_are_found_and_look_alikes_left_alone(
+    name: str, guard: Guard
+) -> None:
+    """tests/acts: by writers who saw neither pages nor what the ear learnt."""
+    rows = yaml.safe_load((Path(__file__).parent / "acts" / name).read_text())
     ear, lexicon = guard.ear, real_lexicon()
     heard = [(row["act"], bool(acts(row["text"], lexicon, ear))) for row in rows]
     found = [hit for act, hit in heard if act != HARMLESS]
     false = [hit for act, hit in heard if act == HARMLESS]
-    assert len(found) >= 150
+    assert len(found) >= 60
     assert sum(found) >= 0.95 * len(found)
     assert sum(false) <= 0.10 * len(false)
 

@@ -111,7 +111,7 @@ BROKEN = [
     ("not A; likely B", "not A; likely A", "'A' stands twice in this finding"),
     ("B. Drive with care.", "B. Go.", "cannot read"),
     ("*1 min; truck: pump off*", "*soon; truck: pump off*", "begin with the work"),
-    ("*1 min; truck: pump off*", "1 min; truck: pump off", "line under the heading"),
+    ("*1 min; truck: pump off*", "soon; truck: pump off", "line under the heading"),
     ("*1 min; truck: pump off*", "*1 min; colour: red*", "'colour' is not known here"),
     ("pump (scarce)", "pump (pricey)", "has no price; write 'name (cheap)'"),
     ("pump (scarce); after: no limit", "pump (scarce)", "say what the truck may do"),

@@ -27,7 +27,7 @@ sys.path.insert(0, str(ROOT))
 from bot.cards.lesser import read_procedure
 from bot.cards.prose import parts_of
 from bot.cards.read import read_card
-from bot.desk.acts import likely, sentences
+from bot.desk.acts import heard, likely
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.acts import BOUND, HARMLESS, REFUSED, Act, features
@@ -100,9 +100,9 @@ def vetted(model: Model, kb: Path, lexicon: Lexicon) -> list[Line]:
     """
     found = []
     for held in held_in(kb):
-        for needs, body, place in parts_of(held):
-            named = {act.key for act in needs.does}
-            for sentence, _ in sentences(body, place):
+        for part in parts_of(held):
+            named = {act.key for act in part.needs.does}
+            for sentence, _ in heard(part):
                 seen = features(listen(sentence, lexicon))
                 chance = model.chances(seen)
                 if 1.0 - chance.pop(HARMLESS) < BOUNDS[0]:

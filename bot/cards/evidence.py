@@ -208,6 +208,8 @@ def _read_bearings(
     for part in said.split("; "):
         word, _, names = part.partition(" ")
         strength = next((s for s in Strength if s.value == word), None)
+        if strength and ". " in names:
+            return Fault(place, f"cannot read '{names.partition('. ')[2]}'; {TAIL}")
         if strength is None or not (names == REST or _LETTERS.fullmatch(names)):
             return Fault(place, f"cannot read '{part[:40]}'; {HOW_TO_BEAR}")
         for letter in [names] if names == REST else names.split(", "):
@@ -226,6 +228,12 @@ def _read_bearings(
 HOW_TO_BEAR = (
     f"write '{NOTHING}', or 'sure', 'likely', 'hardly' or 'not' with the letters of "
     "causes, as in 'likely A, C; not B'"
+)
+
+
+TAIL = (
+    "after what it tells come, each with its full stop, 'Then [...](...)', 'Go to "
+    f"[...](...)', 'Stop: [...](...)', and last one of {words_of(Drive)}"
 )
 
 

@@ -7,6 +7,7 @@ from enum import Enum
 from typing import TypeVar
 
 from bot.cards.fitted import read_only
+from bot.cards.meant import meant_name
 from bot.cards.strict_yaml import Listing, Mapping, Node, Text, parse
 from bot.model.card import Share
 from bot.model.fitted import Only
@@ -135,7 +136,9 @@ class Front:
         for name, _ in self.tree.pairs:
             if name.value not in self.taken:
                 words = ", ".join(f"'{taken}'" for taken in sorted(self.taken))
-                self.fault(name.place, f"'{name.value}' is not known; known: {words}")
+                near = meant_name(name.value, tuple(self.taken))
+                says = f"write '{near}'" if near else f"known: {words}"
+                self.fault(name.place, f"'{name.value}' is not known; {says}")
 
     def _place(self, name: str) -> Place:
         value = self.tree.get(name)

@@ -14,7 +14,7 @@ from bot.cards.page import Page, read_page
 from bot.cards.read import no_bullets, signs_of
 from bot.cards.sources import read_source
 from bot.model.pages import Note, Procedure, ProcedureStep
-from bot.model.place import Fault, Place
+from bot.model.place import Fault
 
 WHEN, STEPS, DONE = "When you need it", "Steps", "Done when"
 MOST_NOTE_LINES = 12
@@ -44,7 +44,7 @@ def _procedure(front: Front, page: Page) -> Procedure:
             ProcedureStep(heading.title, needs, page.blocks(rest), heading.place)
         )
     if not steps:
-        page.fault(Place(page.path, 1), f"write under '## {STEPS}' at least one step")
+        page.fault(page.place, f"write under '## {STEPS}' at least one step")
     return Procedure(
         id=head.id,
         title=title,
@@ -59,7 +59,7 @@ def _procedure(front: Front, page: Page) -> Procedure:
         steps=tuple(steps),
         done=page.blocks(sections[DONE]),
         sources=page.items(sections["Sources"], "sources", read_source),
-        place=Place(page.path, 1),
+        place=page.place,
         sign_places=places,
     )
 
@@ -71,7 +71,7 @@ def _note(front: Front, page: Page) -> Note:
     lines = sum(block.text.count("\n") + 1 for block in body)
     if not body or lines > MOST_NOTE_LINES:
         says = f"{lines} lines; write two to {MOST_NOTE_LINES}: what you saw and did"
-        page.fault(Place(page.path, 1), says)
+        page.fault(page.place, says)
     return Note(
         id=head.id,
         title=title,
@@ -80,5 +80,5 @@ def _note(front: Front, page: Page) -> Note:
         share=head.share,
         authors=head.authors,
         body=body,
-        place=Place(page.path, 1),
+        place=page.place,
     )

@@ -13,6 +13,7 @@ from bot import units
 from bot.cards.figures import lint_figures
 from bot.cards.leaks import lint_leaks
 from bot.cards.links import lint_links, lint_text
+from bot.cards.meant import meant_limit
 from bot.cards.prose import blocks_of, texts_of
 from bot.cards.sources import NO_DOCUMENT
 from bot.cards.told import lint_caution, lint_cautions
@@ -290,6 +291,12 @@ def _limits(check: Check) -> Iterator[Fault]:
     Beside limits there may be answers for one who could not read anything.
     """
     readings = check.readings
+    for finding in check.findings:
+        meant = "" if finding.limit else meant_limit(finding.answer)
+        if readings and meant:
+            says = f"write the limit '{finding.answer}' as '{meant}'"
+            yield Fault(finding.place, says)
+            return
     has_limits = any(f.limit for f in check.findings)
     bare = next((f for f in check.findings if has_limits is not bool(readings)), None)
     if bare is not None:

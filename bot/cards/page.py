@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import TypeVar
 
 from bot.cards.front import Front, split
+from bot.cards.meant import meant_name, meant_needs, meant_title, meant_verdict
 from bot.cards.needs import read_needs
 from bot.cards.pieces import Kind, Piece, cut, strange_character
 from bot.model.card import Act, Block, Caution, Drive, Duration, Needs, Prose, Signal
@@ -23,6 +24,8 @@ _CAUTION = re.compile(
 )
 
 _NUMBER = re.compile(r"([0-9]{1,3})\. (\S.*)")
+_FENCE = "```"
+_ODD_DASH = re.compile(r"( *)([\u2013\u2014\u2022\u00b7*+]) +(?=\S)")
 
 Noun = TypeVar("Noun")
 
@@ -49,11 +52,29 @@ class Page:
         self.pieces: list[Piece] = []
         self.path = path
         self.last_line = first_line + body.rstrip("\n").count("\n")
-        for piece in cut(body, path, first_line):
+        for piece in cut(self._with_dashes(body, first_line), path, first_line):
             if isinstance(piece, Fault):
                 self.faults.append(piece)
             else:
                 self.pieces.append(piece)
+
+    @property
+    def place(self) -> Place:
+        """Where its title stands."""
+        return self.pieces[0].place if self.pieces else Place(self.path, self.last_line)
+
+    def _with_dashes(self, body: str, first_line: int) -> str:
+        """The text with a dash before each line of a list, each other sign noted."""
+        lines = body.split("\n")
+        in_diagram = False
+        for number, line in enumerate(lines):
+            in_diagram ^= line.startswith(_FENCE)
+            found = None if in_diagram else _ODD_DASH.match(line)
+            if found:
+                says = f"begin the line with '- ', not with '{found[2]}'"
+                self.fault(Place(self.path, first_line + number), says)
+                lines[number] = f"{found[1]}- {line[found.end() :]}"
+        return "\n".join(lines)
 
     def fault(self, place: Place, says: str) -> None:
         """Note one fault."""
@@ -66,27 +87,47 @@ class Page:
             return None
         return found
 
+    def nearly(
+        self,
+        read: Callable[[str, Place], Noun | Fault],
+        text: str,
+        meant: str,
+        place: Place,
+        form: str = "- {}",
+    ) -> Noun | None:
+        """What a line holds, or holds as it was meant; None where neither can be read.
+
+        Args:
+            read: the reader of such lines.
+            text: the line.
+            meant: the line as its author may have meant it.
+            place: where it stands.
+            form: how the whole line looks, for the fault's advice.
+        """
+        found = read(text, place)
+        if not isinstance(found, Fault):
+            return found
+        second = found if meant == text else read(meant, place)
+        if isinstance(second, Fault):
+            return self.keep(found)
+        self.fault(place, f"write '{form.format(meant)}'")
+        return second
+
     def title(self) -> str:
         """The first heading; empty after a fault."""
         first = self.pieces[0] if self.pieces else None
         if first is None or first.kind is not Kind.HEADING or first.level != 1:
-            place = first.place if first else Place(self.path, self.last_line)
-            self.fault(place, "begin the page with '# The complaint in one line'")
+            self.fault(self.place, "begin the page with '# The complaint in one line'")
             return ""
         return first.title
 
     def verdict(self, pieces: list[Piece]) -> tuple[Drive, list[Piece]]:
         """Whether the truck may move, told right under the title, and what is left."""
         first = pieces[0] if pieces else None
-        found = _MAY_IT_MOVE.fullmatch(first.text) if first else None
-        drive = next((d for d in Drive if found and d.value == found[1]), None)
-        if drive is None:
-            words = ", ".join(f"'{member.value}'" for member in Drive)
-            place = first.place if first else Place(self.path, self.last_line)
-            says = f"write under the title '**May it move:** ....' with one of {words}"
-            self.fault(place, says)
-            return Drive.DO_NOT_MOVE, pieces
-        return drive, pieces[1:]
+        text = first.text if first else ""
+        place = first.place if first else Place(self.path, self.last_line)
+        drive = self.nearly(_read_verdict, text, meant_verdict(text), place, "{}")
+        return drive or Drive.DO_NOT_MOVE, pieces[1:] if drive else pieces
 
     def sections(
         self, names: tuple[str, ...], spare: tuple[str, ...] = ()
@@ -117,7 +158,11 @@ class Page:
     ) -> str:
         wanted = " / ".join(f"'## {name}'" for name in names)
         name = piece.title
-        if name not in names:
+        near = "" if name in names else meant_name(name, names)
+        if near and near not in found:
+            self.fault(piece.place, f"write '## {near}'")
+            name = near
+        elif name not in names:
             self.fault(piece.place, f"section '{name}' is not known; write {wanted}")
         elif name in found:
             self.fault(piece.place, f"section '{name}' stands twice; keep one")
@@ -127,14 +172,22 @@ class Page:
         return name
 
     def items(
-        self, pieces: list[Piece], what: str, read: Callable[[str, Place], Noun | Fault]
+        self,
+        pieces: list[Piece],
+        what: str,
+        read: Callable[[str, Place], Noun | Fault],
+        meant: Callable[[str], str] = str,
     ) -> tuple[Noun, ...]:
-        """The items of the one list with dashes that a section consists of."""
+        """The items of the one list with dashes that a section consists of.
+
+        `meant` gives an item as its author may have meant it.
+        """
         found: list[Noun] = []
         for piece in pieces:
             if piece.kind is Kind.BULLETS:
                 for item in piece.items:
-                    noun = self.keep(read(item.text, item.place))
+                    said = item.text
+                    noun = self.nearly(read, said, meant(said), item.place)
                     if noun is not None:
                         found.append(noun)
             else:
@@ -191,7 +244,7 @@ class Page:
     def _numbered(self, heading: Piece, number: int) -> Piece:
         """The heading without its number, which is noted if it is not the next one."""
         found = _NUMBER.fullmatch(heading.title)
-        title = found[2] if found else heading.title
+        title = found[2] if found else meant_title(heading.title)
         if found is None or int(found[1]) != number:
             self.fault(heading.place, f"write '### {number}. {title}': number in turn")
         return replace(heading, title=title)
@@ -201,11 +254,28 @@ class Page:
         first = pieces[0] if pieces else None
         text = first.text if first else ""
         slanted = text.startswith("*") and text.endswith("*") and text[1:2] != "*"
-        if first is None or not slanted or "\n" in text:
-            says = (
-                "the line under the heading is missing; write what it takes on one "
-                "line, such as '*10 min; tools: torch; truck: engine off*'"
-            )
-            self.fault(first.place if first else place, says)
-            return NO_TIME, pieces
-        return self.keep(read_needs(text[1:-1], first.place)) or NO_TIME, pieces[1:]
+        if first and slanted and "\n" not in text:
+            bare = text[1:-1]
+            form, meant = "*{}*", meant_needs(bare)
+            found = self.nearly(read_needs, bare, meant, first.place, form)
+            return found or NO_TIME, pieces[1:]
+        meant = meant_needs(text)
+        needs = read_needs(meant, first.place if first else place)
+        if first and not isinstance(needs, Fault):
+            self.fault(first.place, f"write '*{meant}*', on a line of its own")
+            return needs, pieces[1:]
+        says = (
+            "the line under the heading is missing; write what it takes on one line, "
+            "such as '*10 min; tools: torch; truck: engine off*'"
+        )
+        self.fault(first.place if first else place, says)
+        return NO_TIME, pieces
+
+
+def _read_verdict(text: str, place: Place) -> Drive | Fault:
+    """The verdict in the line under the title."""
+    found = _MAY_IT_MOVE.fullmatch(text)
+    drive = next((d for d in Drive if found and d.value == found[1]), None)
+    words = ", ".join(f"'{member.value}'" for member in Drive)
+    says = f"write under the title '**May it move:** ....' with one of {words}"
+    return drive or Fault(place, says)

@@ -59,6 +59,7 @@ _PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
 _PARSER.enable("table").disable(["reference", "image", "html_block", "html_inline"])
 _PARSER.core.ruler.enableOnly(["normalize", "block"])  # inline text is ours to read
 _BLANKS = frozenset("\u3164\u2800")  # count as printable, and show nothing
+_LEVELS = ("#", "##", "###")
 _KINDS = {
     "heading_open": Kind.HEADING,
     "paragraph_open": Kind.PARAGRAPH,
@@ -109,12 +110,19 @@ def cut(text: str, path: str, first_line: int) -> Iterator[Piece | Fault]:
             yield Fault(Place(path, first_line + line), says)
             return
         if token.level == 0 and token.map and not token.type.endswith("_close"):
-            yield _piece(tokens, index, lines, Place(path, first_line + token.map[0]))
+            place = Place(path, first_line + token.map[0])
+            if token.type == "heading_open" and not _is_plain_heading(token):
+                says = "write headings as '# ', '## ' or '### ' and the text"
+                yield Fault(place, says)
+            yield _piece(tokens, index, lines, place)
 
 
-def _piece(
-    tokens: list[Token], index: int, lines: list[str], place: Place
-) -> Piece | Fault:
+def _is_plain_heading(token: Token) -> bool:
+    start, end = token.map or (0, 0)
+    return token.markup in _LEVELS and end == start + 1
+
+
+def _piece(tokens: list[Token], index: int, lines: list[str], place: Place) -> Piece:
     token = tokens[index]
     start, end = token.map or (0, 0)
     while end > start and not lines[end - 1].strip():
@@ -122,10 +130,9 @@ def _piece(
     text = "\n".join(lines[start:end])
     kind = _KINDS.get(token.type, Kind.OTHER)
     if kind is Kind.HEADING:
-        if token.markup not in ("#", "##", "###") or end != start + 1:
-            return Fault(place, "write headings as '# ', '## ' or '### ' and the text")
+        level = _LEVELS.index(token.markup) + 1 if token.markup in _LEVELS else 3
         title = tokens[index + 1].content
-        return Piece(kind, text, place, level=len(token.markup), title=title)
+        return Piece(kind, text, place, level=level, title=title)
     if kind is Kind.BULLETS:
         return Piece(kind, text, place, items=_items(tokens, index, lines, place))
     return Piece(kind, text, place)

@@ -14,6 +14,13 @@ from bot.cards.front import (
     read_head,
     read_system,
 )
+from bot.cards.meant import (
+    Steps,
+    meant_cause,
+    meant_finding,
+    meant_letter,
+    meant_title,
+)
 from bot.cards.page import NO_TIME, Page, read_page
 from bot.cards.pieces import Item, Kind, Piece
 from bot.cards.readings import read_readings
@@ -53,7 +60,6 @@ HOW_TO_STRIKE = (
 )
 """The one line that tells a reader on paper what to do with the letters."""
 
-_LETTERED = re.compile(r"\*\*([A-Z])\*\* (.*)")
 _LOOK_ALIKE = re.compile(rf"(\S.*): {LINK}")
 
 
@@ -76,10 +82,11 @@ def _card(front: Front, page: Page) -> Card:
     sections = page.sections(SECTIONS, spare=(LOOK_ALIKES, HEARSAY, REMARKS))
     drive, opening = page.verdict(sections[""])
     signs, sign_places, remarks = _signs(page, sections[SIGNS])
-    causes = _causes(page, sections["Causes"])
+    steps = _steps(sections)
+    causes = _causes(page, sections["Causes"], steps)
     letters = _half_read(sections["Causes"])
     letters |= {cause.letter: cause.id for cause in causes}
-    checks = _checks(page, sections["Checks"], letters)
+    checks = _checks(page, sections["Checks"], letters, steps)
     repairs = _repairs(page, sections["Repairs"])
     titles = [(check.id, check.title, check.place) for check in checks]
     titles += [(repair.id, repair.title, repair.place) for repair in repairs]
@@ -104,7 +111,7 @@ def _card(front: Front, page: Page) -> Card:
         hearsay=page.blocks(sections[HEARSAY]),
         remarks=page.blocks(sections[REMARKS]),
         sources=page.items(sections["Sources"], "sources", read_source),
-        place=Place(page.path, 1),
+        place=page.place,
         sign_places=sign_places,
         provoke=remarks.get(TO_PROVOKE, ""),
         watch=remarks.get(TO_WATCH, ""),
@@ -136,7 +143,7 @@ def _stub(front: Front, page: Page) -> Card:
         proof=NO_PROOF,
         nothing=(),
         sources=(),
-        place=Place(page.path, 1),
+        place=page.place,
         sign_places=places,
         is_stub=True,
     )
@@ -187,7 +194,18 @@ def _look_alike(text: str, place: Place) -> LookAlike | Fault:
     return LookAlike(found[1], Link(found[2], found[3]), place)
 
 
-def _causes(page: Page, pieces: list[Piece]) -> tuple[Cause, ...]:
+def _steps(sections: dict[str, list[Piece]]) -> Steps:
+    """The link to each check and repair, by how a reader on paper calls it."""
+    links: dict[str, str] = {}
+    for section, noun in (("Checks", "check"), ("Repairs", "repair")):
+        headings = (p for p in sections[section] if p.kind is Kind.HEADING)
+        for number, heading in enumerate(headings, 1):
+            name, anchor = f"{noun} {number}", slug(meant_title(heading.title))
+            links[name] = f"[{name}](#{number}-{anchor})"
+    return links
+
+
+def _causes(page: Page, pieces: list[Piece], steps: Steps) -> tuple[Cause, ...]:
     """The causes under the line that says what to do with their letters."""
     first = pieces[0] if pieces else None
     if first is None or " ".join(first.text.split("\n")) != HOW_TO_STRIKE:
@@ -195,7 +213,9 @@ def _causes(page: Page, pieces: list[Piece]) -> tuple[Cause, ...]:
         page.fault(place, f"write above the causes: '{HOW_TO_STRIKE}'")
     else:
         pieces = pieces[1:]
-    causes = page.items(pieces, "causes", read_cause)
+    causes = page.items(
+        pieces, "causes", read_cause, lambda said: meant_cause(said, steps)
+    )
     _unique(page, [(cause.id, cause.name, cause.place) for cause in causes])
     _unique(page, [(cause.letter, cause.letter, cause.place) for cause in causes])
     return causes
@@ -212,28 +232,40 @@ def _unique(page: Page, named: list[tuple[str, str, Place]]) -> None:
 
 def _half_read(pieces: list[Piece]) -> dict[str, str]:
     """Causes whose lines have a fault, lest every finding on them have one too."""
-    lines = (_LETTERED.match(item.text) for piece in pieces for item in piece.items)
-    return {found[1]: slug(found[2]) for found in lines if found}
+    said = [item.text for piece in pieces for item in piece.items]
+    return {letter: letter for text in said if (letter := meant_letter(text))}
 
 
 def _checks(
-    page: Page, pieces: list[Piece], letters: dict[str, str]
+    page: Page, pieces: list[Piece], letters: dict[str, str], steps: Steps
 ) -> tuple[Check, ...]:
     return tuple(
-        _check(page, heading, under, letters) for heading, under in page.parts(pieces)
+        _check(page, heading, under, letters, steps)
+        for heading, under in page.parts(pieces)
     )
 
 
 def _check(
-    page: Page, heading: Piece, pieces: list[Piece], letters: dict[str, str]
+    page: Page,
+    heading: Piece,
+    pieces: list[Piece],
+    letters: dict[str, str],
+    steps: Steps,
 ) -> Check:
     needs, pieces = page.needs(pieces, heading.place)
+    lists = [piece for piece in pieces if piece.kind is Kind.BULLETS]
     findings: tuple[Finding, ...] | None = None
     readings: Readings | None = None
     body: list[Piece] = []
     for piece in pieces:
-        if piece.kind is Kind.BULLETS and findings is None:
-            findings = _findings(page, piece.items, letters)
+        if piece.kind is Kind.BULLETS and piece is not lists[-1]:
+            says = (
+                "dashes are for findings, in one list at the end of the check; number "
+                "the steps: '1. ', '2. '"
+            )
+            page.fault(piece.place, says)
+        elif piece.kind is Kind.BULLETS:
+            findings = _findings(page, piece.items, letters, steps)
         elif findings is not None:
             says = "the findings come last in a check; move this above them"
             page.fault(piece.place, says)
@@ -251,9 +283,15 @@ def _check(
 
 
 def _findings(
-    page: Page, items: tuple[Item, ...], letters: dict[str, str]
+    page: Page, items: tuple[Item, ...], letters: dict[str, str], steps: Steps
 ) -> tuple[Finding, ...]:
-    found = (page.keep(read_finding(i.text, i.place, letters)) for i in items)
+    def read(text: str, place: Place) -> Finding | Fault:
+        return read_finding(text, place, letters)
+
+    found = (
+        page.nearly(read, item.text, meant_finding(item.text, steps), item.place)
+        for item in items
+    )
     findings = tuple(finding for finding in found if finding is not None)
     answers = [(f.answer.lower(), f.answer, f.place) for f in findings]
     _unique(page, answers)

@@ -40,7 +40,7 @@ def _rule(front: Front, page: Page) -> StopRule:
         call_for_help=page.blocks(sections["Call for help when"]),
         who_decides=page.blocks(sections["Who decides"]),
         sources=page.items(sections["Sources"], "sources", read_source),
-        place=Place(page.path, 1),
+        place=page.place,
     )
 
 

@@ -27,7 +27,9 @@ def untouched(held: Held) -> Iterator[Fault]:
     own = {text for text, _ in _filled_in(_fresh(held))}
     for text, place in _filled_in(held):
         if text in own:
-            says = f"'{text}' is still the template's; write your own, or drop the line"
+            name = "authors: " if text in held.authors else ""
+            says = f"{name}'{text}' is still the template's; write your own"
+            says += "" if name else ", or drop the line"
             yield Fault(place, says)
 
 

@@ -107,10 +107,14 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
         guard = Guard(kb)
         faults += guard.faults
         below = shown(at) if at else ""
-        held: list[Card | Procedure] = [*found.cards, *found.procedures]
-        for one in held:
-            if one.place.path.startswith(below):
-                faults += guard.lint(one, lexicon)
+        steps: list[Card | Procedure] = [*found.cards, *found.procedures]
+        for with_steps in steps:
+            if with_steps.place.path.startswith(below):
+                faults += guard.lint(with_steps, lexicon)
+        notes_and_rules: list[Note | StopRule] = [*found.notes, *found.rules]
+        for without in notes_and_rules:
+            if without.place.path.startswith(below):
+                faults += guard.forbidden(without, lexicon)
     wrong = {fault.place.path for fault in faults}
     faults += (f for f in found.untidy if f.place.path not in wrong)  # these first
     return tuple(sorted(set(faults)))

@@ -78,8 +78,9 @@ def _procedure(held: Procedure, guard: Guard) -> Procedure:
 def _opening(held: Card | Procedure, guard: Guard) -> tuple[Block, ...]:
     """The opening, with the cautions for what several steps do behind it."""
     wanting: Counter[Act] = Counter()
-    for needs, body, _ in parts_of(held):
-        wanting.update(act for act in needs.does if act not in acts_of(body))
+    for part in parts_of(held):
+        here = acts_of(part.body)
+        wanting.update(act for act in part.needs.does if act not in here)
     there = acts_of(held.opening)
     many = (act for act, n in wanting.items() if n >= MANY and act not in there)
     new = (guard.kept(act) for act in many)

@@ -30,7 +30,16 @@ from bot.cards.read import (
 from bot.cards.readings import write_readings
 from bot.cards.sources import Record, told
 from bot.diagnose.proof import enough_cycles
-from bot.model.card import Block, Card, Caution, Check, Drive, Finding, Proof
+from bot.model.card import (
+    Block,
+    Card,
+    Caution,
+    Check,
+    Drive,
+    Finding,
+    Proof,
+    Share,
+)
 from bot.model.pages import Note, Procedure
 from bot.model.pictures import picture_of
 from bot.model.place import slug
@@ -163,6 +172,7 @@ def _steps_of(card: Card, labels: Labels, records: Records) -> Iterator[Piece]:
             yield Heading(2, name)
             yield from _blocks(blocks)
     yield from _sources(card.sources, records)
+    yield _hands(card)
 
 
 def procedure(
@@ -182,6 +192,7 @@ def procedure(
     yield Heading(2, DONE)
     yield from _blocks(held.done)
     yield from _sources(held.sources, records)
+    yield _hands(held)
 
 
 def _sources(sources: Iterable[Source], records: Records) -> Iterator[Piece]:
@@ -263,6 +274,25 @@ def rule(held: StopRule, level: int = 1) -> Iterator[Piece]:
     ):
         yield Heading(level + 1, name)
         yield from _blocks(blocks)
+    if level == 1:
+        yield _hands(held)
+
+
+def _hands(held: Card | Procedure | StopRule) -> Para:
+    """Who wrote a page, how long it holds, and who may be given it."""
+    by = ", ".join(held.authors) or "nobody who is named"
+    told = f"Written by {by}. To be read through again by {held.check_by}."
+    return Para(f"{told} {FOR[held.share]}", small=True)
+
+
+FOR = MappingProxyType(
+    {
+        Share.OPEN: "For anybody.",
+        Share.CLUB: "For members of the club only.",
+        Share.PRIVATE: "For its author alone.",
+    }
+)
+"""Who may be given a page, as paper says it."""
 
 
 def book(shelf: Shelf, records: Records = MappingProxyType({})) -> Iterator[Piece]:
