@@ -82,7 +82,7 @@ BROKEN = [
     ("1. Close it.", "1. See [that](other.md).", "broken link 'other.md'"),
     (" or [repair 3](#3-fit-another-pump)", "", "no cause leads to the repair"),
     ("Begin at zero on the gauge.\n\n", "", "repairs without proof"),
-    (": not A; likely B.", ": tells nothing.", "bears on"),
+    (": not A; likely B.", ": tells nothing.", "tells nothing and leads"),
     (
         "> **CAUTION** A pump that runs without rest gets hot.\n> It burns the hand. "
         "Let it cool.",
@@ -396,6 +396,42 @@ def test_planted_sentences_are_found_and_look_alikes_left_alone(
     assert len(found) >= 60
     assert sum(found) >= 0.95 * len(found)
     assert sum(false) <= 0.10 * len(false)
+
+
+def test_plain_work_is_left_alone(guard: Guard) -> None:
+    """tests/acts/plain.yaml: ordinary work, by one who saw nothing of it either."""
+    rows = yaml.safe_load((Path(__file__).parent / "acts" / "plain.yaml").read_text())
+    false = [bool(acts(row["text"], real_lexicon(), guard.ear)) for row in rows]
+    assert len(false) == 100
+    assert sum(false) <= 0.10 * len(false)
+
+
+def test_a_complaint_says_which_words_ring_and_on_which_line(guard: Guard) -> None:
+    step = "Read it.\n2. Raise the axle with the jack until the wheel hangs free."
+    card = read_card(with_step(step), PATH)
+    assert isinstance(card, Card)
+    (fault,) = guard.lint(card, real_lexicon())
+    assert "sounds like lifting (by " in fault.says
+    assert "'jack'" in fault.says
+    lines = with_step(step).split("\n")
+    assert lines[fault.place.line - 1].startswith("2. Raise")
+
+
+def test_an_author_may_vouch_for_a_step_unless_it_is_plainly_dangerous(
+    guard: Guard,
+) -> None:
+    def vouched(step: str) -> list[str]:
+        old = "truck: pump off; after: drive"
+        new = "truck: pump off; does: nothing dangerous; after: drive"
+        assert old in GOOD
+        return acts_found(guard, with_step(step).replace(old, new))
+
+    harmless = "Start the wipers."
+    assert acts_found(guard, with_step(harmless))
+    assert vouched(harmless) == []
+    assert vouched("Raise the axle with the jack until the wheel hangs free.")
+    (said,) = vouched("Feel for the injection jet with a finger.")
+    assert "what no page may bid" in said
 
 
 def test_knowledge_base_without_its_cautions_says_so(tmp_path: Path) -> None:

@@ -233,7 +233,8 @@ HOW_TO_BEAR = (
 
 TAIL = (
     "after what it tells come, each with its full stop, 'Then [...](...)', 'Go to "
-    f"[...](...)', 'Stop: [...](...)', and last one of {words_of(Drive)}"
+    f"[...](...)', 'Stop: [...](...)', and last one of {words_of(Drive)}; advice in "
+    "other words belongs into the steps above, or into a repair"
 )
 
 

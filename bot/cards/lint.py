@@ -272,7 +272,10 @@ def _check(check: Check, card: Card) -> Iterator[Fault]:
     for finding in check.findings:
         leads = finding.next or finding.go_to or finding.stop or finding.drive
         if not finding.bearings and not leads and not check.needs.first:
-            says = f"'{finding.answer}' bears on nothing and leads nowhere; say which"
+            says = (
+                f"'{finding.answer}' tells nothing and leads nowhere; say which causes "
+                "it speaks for or against, or where to go: 'Then [check 2](#2-...)'"
+            )
             yield Fault(finding.place, says)
         if finding.drive is Drive.DO_NOT_MOVE and not (finding.stop or finding.until):
             yield Fault(finding.place, f"'{finding.answer}' {NOTHING_CLOSES}")

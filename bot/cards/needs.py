@@ -33,6 +33,10 @@ _FIELDS = {"do first": "first", "not before": "not_before"}
 """Parts whose name is not that of the field they fill."""
 
 
+NOTHING_DANGEROUS = "does: nothing dangerous"
+"""An author's word, where a harmless step sounds like a dangerous act."""
+
+
 def read_needs(text: str, place: Place) -> Needs | Fault:
     """What it takes, such as ``10 min; tools: torch; truck: engine off``."""
     first, *others = text.split("; ")
@@ -46,6 +50,9 @@ def read_needs(text: str, place: Place) -> Needs | Fault:
         label, _, said = other.partition(": ")
         if label in found:
             return Fault(place, f"'{label}' stands twice; keep one")
+        if other == NOTHING_DANGEROUS:
+            found["is_harmless"] = True
+            continue
         value = _read_need(label, said, place)
         if isinstance(value, Fault):
             return value
@@ -148,6 +155,8 @@ def write_needs(needs: Needs) -> str:
         "after": needs.after.value if needs.after else "",
         "home": needs.home.value if needs.home else "",
     }
+    if needs.is_harmless:
+        said["does"] = "nothing dangerous"
     first = ["do first"] if needs.first else []
     parts = [f"{label}: {value}" for label, value in said.items() if value]
     return "; ".join([str(needs.time), *first, *parts])

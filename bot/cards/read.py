@@ -189,7 +189,7 @@ def _look_alike(text: str, place: Place) -> LookAlike | Fault:
         return Fault(
             place,
             "not a look-alike; write 'what it looks like: [the other page](../system/"
-            "its-name.md)'",
+            "its-name.md)', or leave it out where no page is about it",
         )
     return LookAlike(found[1], Link(found[2], found[3]), place)
 

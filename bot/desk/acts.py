@@ -9,7 +9,7 @@ from bot.cards.cautions import Class, read_cautions
 from bot.cards.prose import Part, blocks_of, parts_of, told_by
 from bot.cards.wordings import Ear, read_ear
 from bot.language.lexicon import Lexicon
-from bot.match.acts import REFUSED, REFUSED_BOUND, Act, Weights, acts
+from bot.match.acts import REFUSED, REFUSED_BOUND, Act, Weights, acts, rings
 from bot.model.card import Act as Kind
 from bot.model.card import Block, Card, Caution, Needs, Prose
 from bot.model.pages import Note, Procedure
@@ -76,7 +76,7 @@ class Guard:
             for sentence, _ in sentences((Prose(text),), place):
                 found = acts(sentence, lexicon, self.ear)
                 if [act.name for act in apart(found)[:1]] == [REFUSED]:
-                    yield Fault(place, f"'{_short(sentence)}' {FORBIDDEN}")
+                    yield Fault(place, f"'{sentence}' {FORBIDDEN}")
 
     def _part(
         self, part: Part, above: frozenset[Kind], lexicon: Lexicon
@@ -98,9 +98,9 @@ class Guard:
         for sentence, where in heard(part):
             found = acts(sentence, lexicon, self.ear)
             found = apart(found) if sentence == part.title else found
-            told = self._says(found, needs.does)
+            told = self._says(found, needs, sentence, lexicon)
             if told:
-                yield Fault(where, f"'{_short(sentence)}' {told}")
+                yield Fault(where, f"'{sentence}' {told}")
 
     def _equal(self, caution: Caution, act: Kind) -> Iterator[Fault]:
         """A caution that is not as it is kept for all pages."""
@@ -114,18 +114,34 @@ class Guard:
         found = self.classes.get(act.key)
         return replace(found.caution, act=act) if found else None
 
-    def _says(self, found: Sequence[Act], named: Sequence[Kind]) -> str:
+    def _says(
+        self, found: Sequence[Act], needs: Needs, sentence: str, lexicon: Lexicon
+    ) -> str:
         """What is wrong with a sentence that may bid these acts; "" for nothing."""
         if is_refused(found):
             return FORBIDDEN
         classes = [name for name in likely(found) if name in self.classes]
-        if not classes or {act.key for act in named} & {*classes}:
+        if not classes or {act.key for act in needs.does} & {*classes}:
             return ""
+        danger = sum(act.sureness for act in found)
+        if needs.is_harmless and danger < VOUCHED_BOUND:
+            return ""
+        words = rings(sentence, lexicon, self.ear, classes[0])
+        by = " and ".join(f"'{word}'" for word in words)
         act = classes[0].replace("-", " ")
-        return (
-            f"sounds like {act}, and the line under the heading does not say so; add "
-            f"'does: {act}' there, then 'chock lint --mend', or say it otherwise"
-        )
+        ways = "or say it otherwise" if needs.is_harmless else OTHERWISE
+        named = f"add 'does: {act}' to the slanted line"
+        return f"sounds like {act} (by {by}); {named}, {ways}"
+
+
+OTHERWISE = (
+    "or, where nothing dangerous is done, say it otherwise, or add "
+    "'does: nothing dangerous'"
+)
+
+VOUCHED_BOUND = 0.95
+"""So sure of danger, and its author's word that there is none is not enough. Our
+choice."""
 
 
 _Kinds = tuple[Kind, ...]
@@ -205,20 +221,27 @@ def _weights(row: tuple[str, str]) -> tuple[str, dict[str, float]]:
 
 
 def sentences(body: Sequence[Block], place: Place) -> Iterator[tuple[str, Place]]:
-    """Each sentence of a step, and where its block begins."""
+    """Each sentence of a step, and the line on which it begins."""
     for block in body:
         if isinstance(block, Prose):
-            for said in _SENTENCE.split(block.text):
+            at = block.place if block.place.line else place
+            for said, above in _parted(block.text):
                 bare = _LINK.sub(r"\1", _NUMBER.sub("", said))
                 flat = " ".join(bare.split())
                 if len(flat.split(" ")) >= SHORT:
-                    yield flat, block.place if block.place.line else place
+                    yield flat, Place(at.path, at.line + above)
+
+
+def _parted(text: str) -> Iterator[tuple[str, int]]:
+    """The sentences of a text, each with how many lines stand above it."""
+    start = 0
+    for found in (*_SENTENCE.finditer(text), None):
+        said = text[start : found.start() if found else len(text)]
+        blank = len(said) - len(said.lstrip())
+        yield said, text.count("\n", 0, start + blank)
+        start = found.end() if found else start
 
 
 def heard(part: Part) -> Iterator[tuple[str, Place]]:
     """Each sentence of a step that may bid an act, its heading among them."""
     yield from sentences((Prose(part.title, part.place), *part.body), part.place)
-
-
-def _short(sentence: str) -> str:
-    return sentence if len(sentence) < 60 else f"{sentence[:57]}..."

@@ -261,7 +261,7 @@ class Needs:
     `only` says which trucks it is for, `not_before` which checks (numbers on the page)
     must be answered first. `after` is the drive verdict once a repair is made and
     proved; `home` stands in its place on a get-home measure, which never counts as a
-    cure.
+    cure. `is_harmless`: its author vouches that nothing dangerous is done.
     """
 
     time: Duration
@@ -273,6 +273,7 @@ class Needs:
     truck: tuple[State, ...] = ()
     fact: str = ""
     does: tuple[Act, ...] = ()
+    is_harmless: bool = False
     after: Drive | None = None
     home: Drive | None = None
     place: Place = field(default=NOWHERE, compare=False)

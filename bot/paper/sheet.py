@@ -37,6 +37,7 @@ from bot.model.card import (
     Check,
     Drive,
     Finding,
+    Needs,
     Proof,
     Share,
 )
@@ -160,7 +161,7 @@ def _steps_of(card: Card, labels: Labels, records: Records) -> Iterator[Piece]:
     yield Heading(2, "Repairs")
     for number, repair in enumerate(card.repairs, 1):
         yield _step(number, repair.title, repair.id)
-        yield Para(f"*{write_needs(repair.needs)}*")
+        yield _needs(repair.needs)
         yield from _blocks(repair.body)
     yield from _proof(card.proof)
     for name, blocks in (
@@ -187,7 +188,7 @@ def procedure(
     yield Heading(2, STEPS)
     for number, step in enumerate(held.steps, 1):
         yield _step(number, step.title, step.id)
-        yield Para(f"*{write_needs(step.needs)}*")
+        yield _needs(step.needs)
         yield from _blocks(step.body)
     yield Heading(2, DONE)
     yield from _blocks(held.done)
@@ -233,7 +234,7 @@ def _signs(card: Card) -> Iterator[Piece]:
 def _check(card: Card, number: int, check: Check) -> Iterator[Piece]:
     labels, letters = labels_of(card), {c.id: c.letter for c in card.causes}
     yield _step(number, check.title, check.id)
-    yield Para(f"*{write_needs(check.needs)}*")
+    yield _needs(check.needs)
     yield from _blocks(check.body)
     yield from _readings(check)
     for finding in check.findings:
@@ -332,6 +333,11 @@ def _stubs(stubs: Iterable[Card]) -> Iterator[Piece]:
         yield from _blocks(stub.opening)
 
 
+def _needs(needs: Needs) -> Para:
+    """What a step takes; what it does that can hurt, its caution says."""
+    return Para(f"*{write_needs(replace(needs, does=(), is_harmless=False))}*")
+
+
 def _step(number: int, title: str, part: str) -> Heading:
     return Heading(3, f"{number}. {title}", f"{number}-{part}")
 
@@ -377,7 +383,7 @@ it better. Our choice."""
 
 def _proof(proof: Proof) -> Iterator[Piece]:
     yield Heading(2, "Proof")
-    yield Para(f"*{write_needs(proof.needs)}*")
+    yield _needs(proof.needs)
     yield from _blocks(proof.body)
     yield Row(TICK, f"Clean: {proof.clean}")
     yield Row(TICK, f"Not clean: {proof.not_clean}")
