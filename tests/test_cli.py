@@ -11,13 +11,14 @@ import pytest
 
 from bot.cli.lines import columns
 from bot.cli.main import main
+from tests.seeds import seed
 
 GOOD = (Path(__file__).parent / "cards" / "drain-left-open.md").read_text()
 
 
 @pytest.fixture(autouse=True)
 def places(tmp_path: Path, kb: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("CHOCK_HOME", str(tmp_path / "store"))
+    monkeypatch.setenv("CHOCK_HOME", str(seed(tmp_path / "store")))
     monkeypatch.setenv("CHOCK_KB", str(kb))
 
 

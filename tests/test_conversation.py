@@ -5,6 +5,8 @@ is shown after it, `! text` must not, `@ reopen` leaves without a word and opens
 again, `# ...` is a remark.
 """
 
+import os
+from errno import ENOSPC
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -20,11 +22,13 @@ from bot.job.moves import replay
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
 from bot.language.spelling import Vocabulary
+from bot.model.kinds import Drive
 from bot.store.journal import Journal
 from bot.talk.library import look
 from bot.talk.messages import Message
 from bot.talk.show import show
 from bot.talk.why import why
+from tests.seeds import seed
 
 STORIES = sorted((Path(__file__).parent / "stories").glob("*.txt"))
 NOW = "2026-11-25T10:00:00+00:00"
@@ -35,7 +39,7 @@ def text_of(messages: tuple[Message, ...]) -> str:
 
 
 def opened(kb: Path, home: Path) -> Conversation:
-    journal = Journal(home / "journal.db")
+    journal = Journal(seed(home))
     library = KbLibrary(str(kb), str(home), journal)
     return Conversation(library, journal, lambda: NOW, journal.latest_open())
 
@@ -94,16 +98,54 @@ def test_a_new_job_leaves_the_old_one_as_it_is(
     assert not talk.asks_for_another("the engine will not start again")
 
 
-def test_full_disk_is_said_and_the_question_stays(kb: Path, tmp_path: Path) -> None:
+def no_space(*_: object) -> int:
+    raise OSError(ENOSPC, os.strerror(ENOSPC))
+
+
+def test_full_disk_is_said_and_the_work_goes_on(
+    kb: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     talk = opened(kb, tmp_path)
     talk.open()
     talk.hear("wheel valve stuck open")
-    before = talk.job
-    pages = talk._journal._db.execute("PRAGMA page_count").fetchone()[0]
-    talk._journal._db.execute(f"PRAGMA max_page_count = {pages}")
-    shown = text_of(talk.hear("one more thing: " + "it hisses and moans " * 180))
-    assert "not saved" in shown
-    assert talk.job == before
+    saved = talk.job
+    monkeypatch.setattr(os, "write", no_space)
+    shown = text_of(talk.hear("1"))
+    assert "NOT SAVED (No space left on device)" in shown
+    assert talk.job.card == "wheel-valve-leaks"
+    assert opened(kb, tmp_path).job == saved
+    monkeypatch.undo()
+    shown = text_of(talk.hear("0"))
+    assert "All is saved again." in shown
+    assert opened(kb, tmp_path).job == talk.job
+
+
+def test_a_danger_is_shown_first_whether_or_not_it_can_be_saved(
+    kb: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    talk = opened(kb, tmp_path)
+    talk.open()
+    monkeypatch.setattr(os, "write", no_space)
+    shown = text_of(talk.hear("the brakes do nothing, pedal goes to the floor"))
+    assert shown.index("STOP.") < shown.index("NOT SAVED")
+    assert talk.view.ledger.drive is Drive.DO_NOT_MOVE
+
+
+def test_the_same_job_in_two_windows_is_told_and_not_merged(
+    kb: Path, tmp_path: Path
+) -> None:
+    first = opened(kb, tmp_path)
+    first.open()
+    first.hear("wheel valve stuck open")
+    second = opened(kb, tmp_path)
+    second.open()
+    second.hear("1")
+    shown = text_of(first.hear("something else entirely, the engine is hot"))
+    assert "went on in another window" in shown
+    assert first.job == second.job
+    assert first.job.words == ("wheel valve stuck open",)
+    first.hear("0")
+    assert opened(kb, tmp_path).job == first.job
 
 
 def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> None:

@@ -172,8 +172,8 @@ def test_recorded_outcomes_lift_their_card_in_the_ranking(
 
     twins = cards(shelf, home)[:2]
     assert set(twins) == {"drain-left-open", "other"}
-    journal = Journal(Path(home, "journal.db"))
-    for number in range(1, 4):
+    journal = Journal(Path(home))
+    for _ in range(3):
         events = (
             e.Described("pump runs all night", (), 1.0),
             e.CardChosen(twins[1]),
@@ -181,5 +181,5 @@ def test_recorded_outcomes_lift_their_card_in_the_ranking(
             e.CauseNamed("worn-pump"),
             e.Recorded("worn-pump", "", True, False, 1.0, 0.0),
         )
-        journal.record(number, Job(), events, "now")
+        journal.record(journal.open_job(), Job(), events, "now")
     assert cards(shelf, home)[:2] == [twins[1], twins[0]]

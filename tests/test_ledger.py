@@ -24,6 +24,7 @@ from bot.talk.ask import ask
 from bot.talk.follow import follow
 from bot.talk.library import View, forbids_trial, look
 from bot.talk.owed import sealed
+from tests.seeds import seed
 
 ORDER = list(Drive)
 HUB = "hub-runs-hot"
@@ -36,8 +37,8 @@ LOOK, ROCK = "look-and-smell-from-a-distance", "lift-spin-and-rock-the-wheel"
 
 @pytest.fixture(scope="module")
 def library(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> KbLibrary:
-    home = tmp_path_factory.mktemp("home")
-    return KbLibrary(str(kb), str(home), Journal(home / "journal.db"))
+    home = seed(tmp_path_factory.mktemp("home"))
+    return KbLibrary(str(kb), str(home), Journal(home))
 
 
 def begun(card: str, *events: e.Event) -> Job:
@@ -264,8 +265,8 @@ def cards_of(kb: Path) -> list[str]:
 
 @pytest.mark.parametrize("card", cards_of(Path(__file__).parent.parent / "kb"))
 def test_verdict_rises_by_named_means_alone(card: str, library: KbLibrary) -> None:
-    for seed in range(WALKS):
-        walk(card, library, random.Random(f"{card} {seed}"))
+    for nth in range(WALKS):
+        walk(card, library, random.Random(f"{card} {nth}"))
 
 
 def walk(card: str, library: KbLibrary, lots: random.Random) -> None:

@@ -15,13 +15,14 @@ from bot.match.features import Answer, answer
 from bot.store.index import CardIndex
 from bot.talk.ending import of_trial
 from bot.talk.reply import tone
+from tests.seeds import seed
 
 CASES = Path(__file__).parent / "answers"
 
 
 @pytest.fixture(scope="module")
 def index(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> CardIndex:
-    return open_index(str(kb), str(tmp_path_factory.mktemp("home")))
+    return open_index(str(kb), str(seed(tmp_path_factory.mktemp("home"))))
 
 
 def test_plain_answers_are_heard_and_none_is_noted_wrong(index: CardIndex) -> None:

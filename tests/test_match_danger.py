@@ -13,13 +13,14 @@ from bot.language.line import listen
 from bot.match.danger import Band, StopRecord, raised
 from bot.store.index import CardIndex
 from bot.store.scan import EAR, SIDE
+from tests.seeds import seed
 
 PUBLISHED = Path(__file__).parent / "stops"
 
 
 @pytest.fixture(scope="module")
 def index(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> CardIndex:
-    return open_index(str(kb), str(tmp_path_factory.mktemp("home")))
+    return open_index(str(kb), str(seed(tmp_path_factory.mktemp("home"))))
 
 
 def hits(typed: str, index: CardIndex) -> dict[str, Band]:

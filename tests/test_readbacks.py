@@ -12,14 +12,15 @@ import readbacks
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
 from bot.talk.offer import declined
+from tests.seeds import seed
 
 STEP = 197
 
 
 @pytest.fixture(scope="module")
 def library(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> KbLibrary:
-    home = tmp_path_factory.mktemp("home")
-    return KbLibrary(str(kb), str(home), Journal(home / "journal.db"))
+    home = seed(tmp_path_factory.mktemp("home"))
+    return KbLibrary(str(kb), str(home), Journal(home))
 
 
 def test_no_yes_or_no_is_turned_round(library: KbLibrary) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from evaluate import load
 
-from bot.desk.asking import JOURNAL, asked
+from bot.desk.asking import asked
 from bot.desk.lessons import learn
 from bot.desk.shelf import open_index
 from bot.job import events as e
@@ -32,6 +32,7 @@ from bot.match.taught import (
 )
 from bot.store.index import CardIndex
 from bot.store.journal import Journal
+from tests.seeds import seed
 
 
 @pytest.mark.parametrize(
@@ -135,7 +136,7 @@ def test_hundred_random_outcomes_hide_no_card_from_its_own_signs(
     kb: Path, tmp_path: Path
 ) -> None:
     """Frozen queries: the signs of every card, before and after much nonsense."""
-    shelf = open_index(str(kb), str(tmp_path))
+    shelf = open_index(str(kb), str(seed(tmp_path)))
     signs = [(card.id, sign) for card in load(kb).cards for sign in card.signs[:2]]
     draw = Random(4)
     ids = sorted({card for card, _ in signs})
@@ -167,7 +168,7 @@ def close(journal: Journal, words: str, card: str, cause: str) -> None:
 
 def test_own_jobs_teach_the_next_ranking(kb: Path, tmp_path: Path) -> None:
     """A word that stands on no card, said in six jobs of one and in none of others."""
-    journal = Journal(tmp_path / JOURNAL)
+    journal = Journal(seed(tmp_path))
     for n in range(6):
         close(journal, "she flumps at a wheel", "hub-runs-hot", "a-cause")
         close(journal, "tyres fill slowly", f"inflation-slow{n % 2}", "a-cause")
@@ -175,14 +176,14 @@ def test_own_jobs_teach_the_next_ranking(kb: Path, tmp_path: Path) -> None:
     journal.close()
     words = "it flumps at one wheel"
     found = asked(words, str(kb), str(tmp_path))[0]
-    (tmp_path / "fresh").mkdir()
+    seed(tmp_path / "fresh")
     fresh = asked(words, str(kb), str(tmp_path / "fresh"))[0]
 
     def place(ranking: Ranking) -> int:
         return [c.card for c in ranking.cards].index("hub-runs-hot")
 
     assert place(found) <= place(fresh)
-    shelf = open_index(str(kb), str(tmp_path))
+    shelf = open_index(str(kb), str(seed(tmp_path)))
     assert set(shelf.taught(["flump"])) == {"flump"}
     assert shelf.edition()
 
@@ -192,7 +193,7 @@ def test_lessons_are_learnt_once_for_the_same_outcomes(
 ) -> None:
     from bot.desk import lessons as lessons_of_the_desk
 
-    journal = Journal(tmp_path / JOURNAL)
+    journal = Journal(seed(tmp_path))
     close(journal, "x", "hub-runs-hot", "a-cause")
     times = []
 

@@ -17,7 +17,6 @@ from textual.widgets import Input
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cli.main import main
-from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.job.job import Stage
@@ -225,7 +224,7 @@ def desk(
     offers: tuple[own.Offer, ...] = (),
     clock: Callable[[], float] | None = None,
 ) -> Desk:
-    journal = Journal(home / JOURNAL)
+    journal = Journal(home)
     held = library or horns()
 
     def begin(number: int | None) -> Conversation:
@@ -330,7 +329,7 @@ def test_a_whole_job_is_done_with_single_keys(
         shutil.copy(kb / "cards" / "tyre-inflation" / f"{name}.md", cards)
     shutil.copytree(kb / "stop-rules", tmp_path / "kb" / "stop-rules")
     shutil.copy(kb / "words.yaml", tmp_path / "kb")
-    journal = Journal(tmp_path / JOURNAL)
+    journal = Journal(tmp_path)
     real = KbLibrary(str(tmp_path / "kb"), str(tmp_path), journal)
     library = real if size == (80, 24) else horns()
 
@@ -360,7 +359,7 @@ def test_a_whole_job_is_done_with_single_keys(
 def test_every_answer_is_in_the_journal_before_it_is_shown(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
-        entry = Journal(tmp_path / JOURNAL).entry(1)
+        entry = Journal(tmp_path).entry(1)
         assert entry is not None
         assert entry.job.words == ("the horn croaks",)
         assert "You: the horn croaks" in grid(cab)
@@ -653,7 +652,7 @@ def test_arrow_up_brings_back_what_was_typed(tmp_path: Path) -> None:
 
 
 def open_job(home: Path) -> tuple[own.Offer, ...]:
-    talk = Conversation(horns(), Journal(home / JOURNAL), lambda: AT)
+    talk = Conversation(horns(), Journal(home), lambda: AT)
     talk.hear("the horn croaks")
     return (own.Offer(talk.number, AT, "the horn croaks"),)
 
@@ -682,7 +681,7 @@ def test_a_new_job_can_be_begun_beside_an_open_one(
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, typed)
         assert cab.talk is not None
-        assert cab.talk.number == 2
+        assert cab.talk.number == (2 if words else 0)
         assert cab.talk.job.words == words
 
     on_screen(Cab(desk(tmp_path, offers=offers)), (80, 24), drive)
@@ -707,7 +706,7 @@ def test_pause_and_leave_pauses_the_job(tmp_path: Path) -> None:
 
     cab = Cab(desk(tmp_path))
     on_screen(cab, (80, 24), drive)
-    entry = Journal(tmp_path / JOURNAL).entry(1)
+    entry = Journal(tmp_path).entry(1)
     assert entry is not None
     assert entry.job.stage is Stage.PAUSED
     assert cab.return_code == 0

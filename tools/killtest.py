@@ -46,9 +46,7 @@ WALK = (
 
 NOW = "2026-11-25T10:00:00+00:00"
 
-WATCHED = tuple(
-    str(ROOT / "bot" / name) for name in ("store/journal.py", "desk/conv", "job/")
-)
+WATCHED = tuple(str(ROOT / "bot" / name) for name in ("store/", "desk/conv", "job/"))
 
 
 def main() -> int:
@@ -88,7 +86,7 @@ def _count_lines(kb: str, home: Path) -> int:
     """How many traced lines the whole walk has; also fills the index to copy."""
     home.mkdir()
     _walk(kb, home, lambda _: None)  # fills the index, so that every child is alike
-    (home / "journal.db").unlink()
+    _forget(home)
     count = 0
 
     def trace(frame: FrameType, event: str, _: object) -> TraceFunction | None:
@@ -106,8 +104,15 @@ def _count_lines(kb: str, home: Path) -> int:
     return count
 
 
+def _forget(home: Path) -> None:
+    """Take the jobs out of a store; the index stays."""
+    shutil.rmtree(home / "jobs")
+    for path in home.glob("jobs*"):
+        path.unlink()
+
+
 def _walk(kb: str, home: Path, acknowledge: Callable[[int], None]) -> Job:
-    journal = Journal(home / "journal.db")
+    journal = Journal(home)
     library = KbLibrary(kb, str(home), journal)
     talk = Conversation(library, journal, lambda: "2026-11-25T10:00:00+00:00")
     talk.open()
@@ -122,7 +127,7 @@ def _walk(kb: str, home: Path, acknowledge: Callable[[int], None]) -> Job:
 
 def _one(kb: str, home: Path, whole: Path, point: int) -> str:
     """Kill a child at one point; what was lost in words, or nothing."""
-    shutil.copytree(whole, home, ignore=shutil.ignore_patterns("journal.db*"))
+    shutil.copytree(whole, home, ignore=shutil.ignore_patterns("jobs*"))
     read, write = os.pipe()
     child = os.fork()
     if not child:
@@ -163,8 +168,9 @@ def _tell(pipe: int, number: int) -> None:
 
 def _lost(kb: str, home: Path, point: int, acknowledged: int) -> str:
     """Compare the journal with the same walk stopped after the acknowledged answers."""
-    journal = Journal(home / "journal.db")
-    entry = journal.latest_open() or next(iter(journal.entries()), None)
+    journal = Journal(home)
+    rows = journal.listed(1)
+    entry = journal.entry(rows[0].number) if rows else None
     found = entry.job if entry else Job()
     if entry and not entry.whole:
         return f"point {point}: the journal is damaged"
@@ -182,10 +188,8 @@ def _state(kb: str, home: Path, answers: int) -> Job:
     """The job after so many answers without any kill."""
     if answers not in _STATES:
         place = home / f"clean-{answers}"
-        shutil.copytree(
-            home, place, ignore=shutil.ignore_patterns("journal.db*", "cl*")
-        )
-        journal = Journal(place / "journal.db")
+        shutil.copytree(home, place, ignore=shutil.ignore_patterns("jobs*", "cl*"))
+        journal = Journal(place)
         talk = Conversation(KbLibrary(kb, str(place), journal), journal, lambda: NOW)
         talk.open()
         for typed in WALK[:answers]:

@@ -43,7 +43,7 @@ def words_before(card: Card) -> int:
 def lines_before(card: Card, library: KbLibrary, home: Path) -> int | None:
     """Lines shown from a sign of the page to its first step; None if not offered."""
     for number, sign in enumerate(card.signs):
-        journal = Journal(home / f"{card.id}-{number}.db")
+        journal = Journal(home / f"{card.id}-{number}")
         talk = Conversation(library, journal, lambda: "2026-11-30T10:00:00+00:00")
         talk.open()
         shown = list(lines(talk.hear(sign), WIDTH))
@@ -67,7 +67,7 @@ def main() -> None:
     rows: dict[str, tuple[float, int, int | None, int]] = {}
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
-        library = KbLibrary(str(asked.kb), folder, Journal(home / "all.db"))
+        library = KbLibrary(str(asked.kb), folder, Journal(home / "all"))
         for path in sorted(asked.kb.glob("cards/*/*.md")):
             card = read_card(path.read_text(encoding="utf-8"), path.name)
             if isinstance(card, Card) and not card.is_stub:

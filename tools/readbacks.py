@@ -221,7 +221,7 @@ def main() -> None:
     parser.add_argument("--json", type=Path)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as home:
-        journal = Journal(Path(home) / "journal.db")
+        journal = Journal(Path(home))
         library = KbLibrary(str(ROOT / "kb"), home, journal)
         counts, wrong = turned(asked.step, library)
         tried, lost = swallowed(asked.step, library)

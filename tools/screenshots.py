@@ -14,7 +14,6 @@ import itertools
 import tempfile
 from pathlib import Path
 
-from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
@@ -47,7 +46,7 @@ async def pictures(said: list[str], kb: Path, out: Path, *, last: bool) -> None:
 
 def desk(kb: Path, home: Path) -> Desk:
     """A desk of its own, with a clock on which nobody is ever in a hurry."""
-    journal = Journal(home / JOURNAL)
+    journal = Journal(home)
     library = KbLibrary(str(kb), str(home), journal)
     seconds = itertools.count()
 

@@ -60,7 +60,7 @@ def transcript(block: str) -> str:
     typed = [line[2:] for line in block.splitlines() if line.startswith("> ")]
     first = block.splitlines()[0]
     with tempfile.TemporaryDirectory() as home:
-        journal = Journal(Path(home, "journal.db"))
+        journal = Journal(Path(home))
         library = KbLibrary(str(ROOT / "kb"), home, journal)
         talk = Conversation(library, journal, lambda: NOW)
         out = [first, *lines(talk.open())]

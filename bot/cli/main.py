@@ -158,8 +158,18 @@ def _paths(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
-def _number(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("number", nargs="?", type=int, help="the job to show")
+def _of_jobs(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "what",
+        nargs="?",
+        default="",
+        metavar="N",
+        help="the job to show; or check: prove that all is whole in both copies; "
+        "mend: put right what can be; backup: all in one file; restore: take it back",
+    )
+    parser.add_argument(
+        "where", nargs="?", default="", metavar="FILE", help="of a backup"
+    )
     _json(parser)
 
 
@@ -284,5 +294,5 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "new": ("begin a page, e.g. chock new fault my-page brakes", _new_page, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
-    "jobs": ("list the jobs, or show one, e.g. chock jobs 3", _number, _jobs),
+    "jobs": ("list the jobs, show one, check, mend, backup them", _of_jobs, _jobs),
 }

@@ -6,7 +6,6 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from bot.desk.asking import JOURNAL
 from bot.model.place import BotError
 from bot.store.folders import home_folder, kb_folder
 
@@ -56,7 +55,7 @@ def _run(asked: Namespace, theme: str) -> int:
     from bot.store.journal import Journal
 
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
-    journal = Journal(Path(home, JOURNAL))
+    journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal)
     named = entry_of(journal, asked) if asked.job is not None else None
 
@@ -86,8 +85,14 @@ def _part(cab: "Cab", home: str) -> None:
     """One line that stays in the terminal: what went wrong, or how to go on."""
     from bot.tui.words import NOTHING_SAID, parting
 
+    if cab.talk:
+        cab.talk.leave()
     if cab.trouble:
         sys.stderr.write(f"chock: {cab.trouble}\n")
+    elif cab.talk and cab.talk.trouble:
+        from bot.cli.talk import leaving
+
+        sys.stdout.write(f"{leaving(cab.talk.trouble)}\n")
     elif cab.talk and cab.talk.job.words:
         number, is_over = cab.talk.number, cab.talk.is_over
         sys.stdout.write(f"{parting(number, home, is_over=is_over)}\n")
@@ -100,8 +105,8 @@ def _offers(journal: "Journal") -> "tuple[Offer, ...]":
     from bot.tui.words import Offer
 
     return tuple(
-        Offer(entry.number, entry.opened, " ".join(entry.job.words[:1]))
-        for entry in journal.open_entries()
+        Offer(row.number, row.opened, row.words)
+        for row in journal.listed(only_open=True)
     )
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from bot.cli.lines import WIDTH, columns, lines, wrapped
-from bot.desk.asking import JOURNAL
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.model.place import BotError
@@ -20,7 +19,7 @@ from bot.talk.messages import Message
 def talk(asked: Namespace) -> int:
     """Talk a job through; 0 when the person leaves or the job is closed."""
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
-    journal = Journal(Path(home, JOURNAL))
+    journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal)
     for fault in library.faults():
         print(f"left out: {fault}", file=sys.stderr)
@@ -35,18 +34,24 @@ def talk(asked: Namespace) -> int:
         typed = _typed()
         bare = typed.strip().lower() if typed is not None else phrases.EOF[0]
         if bare in phrases.EOF:
-            _print([LEAVING])
-            return 0
+            conversation.leave()
+            _print(wrapped(leaving(conversation.trouble), columns(WIDTH)))
+            return 1 if conversation.trouble else 0
         if conversation.asks_for_another(typed or ""):
             left = conversation.left()
             conversation = Conversation(library, journal, now)
             _show((*left, *conversation.open()))
         else:
             _show(conversation.hear(typed or ""))
-    return 0
+    conversation.leave()
+    return 1 if conversation.trouble else 0
 
 
-LEAVING = "Everything is saved. chock talk goes on from here."
+def leaving(trouble: str) -> str:
+    """The last line: what is saved, and what is not."""
+    if trouble:
+        return f"NOT SAVED ({trouble}): what was said last is lost with this window."
+    return "Everything is saved. chock talk goes on from here."
 
 
 def going_on(entry: Entry) -> str:

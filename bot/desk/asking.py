@@ -14,7 +14,8 @@ from bot.match.danger import Hit, StopRecord, raised
 from bot.match.rank import Ranking, rank
 from bot.store.habits import habits
 
-JOURNAL = "journal.db"
+SECOND = "jobs-2.db"
+"""The second copy of the jobs; `bot.store.copies` is too heavy for this road."""
 
 
 class Asked(NamedTuple):
@@ -31,7 +32,7 @@ def asked(words: str, kb: str, home: str) -> Asked:
     rules = {rule.id: rule for rule in index.rules()}
     line = listen(words, index.lexicon, index)
     hits = raised(line, tuple(rules.values()), index.lexicon, index.ear)
-    journal = os.path.join(home, JOURNAL)
+    journal = os.path.join(home, SECOND)
     known = habits(journal, index.size()[0])
     ranking = rank(line, index, known, taught(index, journal))
     faults = tuple(f for found in index.faults().values() for f in found)

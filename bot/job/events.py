@@ -41,6 +41,7 @@ from bot.job.hazards import HazardPassed as HazardPassed
 from bot.job.hazards import HazardsAsked as HazardsAsked
 from bot.job.hazards import HazardStands as HazardStands
 from bot.job.hazards import MeasureTaken as MeasureTaken
+from bot.job.hazards import PartLost as PartLost
 from bot.job.hazards import ProofPutOff as ProofPutOff
 from bot.job.job import Answer, Job, Skip, Skipped, Step, StepKind, Taken
 from bot.job.showing import FaultHid as FaultHid

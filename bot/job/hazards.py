@@ -10,6 +10,24 @@ ENTITLED = "entitled"
 checked yet; no stop rule can have that id."""
 
 
+PART_LOST = "part-lost"
+"""The hazard of a job some of whose answers the disk has lost; it is kept among the
+stop rules, and no stop rule can have that id."""
+
+
+@dataclass(frozen=True, slots=True)
+class PartLost(Event):
+    """Some lines of this job are lost: what they said is not known."""
+
+    lines: int
+
+    def change(self, job: Job) -> Job:
+        """The truck is held until somebody entitled has looked it through."""
+        passed = tuple(rule for rule in job.passed if rule != PART_LOST)
+        stops = tuple(dict.fromkeys((*job.stops, PART_LOST)))
+        return replace(job, stops=stops, passed=passed)
+
+
 @dataclass(frozen=True, slots=True)
 class HazardsAsked(Event):
     """Has somebody who may decide it passed these? One is asked about at a time."""

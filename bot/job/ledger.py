@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from bot.job.hazards import ENTITLED
+from bot.job.hazards import ENTITLED, PART_LOST
 from bot.job.job import Answer, Job, Tried
 from bot.model.card import Card, Check, Drive, Finding, Repair, Strength, stricter
 from bot.model.rule import StopRule
@@ -112,6 +112,14 @@ UNCHECKED = Hazard(
 )
 
 
+NOT_WHOLE = Hazard(
+    PART_LOST,
+    Drive.DO_NOT_MOVE,
+    "Some answers of this job are lost from the disk",
+    ("somebody entitled has looked the truck through",),
+)
+
+
 def _home(measure: Tried, cards: Cards) -> Drive | None:
     """The verdict with a get-home measure in place."""
     card = cards(measure.card)
@@ -122,7 +130,9 @@ def _home(measure: Tried, cards: Cards) -> Drive | None:
 def _of_rules(job: Job, rules: Rules) -> Iterator[Hazard]:
     for rule_id in dict.fromkeys(job.stops):
         rule = rules(rule_id)
-        if rule is None:
+        if rule_id == PART_LOST:
+            yield NOT_WHOLE
+        elif rule is None:
             says = f"The stop rule '{rule_id}', whose page is not here"
             yield Hazard(rule_id, Drive.DO_NOT_MOVE, says, ("its page says what",))
         elif rule.drive is not Drive.NO_LIMIT:

@@ -95,6 +95,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
         for stage in (Stage.DESCRIBE, *_WORKING, Stage.CLOSED)
         for event in _PASSING
     },
+    **{(stage, e.PartLost): stage for stage in Stage},
     **{(stage, e.Told): stage for stage in (*_WORKING, Stage.STOPPED)},
     **{(stage, e.HelpCalled): Stage.RECORD for stage in _WORKING[:-1]},
     **{(stage, e.SteppedBack): Back.EARLIER for stage in _WORKING},

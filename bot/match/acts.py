@@ -86,7 +86,9 @@ def acts(sentence: str, lexicon: "Lexicon", ear: Weights) -> tuple[Act, ...]:
 
 MOST_RINGING, LEAST_RINGING = 2, 4
 """So many words are told of a sentence, and so many letters they have at least."""
-JOINING = frozenset("until with from that this then when into over under while".split())
+JOINING = frozenset(
+    ("until", "with", "from", "that", "this", "then", "when", "into", "over", "while")
+)
 """Words that mean nothing to an author, though the ear may weigh them."""
 
 

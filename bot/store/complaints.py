@@ -3,6 +3,7 @@
 import json
 
 from bot.job.job import NOT_KNOWN
+from bot.store.chain import parsed
 from bot.store.habits import rows_of
 
 
@@ -12,16 +13,18 @@ def complaints(path: str) -> list[tuple[int, str, str]]:
     Words that came in pieces are put together; those of a step taken back count too.
 
     Args:
-        path: the journal's file.
+        path: the second copy of the jobs (`bot.store.second`).
     """
     rows = rows_of(
         path,
-        "SELECT outcome.job, card, said FROM outcome JOIN event USING (job) "
-        "WHERE kind = 'Described' AND card != '' AND cause NOT IN ('', ?) "
+        "SELECT outcome.job, card, text FROM outcome JOIN line USING (job) "
+        "WHERE card != '' AND cause NOT IN ('', ?) AND text LIKE '% Described %' "
         "ORDER BY outcome.job, seq",
         NOT_KNOWN,
     )
     told: dict[tuple[int, str], list[str]] = {}
-    for job, card, said in rows:
-        told.setdefault((job, card), []).append(json.loads(said)["words"])
+    for job, card, text in rows:
+        line = parsed(text)
+        if line and line.kind == "Described":
+            told.setdefault((job, card), []).append(json.loads(line.said)["words"])
     return [(job, card, ". ".join(words)) for (job, card), words in told.items()]

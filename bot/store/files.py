@@ -16,3 +16,19 @@ def write_whole(path: Path, text: str) -> None:
         file.flush()
         os.fsync(file.fileno())
     beside.replace(path)
+    sync_folder(path.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Have the names in a folder on the disk, where the system can be told to.
+
+    Raises:
+        OSError: the disk failed.
+    """
+    if os.name == "nt":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -35,7 +35,7 @@ def home_folder(chosen: str | None) -> str:
     wanted = chosen or os.environ.get("CHOCK_HOME")
     folder = os.path.expanduser(wanted) if wanted else _usual_home()
     try:
-        os.makedirs(folder, exist_ok=True)
+        os.makedirs(folder, mode=0o700, exist_ok=True)
     except OSError as error:
         _refuse(
             f"cannot make the folder '{folder}' ({error.strerror}); choose another "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+import zlib
 from typing import Any
 
 SAMPLE_SIZE = 10.0
@@ -14,15 +15,16 @@ def habits(path: str, cards: int) -> dict[str, float]:
 
     Dirichlet counts: a card with n of all m outcomes has p = (s / cards + n) / (s + m),
     and the lift is (p - 1 / cards) / (1 - 1 / cards), nothing below 0. A proved outcome
-    counts one, an unproved half. Empty without a journal.
+    counts one, an unproved half. Empty where nothing is kept, or not as it was written.
 
     Args:
-        path: the journal's file.
+        path: the second copy of the jobs (`bot.store.second`).
         cards: how many cards there are to rank.
     """
-    counts = _counts(path)
-    if not counts or cards < 2:
+    rows = rows_of(path, "SELECT card, weight, crc FROM score WHERE card != ''")
+    if cards < 2 or any(crc != checksum(card, weight) for card, weight, crc in rows):
         return {}
+    counts = {card: weight for card, weight, _ in rows if weight}
     equal, total = 1 / cards, SAMPLE_SIZE + sum(counts.values())
     return {
         card: max(0.0, ((SAMPLE_SIZE * equal + n) / total - equal) / (1 - equal))
@@ -30,28 +32,25 @@ def habits(path: str, cards: int) -> dict[str, float]:
     }
 
 
-def _counts(path: str) -> dict[str, float]:
-    rows = rows_of(
-        path,
-        "SELECT card, sum(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
-        "WHERE card != '' GROUP BY card",
-    )
-    return dict(rows)
-
-
 def edition(path: str) -> str:
     """A mark of the recorded outcomes, another one when they change; "" for none."""
-    found = rows_of(path, "SELECT count(*), max(at), sum(job) FROM outcome")
-    return " ".join(map(str, found[0])) if found and found[0][0] else ""
+    found = rows_of(path, "SELECT n FROM edition")
+    return str(found[0][0]) if found and found[0][0] else ""
+
+
+def checksum(*values: object) -> int:
+    """Of the values of a row, in order."""
+    return zlib.crc32("\n".join(map(str, values)).encode("utf-8", "replace"))
 
 
 def rows_of(path: str, query: str, *values: str) -> list[tuple[Any, ...]]:
-    """What the journal answers; nothing where there is none to be read."""
+    """What a database answers; nothing where there is none to be read."""
     try:
         database = sqlite3.connect(f"file:{path}?mode=ro", uri=True)
+        database.text_factory = lambda raw: raw.decode("utf-8", "replace")
         try:
             return database.execute(query, values).fetchall()
         finally:
             database.close()
-    except sqlite3.Error:
+    except (sqlite3.Error, ValueError):  # even the message of an error may be garbage
         return []

@@ -1,53 +1,44 @@
-"""The journal: every event of every job in one SQLite file, on disk before it counts.
+"""The journal: every answer of every job, on the disk before it counts, and twice.
 
-`record` returns only when the disk has the event (WAL with synchronous=FULL: a power
-cut loses nothing that was acknowledged). Each row carries a checksum; a job is opened
-by replaying its rows, up to the first damaged one if there is one.
+The truth is one plain-text file a job, each line chained to the one before; a second
+copy of all lines, and what is looked up without them, lie in one database beside it
+(`bot.store.copies`). What one copy has wrong is put right from the other when a job is
+opened; `remarks` says in a sentence each what happened.
 """
 
 import json
-import sqlite3
-import zlib
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import reduce
+from itertools import islice
 from pathlib import Path
+from typing import TypeVar
 
-from bot.job.events import Event
+from bot.job.events import Event, PartLost
+from bot.job.hazards import PART_LOST
 from bot.job.job import NOT_KNOWN, Job
 from bot.job.moves import WrongStageError, advance
 from bot.job.saved import pack, unpack
-from bot.model.place import BotError
+from bot.store.chain import Best, Line
+from bot.store.copies import DAMAGED, JOBS, SECOND, Copies
+from bot.store.errors import JournalError as JournalError
+from bot.store.errors import MovedOn as MovedOn
+from bot.store.first_edition import move_over
+from bot.store.lock import leave, take
+from bot.store.second import DamagedError, Ended, Listed
 
-VERSION = 1
-PATIENCE_S = 5.0
-
-_TABLES = """
-BEGIN IMMEDIATE;
-CREATE TABLE IF NOT EXISTS event (
-    job INTEGER NOT NULL, seq INTEGER NOT NULL, at TEXT NOT NULL, kind TEXT NOT NULL,
-    said TEXT NOT NULL, crc INTEGER NOT NULL, PRIMARY KEY (job, seq)
-) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS outcome (
-    job INTEGER PRIMARY KEY, at TEXT NOT NULL, card TEXT NOT NULL, cause TEXT NOT NULL,
-    repair TEXT NOT NULL, proved INTEGER NOT NULL, helped INTEGER NOT NULL,
-    minutes REAL NOT NULL, money REAL NOT NULL
-);
-PRAGMA user_version = 1;
-COMMIT;
-"""
-
-
-class JournalError(BotError):
-    """The journal cannot be opened or written."""
+Told = TypeVar("Told")
+MOST_LISTED = 200
+"""So many jobs are looked at where the newest are wanted. Our choice."""
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One job of the journal: its number, first and last moment, state, and damage.
+    """One job of the journal: its number, first and last moment, and state.
 
-    `whole` is False when a damaged row was found; the job is as it was before that row.
+    `whole` is False when a part of it is lost from both copies; `ended` is when its
+    outcome, if there is one, was recorded.
     """
 
     number: int
@@ -55,6 +46,7 @@ class Entry:
     last: str
     job: Job
     whole: bool
+    ended: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,157 +65,227 @@ class Ending:
 class Journal:
     """All jobs of one person."""
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    def __init__(self, home: Path) -> None:
+        """Open what lies in a folder, or begin there.
+
+        Args:
+            home: the folder.
+
+        Raises:
+            JournalError: the folder cannot be made.
+        """
         try:
-            self._db = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
-            for pragma in (
-                "journal_mode=WAL",
-                "synchronous=FULL",
-                "trusted_schema=OFF",
-                "cell_size_check=ON",
-                "mmap_size=0",
-            ):
-                self._db.execute(f"PRAGMA {pragma}")
-            self._check_version()
-            if self._version() == 0:
-                self._db.executescript(_TABLES)
-        except sqlite3.Error as error:
-            raise JournalError(
-                f"cannot open the journal '{path}' ({error}); choose another folder "
-                "with --home DIR"
-            ) from error
+            home.mkdir(0o700, parents=True, exist_ok=True)
+        except OSError as error:
+            says = (
+                f"cannot make the folder '{home}' ({error.strerror}); choose another "
+            )
+            raise JournalError(f"{says}with --home DIR") from error
+        self.home = home
+        self.copies = Copies(home)
+        self._told: dict[int, Entry] = {}
+        move_over(home, self.copies)
+        if self.copies.is_fresh:
+            self._look_up_all()
+
+    @property
+    def path(self) -> Path:
+        """The second copy, of which the ranking reads."""
+        return self.home / SECOND
+
+    @property
+    def remarks(self) -> list[str]:
+        """What happened to the copies, a sentence each."""
+        return self.copies.remarks
 
     def close(self) -> None:
-        """Close the file."""
-        self._db.close()
+        """Close the files."""
+        self.copies.close()
 
-    def _version(self) -> int:
-        return int(self._db.execute("PRAGMA user_version").fetchone()[0])
+    def open_job(self, at: str = "-") -> int:
+        """The number of a new job, which no other window can get.
 
-    def _check_version(self) -> None:
-        if self._version() > VERSION:
-            raise JournalError(
-                f"the journal '{self.path}' was written by a newer chock; use that one "
-                "or choose another folder with --home DIR"
-            )
+        Raises:
+            JournalError: nothing can be saved here.
+        """
+        return self.copies.claim(at)
 
-    def open_job(self) -> int:
-        """A number for a new job; it exists once its first event is recorded."""
-        row = self._db.execute("SELECT max(job) FROM event").fetchone()
-        return (row[0] or 0) + 1
+    def take(self, number: int) -> bool:
+        """Work on a job in this window; False while another one does."""
+        return take(self._at_work(number))
+
+    def leave(self, number: int) -> None:
+        """Work on a job no longer."""
+        leave(self._at_work(number))
+
+    def _at_work(self, number: int) -> Path:
+        return self.home / JOBS / f"{number}.at-work"
 
     def record(self, number: int, job: Job, events: Sequence[Event], at: str) -> Job:
         """Put the events of one answer on disk, all or none, then give the job after.
 
         Args:
-            number: the job's number.
+            number: the job's number, from `open_job` or `entry`.
             job: the job as the caller knows it.
             events: what happened, in order.
             at: the moment, ISO 8601.
 
         Raises:
+            WrongStageError: an event cannot happen; nothing was written.
+            MovedOn: the job goes on in another window; nothing was written.
             JournalError: nothing was written; the job is as it was.
         """
         after = reduce(advance, events, job)
-        with self._writing():
-            first = self._next_seq(number)
-            for seq, event in enumerate(events, first):
-                kind, said = pack(event)
-                text = json.dumps(said, ensure_ascii=True, sort_keys=True)
-                row = (number, seq, at, kind, text, _crc(number, seq, at, kind, text))
-                self._db.execute("INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)", row)
-            if after.outcome != job.outcome:
-                self._keep_outcome(number, after, at)
+        first, last = self.copies.next_seq(number), len(events) - 1
+        lines = []
+        for nth, event in enumerate(events):
+            kind, said = pack(event)
+            text = json.dumps(said, ensure_ascii=True, sort_keys=True)
+            lines.append(Line(first + nth, nth == last, at, kind, text))
+        old = self._told.get(number)
+        ended = at if old is None or after.outcome != job.outcome else old.ended
+        opened = old.opened if old else at
+        new = Entry(number, opened, at, after, old.whole if old else True, ended)
+        self.copies.add(number, lines, lambda size: looked_up(new, size))
+        self._told[number] = new
         return after
 
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        try:
-            self._db.execute("BEGIN IMMEDIATE")
-            yield
-            self._db.execute("COMMIT")
-        except sqlite3.Error as error:
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
-            raise JournalError(
-                f"not saved ({error}); nothing was lost, free some space and answer "
-                "again"
-            ) from error
-
-    def _next_seq(self, number: int) -> int:
-        query = "SELECT max(seq) FROM event WHERE job = ?"
-        return (self._db.execute(query, (number,)).fetchone()[0] or 0) + 1
-
-    def _keep_outcome(self, number: int, job: Job, at: str) -> None:
-        outcome = job.outcome
-        if outcome is None:  # open, or open again
-            self._db.execute("DELETE FROM outcome WHERE job = ?", (number,))
-            return
-        row = (
-            number,
-            at,
-            job.card,
-            outcome.cause,
-            outcome.repair,
-            outcome.proved,
-            outcome.helped,
-            outcome.minutes,
-            outcome.money,
-        )
-        marks = ", ".join("?" * len(row))
-        self._db.execute(f"INSERT OR REPLACE INTO outcome VALUES ({marks})", row)
-
     def entry(self, number: int) -> Entry | None:
-        """One job, replayed; None when there is no such job."""
-        rows = self._db.execute(
-            "SELECT seq, at, kind, said, crc FROM event WHERE job = ? ORDER BY seq",
-            (number,),
-        ).fetchall()
-        if not rows:
+        """One job, replayed; None when there is no such job.
+
+        Raises:
+            JournalError: it is there, and nothing of it can be proved.
+        """
+        found = self.copies.read(number)
+        if found is None or not found.lines:
             return None
-        job, last, good = Job(), rows[0][1], 0
-        for seq, at, kind, said, crc in rows:
-            if crc != _crc(number, seq, at, kind, said) or seq != good + 1:
-                break
-            try:
-                job = advance(job, unpack(kind, json.loads(said)))
-            except WrongStageError:
-                break
-            last, good = at, seq
-        return Entry(number, rows[0][1], last, job, whole=good == len(rows))
+        entry = _replayed(number, found)
+        self._told[number] = entry
+        self.copies.look_up(number, lambda size: looked_up(entry, size))
+        return entry
 
-    def entries(self) -> tuple[Entry, ...]:
-        """All jobs, the newest first."""
-        rows = self._db.execute("SELECT DISTINCT job FROM event ORDER BY job DESC")
-        found = (self.entry(row[0]) for row in rows.fetchall())
-        return tuple(entry for entry in found if entry)
+    def listed(
+        self, most: int = MOST_LISTED, *, only_open: bool = False
+    ) -> tuple[Listed, ...]:
+        """What is shown of the newest jobs, the newest first."""
+        self._take_in_new()
+        rows = self._rows(most, only_open=only_open)
+        if any(self.copies.is_stale(row.number, row.size) for row in rows):
+            for row in rows:
+                self.entry(row.number)
+            rows = self._rows(most, only_open=only_open)
+        return rows
 
-    def open_entries(self) -> tuple[Entry, ...]:
-        """The jobs that are not closed, the newest first."""
-        rows = self._db.execute(
-            "SELECT DISTINCT job FROM event WHERE job NOT IN (SELECT job FROM outcome) "
-            "ORDER BY job DESC"
-        )
-        found = (self.entry(row[0]) for row in rows.fetchall())
-        return tuple(entry for entry in found if entry)
+    def _rows(self, most: int, *, only_open: bool) -> tuple[Listed, ...]:
+        """The rows of the second copy; of the files where it has none."""
+
+        def ask() -> tuple[Listed, ...] | None:
+            return self.copies.ask(
+                lambda second: second.listed(most, only_open=only_open), None
+            )
+
+        rows = self._proved(ask)
+        if rows is not None:
+            return rows
+        numbers = reversed(self.copies.numbers())
+        told = (looked_up(entry, 0) for n in numbers if (entry := self.entry(n)))
+        kept = (listed for listed, ended in told if not (only_open and ended))
+        return tuple(islice(kept, most))
 
     def latest_open(self) -> Entry | None:
         """The newest job that is not closed, or None."""
-        return next(iter(self.open_entries()), None)
+        rows = self.listed(1, only_open=True)
+        return self.entry(rows[0].number) if rows else None
 
     def endings(self, card: str) -> tuple[Ending, ...]:
         """How the jobs on a card ended, in order.
 
         Where help was called and no cause named, it is not known.
         """
-        rows = self._db.execute(
-            "SELECT job, CASE WHEN helped AND cause = '' THEN ? ELSE cause END, at, "
-            "proved FROM outcome WHERE card = ? ORDER BY job",
-            (NOT_KNOWN, card),
+        nothing: tuple[Ended, ...] = ()
+        ended = self._proved(
+            lambda: self.copies.ask(lambda second: second.ended(card), nothing)
         )
-        return tuple(Ending(job, what, at, bool(sure)) for job, what, at, sure in rows)
+        return tuple(
+            Ending(
+                e.job,
+                NOT_KNOWN if e.helped and not e.cause else e.cause,
+                e.at,
+                e.proved,
+            )
+            for e in ended
+        )
+
+    def _proved(self, ask: Callable[[], Told]) -> Told:
+        """What was asked for; all is looked up anew where a row is damaged."""
+        try:
+            told = ask()
+        except DamagedError:
+            self.copies.remark(DAMAGED)
+            self._look_up_all()
+            return ask()
+        if not self.copies.is_fresh:
+            return told
+        self._look_up_all()  # it was set aside just now
+        return ask()
+
+    def _take_in_new(self) -> None:
+        """Jobs whose files are newer than the second copy."""
+        for number in self.copies.newer():
+            self.entry(number)
+
+    def mend(self) -> None:
+        """Put right whatever one of the copies has right; `remarks` says what."""
+        self._look_up_all()
+        if self.copies.renew_second():
+            self._look_up_all()
+
+    def _look_up_all(self) -> None:
+        """Fill the second copy from the files."""
+        with self.copies.filling():
+            for number in self.copies.numbers():
+                with suppress(JournalError):  # `bot.store.proof` names it
+                    self.entry(number)
 
 
-def _crc(number: int, seq: int, at: str, kind: str, said: str) -> int:
-    return zlib.crc32(f"{number}\n{seq}\n{at}\n{kind}\n{said}".encode())
+def looked_up(entry: Entry, size: int) -> tuple[Listed, Ended | None]:
+    """What is looked up of a job without opening it."""
+    job, out = entry.job, entry.job.outcome
+    listed = Listed(
+        entry.number,
+        entry.opened,
+        entry.last,
+        job.stage.value,
+        job.card,
+        job.words[0] if job.words else "",
+        bool(out and out.proved),
+        bool(out and out.helped),
+        out.sure if out else 0.0,
+        size,
+    )
+    if out is None:
+        return listed, None
+    ended = Ended(
+        entry.number, entry.ended, job.card, out.cause, out.proved, out.helped
+    )
+    return listed, ended
+
+
+def _replayed(number: int, found: Best) -> Entry:
+    """The job that its lines made; it is held where a part of them is lost."""
+    job, whole, ended = Job(), not found.lost, found.lines[0].at
+    for nth, line in enumerate(found.lines):
+        if nth in found.gaps:
+            job = advance(job, PartLost(found.lost))
+        before = job
+        try:
+            job = advance(job, unpack(line.kind, json.loads(line.said)))
+        except WrongStageError:
+            job, whole = advance(job, PartLost(1)), False
+        if job.outcome != before.outcome:
+            ended = line.at
+    if len(found.lines) in found.gaps:
+        job = advance(job, PartLost(found.lost))
+    whole = whole and PART_LOST not in (*job.stops, *job.passed)
+    opened, last = found.lines[0].at, found.lines[-1].at
+    return Entry(number, opened, last, job, whole, ended)

@@ -62,7 +62,7 @@ class Tell:
 
 @dataclass(frozen=True, slots=True)
 class NotSaved:
-    """The answer could not be put on disk: it does not count, and is to be kept."""
+    """What was said is not on the disk: it counts here, and may be lost."""
 
     text: str
 

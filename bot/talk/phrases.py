@@ -61,6 +61,8 @@ EOF = ("quit", "exit", "bye", "q")
 """Leaving the program; the job stays open where it is."""
 NEW_JOB = "new_job"
 """Leaving this job as it is and starting one afresh."""
+TAKE_OVER = "take_over"
+"""Going on here with a job that another window works on."""
 ASSENT = ("yes", "y", "yep", "yeah", "ok", "okay", "aye", "sure")
 DISSENT = ("no", "n", "nope", "nah")
 """Yes and no before a knowledge base is open."""

@@ -268,7 +268,7 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.CardLeft: "Then not that card. What you found stays known.",
         e.FaultHid: "Not showing now is no finding. What needs it to show waits.",
         e.FaultShows: "Good: now it can be caught.",
-        e.Paused: "Paused here. Everything is saved.",
+        e.Paused: "Paused here. It goes on from this step.",
         e.HelpCalled: CALLING,
         e.ProofEnded: "Now write down how it ended.",
     }

@@ -10,7 +10,7 @@ from bot.desk.conversation import Conversation
 from bot.model.place import BotError
 from bot.talk import phrases
 from bot.talk.clean import clean
-from bot.talk.messages import Message, NotSaved, Say
+from bot.talk.messages import Message, Say
 from bot.tui import words as own
 from bot.tui.box import Box
 from bot.tui.frame import Desk, Frame
@@ -98,9 +98,6 @@ class Cab(Frame):
         except BotError as error:
             messages = (Say(f"{error}."),)
         await self._answer(said, messages)
-        if any(isinstance(message, NotSaved) for message in messages):
-            self.box.value = words
-            self.box.action_end()
 
     async def _answer(
         self, said: str, messages: Iterable[Message], first: tuple[Part, ...] = ()

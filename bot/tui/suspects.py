@@ -87,7 +87,10 @@ def status(talk: Conversation, due: str = "") -> Content:
         said.append(Content.styled(to_go(talk.seconds_to(due)), "bold"))
     if found:
         said.append(likeliest(found))
-    said.append(Content(f"job {talk.number}"))
+    if talk.number:
+        said.append(Content(f"job {talk.number}"))
+    if talk.trouble:
+        said.insert(0, Content.styled("NOT SAVED", "bold reverse"))
     return Content("  ").join(said)
 
 
@@ -105,7 +108,8 @@ def to_go(seconds: float) -> str:
 def side(talk: Conversation) -> tuple[Paragraph, ...]:
     """Down the pane: the job, may it move, every suspicion."""
     drive, found = _drive(talk), talk.suspicions()
-    out = [Paragraph(Content.styled(f"Job {talk.number}", "bold"))]
+    name = f"Job {talk.number}" if talk.number else "New job"
+    out = [Paragraph(Content.styled(name, "bold"))]
     if found:
         out.append(Paragraph(Content(clean(found.card))))
     if drive:

@@ -1,0 +1,250 @@
+"""The second copy of all jobs' lines, and what is looked up of jobs without them.
+
+One SQLite file. It holds nothing that the jobs' files do not hold: when it is missing,
+damaged or of another edition, it is made anew from them. What is read of it is proved:
+lines by their chain, all else by a checksum of its own.
+"""
+
+import json
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import NamedTuple
+
+from bot.store.habits import checksum
+
+EDITION = 2
+PATIENCE_S = 5.0
+"""So long another window may write. Our choice."""
+
+PRAGMAS = (
+    "journal_mode=DELETE",  # one file: nothing that could be parted from it
+    "synchronous=EXTRA",  # a power cut undoes no commit
+    "trusted_schema=OFF",
+    "cell_size_check=ON",
+    "mmap_size=0",
+)
+
+_TABLES = """
+BEGIN IMMEDIATE;
+CREATE TABLE IF NOT EXISTS line (
+    job INTEGER NOT NULL, seq INTEGER NOT NULL, text TEXT NOT NULL,
+    PRIMARY KEY (job, seq)
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS listed (
+    job INTEGER PRIMARY KEY, is_open INTEGER NOT NULL, told TEXT NOT NULL,
+    crc INTEGER NOT NULL
+);
+CREATE INDEX IF NOT EXISTS still_open ON listed (job) WHERE is_open;
+CREATE TABLE IF NOT EXISTS outcome (
+    job INTEGER PRIMARY KEY, at TEXT NOT NULL, card TEXT NOT NULL, cause TEXT NOT NULL,
+    proved INTEGER NOT NULL, helped INTEGER NOT NULL, crc INTEGER NOT NULL
+);
+CREATE INDEX IF NOT EXISTS of_card ON outcome (card);
+CREATE TABLE IF NOT EXISTS score (
+    card TEXT PRIMARY KEY, weight REAL NOT NULL, crc INTEGER NOT NULL
+) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS edition (n INTEGER NOT NULL);
+INSERT INTO edition SELECT 0 WHERE NOT EXISTS (SELECT * FROM edition);
+COMMIT;
+"""
+
+
+class DamagedError(Exception):
+    """What was read is not what was written."""
+
+
+class Listed(NamedTuple):
+    """What a list of jobs shows of one, and how long its file was then, in bytes.
+
+    `opened` and `last` are moments, `sure`, `proved` and `helped` those of its outcome.
+    """
+
+    number: int
+    opened: str
+    last: str
+    stage: str
+    card: str
+    words: str
+    proved: bool
+    helped: bool
+    sure: float
+    size: int
+
+
+class Ended(NamedTuple):
+    """How a job on a card ended; what the lists and the ranking look up."""
+
+    job: int
+    at: str
+    card: str
+    cause: str
+    proved: bool
+    helped: bool
+
+
+class Second:
+    """The open file."""
+
+    def __init__(self, path: Path) -> None:
+        """Open it, or make it.
+
+        Raises:
+            sqlite3.Error: it is damaged, of another edition, or cannot be made.
+        """
+        self.path = path
+        self._db = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None)
+        self._db.text_factory = lambda raw: raw.decode("utf-8", "replace")
+        try:
+            for pragma in PRAGMAS:
+                self._db.execute(f"PRAGMA {pragma}")
+            self.is_new = self._edition() == 0
+            if self.is_new:
+                self._db.executescript(_TABLES)
+            if self._edition() not in (0, EDITION):
+                raise sqlite3.DatabaseError("of another edition")
+        except BaseException:
+            self._db.close()
+            raise
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    def is_filled(self) -> None:
+        """Note that it holds all that the files hold: it need not be made anew."""
+        self._db.execute(f"PRAGMA user_version = {EDITION}")
+
+    def _edition(self) -> int:
+        return int(self._db.execute("PRAGMA user_version").fetchone()[0])
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """One transaction, within another one a part of it: all of it, or nothing."""
+        if self._db.in_transaction:
+            yield
+            return
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._db.execute("COMMIT")
+        finally:
+            if self._db.in_transaction:
+                self._db.execute("ROLLBACK")
+
+    def lines(self, job: int) -> list[str]:
+        """The lines of a job, the first among them."""
+        query = "SELECT text FROM line WHERE job = ? ORDER BY seq"
+        return [str(row[0]) for row in self._db.execute(query, (job,))]
+
+    def numbers(self) -> set[int]:
+        """The jobs of which it holds lines."""
+        return {
+            int(row[0]) for row in self._db.execute("SELECT DISTINCT job FROM line")
+        }
+
+    def highest(self) -> int:
+        """The highest number there is; 0 for none."""
+        row = self._db.execute("SELECT max(job) FROM line").fetchone()
+        return int(row[0] or 0)
+
+    def add(self, job: int, first: int, texts: Sequence[str]) -> None:
+        """Put lines in, whose numbers begin at `first`; what stood there goes."""
+        rows = [(job, seq, text) for seq, text in enumerate(texts, first)]
+        self._db.executemany("INSERT OR REPLACE INTO line VALUES (?, ?, ?)", rows)
+
+    def replace(self, job: int, texts: Sequence[str]) -> None:
+        """Put all lines of a job in anew."""
+        with self.writing():
+            self._db.execute("DELETE FROM line WHERE job = ?", (job,))
+            self.add(job, 0, texts)
+
+    def look_up(self, listed: Listed, ended: Ended | None) -> None:
+        """Keep what is looked up of a job; `ended` is None while it is open."""
+        job = listed.number
+        told = json.dumps(listed)
+        is_open = ended is None
+        row = (job, is_open, told, checksum(job, is_open, told))
+        with self.writing():
+            self._db.execute("INSERT OR REPLACE INTO listed VALUES (?, ?, ?, ?)", row)
+            self._end(job, ended)
+
+    def _end(self, job: int, ended: Ended | None) -> None:
+        before = self._db.execute("SELECT * FROM outcome WHERE job = ?", (job,))
+        old = before.fetchone()
+        new = (*ended, checksum(*ended)) if ended else None
+        if old == new:
+            return
+        self._db.execute("DELETE FROM outcome WHERE job = ?", (job,))
+        if new:
+            self._db.execute("INSERT INTO outcome VALUES (?, ?, ?, ?, ?, ?, ?)", new)
+        for card in {str(row[2]) for row in (old, new) if row}:
+            self._score(card)
+        self._db.execute("UPDATE edition SET n = n + 1")
+
+    def _score(self, card: str) -> None:
+        """How many jobs ended on a card: a proved one counts 1, another half."""
+        query = "SELECT total(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
+        row = self._db.execute(f"{query}WHERE card = ?", (card,)).fetchone()
+        weight = float(row[0])
+        new = (card, weight, checksum(card, weight))
+        self._db.execute("INSERT OR REPLACE INTO score VALUES (?, ?, ?)", new)
+
+    def listed(self, most: int, *, only_open: bool = False) -> tuple[Listed, ...]:
+        """What is shown of the newest jobs, the newest first.
+
+        Raises:
+            DamagedError: a row is not as it was written.
+        """
+        where = "WHERE is_open " if only_open else ""
+        rows = self._db.execute(
+            f"SELECT * FROM listed {where}ORDER BY job DESC LIMIT ?", (most,)
+        )
+        return tuple(_listed(*row) for row in rows)
+
+    def wrongs(self) -> Iterator[str]:
+        """What is wrong with the file itself, or with what is looked up in it."""
+        for row in self._db.execute("PRAGMA integrity_check(3)"):
+            if row[0] != "ok":
+                yield f"The second copy of the jobs is damaged ({row[0]})"
+        try:
+            for row in self._db.execute("SELECT * FROM listed"):
+                _listed(*row)
+            for row in self._db.execute("SELECT * FROM outcome"):
+                _ended(row)
+            for card, weight, crc in self._db.execute("SELECT * FROM score"):
+                if crc != checksum(card, weight):
+                    raise DamagedError
+        except (DamagedError, ValueError, TypeError):
+            yield "What is looked up of the jobs is damaged"
+
+    def size(self, job: int) -> int | None:
+        """How long the file of a job was, in bytes, when it was last looked into."""
+        row = self._db.execute("SELECT * FROM listed WHERE job = ?", (job,)).fetchone()
+        return _listed(*row).size if row else None
+
+    def ended(self, card: str) -> tuple[Ended, ...]:
+        """How the jobs on a card ended, in order.
+
+        Raises:
+            DamagedError: a row is not as it was written.
+        """
+        query = "SELECT * FROM outcome WHERE card = ? ORDER BY job"
+        return tuple(_ended(row) for row in self._db.execute(query, (card,)))
+
+
+def _listed(job: int, is_open: int, told: str, crc: int) -> Listed:
+    if not isinstance(told, str) or crc != checksum(job, bool(is_open), told):
+        raise DamagedError
+    return Listed(*json.loads(told))
+
+
+def _ended(row: Sequence[object]) -> Ended:
+    job, at, card, cause, proved, helped, crc = row
+    ended = Ended(
+        int(str(job)), str(at), str(card), str(cause), bool(proved), bool(helped)
+    )
+    if crc != checksum(*ended):
+        raise DamagedError
+    return ended
