@@ -51,4 +51,5 @@ SAMPLES: dict[str, e.Event] = {
     "paused": e.Paused(),
     "resumed": e.Resumed(),
     "stepped-back": e.SteppedBack(),
+    "part-lost": e.PartLost(2),
 }

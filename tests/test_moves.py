@@ -14,7 +14,7 @@ from tests.samples import SAMPLES
 
 S = Stage
 
-PASSING = "hazards-asked hazard-passed hazard-stands "
+PASSING = "part-lost hazards-asked hazard-passed hazard-stands "
 DOUBT = "danger-doubted danger-denied " + PASSING
 ALLOWED = {
     S.DESCRIBE: DOUBT + "described stop-raised",
@@ -40,8 +40,8 @@ ALLOWED = {
     "stepped-back",
     S.RECORD: DOUBT + "told cause-named recorded stop-raised paused stepped-back",
     S.CLOSED: PASSING + "cause-named came-back",
-    S.PAUSED: "stop-raised resumed",
-    S.STOPPED: "told stop-raised stop-cleared stop-denied help-called paused",
+    S.PAUSED: "part-lost stop-raised resumed",
+    S.STOPPED: "part-lost told stop-raised stop-cleared stop-denied help-called paused",
 }
 
 ROADS: dict[Stage, Sequence[str]] = {

@@ -5,7 +5,6 @@ too unless a remark says otherwise. What one copy has wrong is put right from th
 when a job is read; what both have lost is marked by a line of its own.
 """
 
-import json
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -27,14 +26,12 @@ from bot.store.chain import (
 from bot.store.errors import JournalError, MovedOn
 from bot.store.jobfiles import JobFiles, MovedOnError, Tail
 from bot.store.lock import alone
+from bot.store.mending import rechained, wrongs
 from bot.store.second import DamagedError, Ended, Listed, Second
 
 JOBS, SECOND, LOCK = "jobs", "jobs-2.db", "jobs.lock"
 PATIENCE_S = 5.0
 """So long another window may write. Our choice."""
-
-LOST = "PartLost"
-"""The kind of the line that stands where lines are lost."""
 
 DAMAGED = "What was looked up of the jobs was damaged, and was made anew."
 
@@ -105,7 +102,9 @@ class Copies:
         )
 
     def renew_second(self) -> bool:
-        """Begin a new second copy if anything is wrong with this one."""
+        """Begin a new second copy if anything is wrong with this one, or none is."""
+        if self.second is None:
+            self._open_second()
         second = self.second
         nothing: tuple[str, ...] = ()
         wrong = self.ask(lambda second: tuple(second.wrongs()), nothing)
@@ -325,7 +324,7 @@ class Copies:
         found = self.look_at(job)
         if found is None or found.is_sound:
             return found
-        texts = _rechained(found) if found.lost else found.texts
+        texts = rechained(found) if found.lost else found.texts
         if found.lost or found.mended:
             self.files.replace(job, texts)
         elif found.torn:
@@ -338,52 +337,6 @@ class Copies:
         return best(job, texts, texts)
 
 
-def wrongs(job: int, found: Best) -> Iterator[tuple[str, str]]:
-    """What is wrong with a job's copies, and what puts it right.
-
-    Args:
-        job: the number.
-        found: what the two copies come to.
-    """
-    if found.lost:
-        yield (
-            f"Job {job}: {_lines(found.lost)} lost from both copies",
-            "what is left goes on, and the truck is held until somebody entitled has "
-            "looked it through",
-        )
-    elif found.mended:
-        yield (
-            f"Job {job}: {_lines(found.mended)} damaged or missing in its file",
-            "put right from the second copy",
-        )
-    if found.torn:
-        yield (
-            f"Job {job}: the last answer was cut short before it was saved",
-            "taken off; give it again",
-        )
-    if found.spare and not found.lost:
-        yield (
-            f"Job {job}: {_lines(found.spare)} damaged or missing in the second copy",
-            "put right from the job's file",
-        )
-
-
-def _lines(number: int) -> str:
-    return "1 line is" if number == 1 else f"{number} lines are"
-
-
-def _rechained(found: Best) -> tuple[str, ...]:
-    """The lines with one that says what is lost, in its place, all chained anew."""
-    at = found.lines[-1].at if found.lines else "-"
-    lines = list(found.lines)
-    mark = Line(0, True, at, LOST, json.dumps({"lines": found.lost}))
-    lines.insert(found.gaps[0] if found.gaps else len(lines), mark)
-    texts = [found.texts[0]]
-    for seq, line in enumerate(lines, 1):
-        texts.append(write_line(texts[-1][-DIGEST:], line._replace(seq=seq)))
-    return tuple(texts)
-
-
 def _tail(found: Best) -> Tail:
     size = sum(len(text) + 1 for text in found.texts)
     return Tail(size, len(found.lines), found.texts[-1][-DIGEST:])
@@ -392,7 +345,7 @@ def _tail(found: Best) -> Tail:
 def _is_damage(error: Exception) -> bool:
     """Whether a database is not what it was, and not merely out of reach."""
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_CORRUPT)
-    return code & 0xFF in _DAMAGE
+    return code & 0xFF in _DAMAGE or code == sqlite3.SQLITE_IOERR_SHORT_READ
 
 
 def set_aside(path: Path) -> Path:

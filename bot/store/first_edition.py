@@ -8,8 +8,9 @@ from pathlib import Path
 from secrets import token_hex
 
 from bot.store.chain import DIGEST, Line, write_head, write_line
-from bot.store.copies import LOST, Copies
+from bot.store.copies import Copies
 from bot.store.errors import JournalError
+from bot.store.mending import LOST
 
 OLD, MOVED = "journal.db", "journal-1.db"
 EDITION = 1

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from bot.store.copies import Copies, wrongs
+from bot.store.copies import Copies
 from bot.store.errors import JournalError
+from bot.store.mending import wrongs
 from bot.store.second import Second
 
 
