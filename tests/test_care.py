@@ -85,6 +85,17 @@ def test_each_line_is_taken_from_the_copy_that_has_it() -> None:
     assert (found.mended, found.spare, found.lost) == (1, 2, 0)
 
 
+@pytest.mark.parametrize("number", ["6", "9", "1"])
+def test_a_damaged_number_makes_no_line_that_never_was(number: str) -> None:
+    texts = chained("a", "b", "c", "d")
+    for nth in range(1, 5):
+        bad = list(texts)
+        bad[nth] = bad[nth].replace(f"{nth}. ", f"{number}. ", 1)
+        found = best(7, bad, texts)
+        assert found is not None
+        assert (found.texts, found.lost) == (tuple(texts), 0)
+
+
 def test_lines_of_another_job_are_none_of_ours() -> None:
     assert best(8, chained("a"), []) is None
 

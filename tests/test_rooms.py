@@ -85,7 +85,7 @@ def imports(room: str) -> Iterator[str]:
 
 def test_every_room_is_on_the_map() -> None:
     rooms = {p.stem for p in BOT.iterdir() if not p.name.startswith("_")}
-    assert rooms - {"kb", "py"} == set(MAY_IMPORT)
+    assert rooms - {"kb", "py", "least"} == set(MAY_IMPORT)  # pages, no code
 
 
 @pytest.mark.parametrize("room", MAY_IMPORT)

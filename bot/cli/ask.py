@@ -39,7 +39,11 @@ def ask(asked: argparse.Namespace) -> int:
         _print_json(words, found.ranking, found.stops, asked.top)
     else:
         _print_plain(found.ranking, found.stops, asked.top)
-    return 0
+    return NOT_WHOLE if found.faults else 0
+
+
+NOT_WHOLE = 3
+"""`bot.cli.main.Exit` is too far from this road."""
 
 
 def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:

@@ -6,6 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 
 from bot.cards.front import FAULT, PROCEDURE, STUB
+from bot.cli.main import Exit
 from bot.desk.upkeep import read
 from bot.model.card import Card
 from bot.model.pages import Procedure
@@ -16,19 +17,17 @@ from bot.store.pages import Page, PageKind, pages, text_of
 
 def cards(asked: Namespace) -> int:
     """List the pages: id, title, review date; wrong ones on standard error."""
-    rows = []
-    for page in pages(Path(kb_folder(asked.kb))):
-        held = _card(page) if page.kind in KINDS else None
-        if held:
-            rows.append(held)
+    found = [p for p in pages(Path(kb_folder(asked.kb))) if p.kind in KINDS]
+    rows = [held for page in found if (held := _card(page))]
+    status = Exit.OK if len(rows) == len(found) else Exit.NOT_WHOLE
     if asked.json:
         print(json.dumps({"cards": [_row(held) for held in rows]}))
-        return 0
+        return status
     for held in rows:
         due = "" if held.check_by >= today() else "  review overdue"
         stub = "  no page yet" if kind_of(held) == STUB else ""
         print(f"{held.id:28} {held.title}  (review by {held.check_by}){due}{stub}")
-    return 0
+    return status
 
 
 KINDS = (PageKind.CARD, PageKind.PROCEDURE)

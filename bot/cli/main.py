@@ -18,6 +18,8 @@ class Exit(IntEnum):
     OK = 0
     FAILED = 1
     USAGE = 2
+    NOT_WHOLE = 3
+    """Done, with a knowledge base of which something was left out."""
 
 
 def run() -> None:

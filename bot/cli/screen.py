@@ -48,6 +48,7 @@ def _can_draw() -> bool:
 
 
 def _run(asked: Namespace, theme: str) -> int:
+    from bot.cli.main import Exit
     from bot.cli.talk import entry_of
     from bot.desk.conversation import Conversation
     from bot.desk.library import KbLibrary
@@ -78,7 +79,8 @@ def _run(asked: Namespace, theme: str) -> int:
     cab = Cab(desk, theme)
     cab.run()
     _part(cab, home)
-    return cab.return_code or 0
+    left_out = Exit.NOT_WHOLE if library.faults() else Exit.OK
+    return cab.return_code or left_out
 
 
 def _part(cab: "Cab", home: str) -> None:

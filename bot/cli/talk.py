@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from bot.cli.lines import WIDTH, columns, lines, wrapped
+from bot.cli.main import Exit
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.model.place import BotError
@@ -36,7 +37,7 @@ def talk(asked: Namespace) -> int:
         if bare in phrases.EOF:
             conversation.leave()
             _print(wrapped(leaving(conversation.trouble), columns(WIDTH)))
-            return 1 if conversation.trouble else 0
+            return _status(conversation, library)
         if conversation.asks_for_another(typed or ""):
             left = conversation.left()
             conversation = Conversation(library, journal, now)
@@ -44,7 +45,14 @@ def talk(asked: Namespace) -> int:
         else:
             _show(conversation.hear(typed or ""))
     conversation.leave()
-    return 1 if conversation.trouble else 0
+    return _status(conversation, library)
+
+
+def _status(conversation: Conversation, library: KbLibrary) -> int:
+    """What the program ends with: answers that are lost, or pages left out, show."""
+    if conversation.trouble:
+        return Exit.FAILED
+    return Exit.NOT_WHOLE if library.faults() else Exit.OK
 
 
 def leaving(trouble: str) -> str:

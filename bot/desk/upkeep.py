@@ -23,14 +23,17 @@ from bot.model.place import Fault
 from bot.model.rule import StopRule
 from bot.model.words import Words
 from bot.store.index import CardIndex, Source
-from bot.store.pages import Page, PageKind, page, text_of
-from bot.store.scan import WORDS, scan
+from bot.store.pages import Page, PageKind, page, shown, text_of
+from bot.store.scan import EAR, RULES, WORDS, least, scan
 
 
 def bring_up(index: CardIndex, kb: str) -> None:
     """Make the index say what the files say now; all of it or, on an error, nothing."""
     with index:
         files = scan(kb)
+        for path in least().values():
+            index.remove(path)
+        index.remove(kb)
         stale = index.stale(files)
         for path in stale.gone:
             index.remove(path)
@@ -43,6 +46,40 @@ def bring_up(index: CardIndex, kb: str) -> None:
                 _put_page(index, page(Path(path), *files[path]))
         for path in stale.gone:
             _put_beside(index, page(Path(path)))
+        _stand_in(index, kb, files)
+
+
+def _stand_in(index: CardIndex, kb: str, files: Mapping[str, object]) -> None:
+    """Put the built-in stop rules in for those that the knowledge base has not.
+
+    That one is missing, and that nothing was learnt of how dangers are told, is noted
+    as a fault of the knowledge base.
+    """
+    held = {rule.id for rule in index.rules()}
+    missing = {rule: path for rule, path in least().items() if rule not in held}
+    for path in missing.values():
+        _put_page(index, page(Path(path)))
+    wrong = [MISSING.format(", ".join(missing))] if missing else []
+    if str(Path(kb, RULES, EAR)) not in files:
+        wrong.append(DEAF)
+    unread = [name for name in WORDS if str(Path(kb, name)) not in files]
+    if unread:
+        wrong.append(UNREAD.format(", ".join(unread)))
+    if wrong:
+        index.put_wrong(
+            Source(kb, 0, 0, ""), [f"{shown(Path(kb))}: {w}" for w in wrong]
+        )
+
+
+MISSING = (
+    "stop rules are missing or have mistakes, and the built-in ones stand in: {}; put "
+    "their pages back into stop-rules/"
+)
+UNREAD = "{} missing, and words are understood the worse for it; put it back"
+DEAF = (
+    "stop-rules/ear.txt is missing, and dangers are heard by the signs of the stop "
+    "rules alone; put it back"
+)
 
 
 def _holds_words(path: str) -> bool:

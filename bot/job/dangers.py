@@ -3,14 +3,19 @@
 from dataclasses import dataclass, replace
 
 from bot.job.event import Decision, Event
-from bot.job.job import Job, Stage
+from bot.job.job import Job, KeptRule, Stage
 
 
 @dataclass(frozen=True, slots=True)
 class StopRaised(Event):
-    """Stop rules hold, raised by words or by a finding."""
+    """Stop rules hold, raised by words or by a finding.
+
+    `kept` are their ids, titles, verdicts and things to do now, as their pages have
+    them.
+    """
 
     rules: tuple[str, ...]
+    kept: tuple[tuple[str, str, str, tuple[str, ...]], ...] = ()
 
     def change(self, job: Job) -> Job:
         """They stand until they are cleared; that they were raised stays known.
@@ -20,7 +25,9 @@ class StopRaised(Event):
         stops = (*job.stops, *self.rules)
         passed = tuple(rule for rule in job.passed if rule not in self.rules)
         still = replace(job, stop=(*job.stop, *self.rules), stops=stops, doubt=())
-        still = replace(still, passed=passed)
+        new = {rule[0]: KeptRule(*rule) for rule in self.kept}
+        old = tuple(rule for rule in job.kept if rule.id not in new)
+        still = replace(still, passed=passed, kept=(*old, *new.values()))
         if job.stage is Stage.STOPPED:
             return still
         return replace(still, came_from=(*job.came_from, job.stage))

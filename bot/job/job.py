@@ -68,6 +68,19 @@ class Answer:
 
 
 @dataclass(frozen=True, slots=True)
+class KeptRule:
+    """A stop rule as it was when it was raised, for its page may be gone one day.
+
+    `drive` is its verdict and `do_now` what to do at once, in words.
+    """
+
+    id: str
+    title: str
+    drive: str
+    do_now: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Taken:
     """A value read off for a check of a card, and the moment, ISO 8601."""
 
@@ -134,6 +147,7 @@ class Job:
     opens and closes hazards (`bot.job.ledger`). `before_repair` counts those there were
     when the repair was made; `measure` is a get-home measure in place, and
     `before_measure` the same for it.
+    `kept` are the stop rules that were raised, as their pages had them then.
     `passing` are open hazards that are asked about: has one who may decide passed them?
     `passed` are stop rules that were passed so, `checked` whether the work was;
     `closing` is the hazard to be closed before the trial.
@@ -173,6 +187,7 @@ class Job:
     before_repair: int = 0
     measure: Tried | None = None
     before_measure: int = 0
+    kept: tuple[KeptRule, ...] = ()
     passing: tuple[str, ...] = ()
     passed: tuple[str, ...] = ()
     checked: bool = False

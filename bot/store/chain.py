@@ -134,25 +134,27 @@ def best(job: int, first: Iterable[str], second: Iterable[str]) -> Best | None:
     if head is None:
         return None
     good: list[tuple[str, Line]] = []
-    gaps: list[int] = []
-    lost = 0
+    missing: list[tuple[int, int]] = []
     follows: tuple[str, ...] = (head[-DIGEST:],)
     for seq in range(1, _top(copies) + 1):
         held = [copy.get(seq, "") for copy in copies]
         found = _next(held, follows)
         if found is None:
             left = tuple(text[-DIGEST:] for text in held if text)
-            follows, lost = left or follows, lost + 1
-            gaps += [len(good)] if len(good) not in gaps else []
+            follows = left or follows
+            missing.append((seq, len(good)))
         else:
             good.append(found)
             follows = (found[1].digest,)
+    last = good[-1][1].seq if good else 0
+    # beyond the last good line, a number that one copy alone claims is damage to it
+    lost = [at for seq, at in missing if seq < last or all(seq in c for c in copies)]
     whole = max((n for n, (_, line) in enumerate(good, 1) if line.ends), default=0)
     texts = (head, *(text for text, _ in good[:whole]))
     mended, spare = (sum(not _holds(c, text) for text in texts) for c in copies)
     lines = tuple(line for _, line in good[:whole])
-    before = tuple(gap for gap in gaps if gap <= whole)
-    return Best(texts, lines, before, lost, mended, spare, len(good) - whole)
+    gaps = tuple(sorted({at for at in lost if at <= whole}))
+    return Best(texts, lines, gaps, len(lost), mended, spare, len(good) - whole)
 
 
 def _next(held: Iterable[str], follows: Iterable[str]) -> tuple[str, Line] | None:
@@ -177,13 +179,24 @@ def _holds(copy: Mapping[int, str], text: str) -> bool:
 
 
 def _by_number(job: int, texts: Iterable[str]) -> Mapping[int, str]:
-    """The lines that can be read, by number; the first line under 0."""
+    """The lines that can be read, by number; the first line under 0.
+
+    A line whose number is out of the order in which they stand is damaged: it must not
+    pass for one that never was.
+    """
     found: dict[int, str] = {}
+    rows: list[tuple[int, str]] = []
     for text in texts:
         head = read_head(text)
         line = None if head else parsed(text)
         if head and head.job == job:
             found.setdefault(0, text)
         elif line:
-            found.setdefault(line.seq, text)
+            rows.append((line.seq, text))
+    numbers = [0, *(seq for seq, _ in rows)]
+    for nth, (seq, text) in enumerate(rows, 1):
+        before = numbers[nth - 1]
+        after = numbers[nth + 1] if nth < len(rows) else seq + 1
+        if not (seq < before or before < after < seq):
+            found.setdefault(seq, text)
     return found

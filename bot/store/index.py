@@ -88,11 +88,14 @@ class CardIndex:
     # Upkeep
 
     def stale(self, files: Mapping[str, tuple[int, int]]) -> Stale:
-        """What to read again: `files` says how each file looks now (mtime_ns, size)."""
+        """What to read again: `files` says how each file looks now (mtime_ns, size).
+
+        What has no look is no file of the knowledge base, and is never gone.
+        """
         rows = self._database.execute("SELECT path, mtime_ns, size FROM files")
         known = {path: (mtime_ns, size) for path, mtime_ns, size in rows}
         changed = (path for path, look in files.items() if known.get(path) != look)
-        gone = (path for path in known if path not in files)
+        gone = (path for path, look in known.items() if path not in files and any(look))
         return Stale(tuple(sorted(changed)), tuple(sorted(gone)))
 
     def same(self, source: Source) -> bool:

@@ -88,7 +88,7 @@ def shown(path: Path) -> str:
     """The path as people are shown it: from the working folder when it is below."""
     try:
         return path.resolve().relative_to(Path.cwd()).as_posix()
-    except ValueError:
+    except (ValueError, OSError, RuntimeError):  # a link to itself resolves to nothing
         return path.as_posix()
 
 

@@ -24,39 +24,81 @@ EAR = "ear.txt"
 """What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
 
 
+LEAST = os.path.join(
+    os.path.dirname(os.path.dirname(os.path.abspath(__file__))), "least", RULES
+)
+"""Where the stop rules lie that no knowledge base may be without: the same pages as in
+the project's own, one of which stands in where a knowledge base has none of that id."""
+
+UNREAD = (-1, -1)
+"""The look of what is there and cannot be looked at."""
+
+
+def least() -> dict[str, str]:
+    """The built-in stop rules, id -> path."""
+    names = sorted(os.listdir(LEAST))
+    return {name.removesuffix(".md"): os.path.join(LEAST, name) for name in names}
+
+
 def scan(kb: str) -> dict[str, tuple[int, int]]:
-    """Path -> (mtime_ns, size) of every page and words file, by path."""
+    """Path -> (mtime_ns, size) of every page and words file, by path.
+
+    What cannot be looked at, a folder too, is among them, as `UNREAD`.
+    """
     found: dict[str, tuple[int, int]] = {}
     cards = os.path.join(kb, CARDS)
-    for system in _folders(cards):
+    for system in _folders(cards, found):
         _add_pages(os.path.join(cards, system), found, (".md", SIDE))
     _add_pages(os.path.join(kb, PROCEDURES), found, (".md", SIDE))
     for folder in (NOTES, RULES):
         _add_pages(os.path.join(kb, folder), found, (".md",))
     for name in (*WORDS, os.path.join(RULES, EAR)):
         words = os.path.join(kb, name)
-        if os.path.isfile(words):
+        try:
             stat = os.stat(words)
-            found[words] = stat.st_mtime_ns, stat.st_size
+        except FileNotFoundError:
+            continue
+        except OSError:
+            found[words] = UNREAD
+            continue
+        found[words] = stat.st_mtime_ns, stat.st_size
     return dict(sorted(found.items()))
 
 
-def _folders(path: str) -> list[str]:
-    try:
-        with os.scandir(path) as entries:
-            return [entry.name for entry in entries if entry.is_dir()]
-    except OSError:
-        return []
+def _folders(path: str, found: dict[str, tuple[int, int]]) -> list[str]:
+    names = []
+    for entry in _entries(path, found):
+        try:
+            if entry.is_dir():
+                names.append(entry.name)
+        except OSError:  # a link that leads nowhere, or to itself
+            found[entry.path] = UNREAD
+    return names
 
 
 def _add_pages(
     folder: str, found: dict[str, tuple[int, int]], endings: tuple[str, ...]
 ) -> None:
+    for entry in _entries(folder, found):
+        if not entry.name.endswith(endings):
+            continue
+        try:
+            if entry.is_file():
+                stat = entry.stat()
+                found[entry.path] = stat.st_mtime_ns, stat.st_size
+            elif entry.is_symlink():
+                found[entry.path] = UNREAD
+        except OSError:
+            found[entry.path] = UNREAD
+
+
+def _entries(folder: str, found: dict[str, tuple[int, int]]) -> list[os.DirEntry[str]]:
+    """What lies in a folder; none where there is no such folder."""
     try:
         with os.scandir(folder) as entries:
-            for entry in entries:
-                if entry.name.endswith(endings) and entry.is_file():
-                    stat = entry.stat()
-                    found[entry.path] = stat.st_mtime_ns, stat.st_size
+            return list(entries)
+    except FileNotFoundError:
+        return []
     except OSError:
-        return
+        found[folder] = UNREAD
+        return []

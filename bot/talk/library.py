@@ -6,6 +6,7 @@ values. A `View` is a job together with the card it is on and what is believed n
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import NamedTuple, Protocol
 
 from bot.calc.readings import in_units
@@ -26,7 +27,18 @@ from bot.job.ledger import Hazard, Ledger, ledger
 from bot.language.line import Line
 from bot.match.answers import Choice
 from bot.match.danger import Hit
-from bot.model.card import Act, Card, Check, Drive, Finding, Proof, Repair, stricter
+from bot.model.card import (
+    Act,
+    Card,
+    Check,
+    Drive,
+    Finding,
+    Proof,
+    Prose,
+    Repair,
+    Share,
+    stricter,
+)
 from bot.model.pages import Note, Procedure
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
@@ -192,16 +204,52 @@ def look(job: Job, library: Library) -> View:
     if case and start:
         heard = still_valid(case, start.causes, heard, mended)
         belief = believe(case, start, heard, (*failed, *mended))
-    rules = (library.rule(rule) for rule in job.stop)
-    found = tuple(rule for rule in rules if rule)
+    found = tuple(rule_of(job, rule, library) for rule in job.stop)
     tried = (*failed, *mended)
     lost = bool(job.card) and card is None
     page = Drive.DO_NOT_MOVE if lost else _by_pages(card, case)  # what is gone, holds
     unread = Ledger(page, ())
     truck = library.truck()
     view = View(job, card, case, start, heard, tried, belief, found, unread, truck)
-    owed = ledger(job, page, library.card, library.rule, proved=view.is_proved)
+
+    def rules(rule_id: str) -> StopRule:
+        return rule_of(job, rule_id, library)
+
+    owed = ledger(job, page, library.card, rules, proved=view.is_proved)
     return replace(view, ledger=owed)
+
+
+def rule_of(job: Job, rule_id: str, library: Library) -> StopRule:
+    """A stop rule that was raised in a job: its page, no milder than it was then.
+
+    Without its page it stands as it was; what was not kept holds the truck.
+    """
+    rule = library.rule(rule_id)
+    kept = next((rule for rule in job.kept if rule.id == rule_id), None)
+    was = next((d for d in Drive if kept and d.value == kept.drive), Drive.DO_NOT_MOVE)
+    if rule:
+        return replace(rule, drive=stricter(rule.drive, was)) if kept else rule
+    title = f"The stop rule '{rule_id}', whose page is not here"
+    return StopRule(
+        id=rule_id,
+        title=kept.title if kept else title,
+        question="",
+        signs=(),
+        drive=was,
+        share=Share.PRIVATE,
+        check_by=date.max,
+        authors=(),
+        cautions=(),
+        do_now=kept.do_now if kept else STAY,
+        call_for_help=(),
+        who_decides=(Prose(NOT_HERE),),
+        sources=(),
+    )
+
+
+STAY = ("Stop. Leave it where it is, chocked, and keep everybody away from it.",)
+NOT_HERE = "The rule's page is not here: somebody entitled to pass such work."
+"""Common practice, no source."""
 
 
 def in_play(job: Job, library: Library) -> Case:

@@ -15,7 +15,14 @@ from bot.talk.table import PASSED
 
 
 def sealed(event: e.Event, job: Job, library: Library) -> e.Event:
-    """A finding with the verdict that its page gives it, for a page may change."""
+    """A finding with the verdict that its page gives it, for a page may change.
+
+    Stop rules that are raised keep their words and verdict for the same reason.
+    """
+    if isinstance(event, e.StopRaised):
+        rules = (library.rule(rule) for rule in event.rules)
+        kept = ((r.id, r.title, r.drive.value, r.do_now) for r in rules if r)
+        return replace(event, kept=tuple(kept))
     if not isinstance(event, e.Found) or event.drive:
         return event
     card = library.card(job.card)
