@@ -44,6 +44,7 @@ class FakeLibrary:
     sure: float = 0.9
     near: float = 0.01
     lorry: Truck | None = None
+    since: str = ""
     moment: str = "2026-11-26T10:00:00+00:00"
     procedures: dict[str, Procedure] = field(default_factory=dict)
     told: tuple[Note, ...] = ()
@@ -67,6 +68,10 @@ class FakeLibrary:
     def now(self) -> str:
         """The moment set by the test."""
         return self.moment
+
+    def steady(self) -> str:
+        """The steady clock set by the test."""
+        return self.since
 
     def wall_clock(self, moment: str) -> str:
         """Hours and minutes of the moment, in UTC."""

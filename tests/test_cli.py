@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.cli.guard import plain
 from bot.cli.lines import columns
 from bot.cli.main import main
 from tests.seeds import seed
@@ -89,9 +90,9 @@ HOSTILE = [
 @pytest.mark.parametrize("words", HOSTILE, ids=range(len(HOSTILE)))
 def test_ask_takes_any_words(words: str, capsys: pytest.CaptureFixture[str]) -> None:
     out = printed(capsys, "ask", "--json", "--", words)
-    assert json.loads(out)["words"] == words
-    plain = printed(capsys, "ask", "--", words)
-    assert all(c.isprintable() or c == "\n" for c in plain)
+    assert json.loads(out)["words"] == plain(words)
+    shown = printed(capsys, "ask", "--", words)
+    assert all(c.isprintable() or c == "\n" for c in shown)
 
 
 def test_ask_takes_a_megabyte_from_standard_input() -> None:

@@ -108,6 +108,52 @@ def test_clock_that_jumped_far_ahead_is_said_aloud(held: FakeLibrary, job: Job) 
     assert "a long time" in said(held, job, "6.2 bar")
 
 
+@pytest.mark.parametrize("clock", ["11:10", "09:10"])
+def test_a_clock_that_was_set_does_not_count_where_a_steady_one_ran(
+    held: FakeLibrary, job: Job, clock: str
+) -> None:
+    """One hour forward made a fall of 1 bar in ten minutes look like nothing."""
+    held.since = "a-boot 100.0"
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    at(held, clock).since = "a-boot 700.0"
+    shown = said(held, job, "7.0 bar")
+    assert "was set, or jumped" in shown
+    assert "10 min" in shown
+    assert walk(held, "7.0 bar", job=job).answered(CHECK) == OVER
+
+
+def test_the_steady_clock_agrees_and_nothing_is_said(
+    held: FakeLibrary, job: Job
+) -> None:
+    held.since = "a-boot 100.0"
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    at(held, "10:10").since = "a-boot 702.5"
+    assert "jumped" not in said(held, job, "7.0 bar")
+
+
+def test_after_another_start_of_the_machine_the_time_is_asked_for(
+    held: FakeLibrary, job: Job
+) -> None:
+    """Nobody knows whether its clock was set meanwhile."""
+    held.since = "a-boot 100.0"
+    job = walk(at(held, "10:00"), "8.2 bar", job=job)
+    at(held, "11:10").since = "b-boot 30.0"
+    shown = said(held, job, "7.0 bar")
+    assert "started anew" in shown
+    assert walk(held, "7.0 bar", job=job).answered(CHECK) is None
+    job = walk(held, "7.0 bar after 10 min", job=job)
+    assert job.answered(CHECK) == OVER
+
+
+def test_the_real_clock_is_steady() -> None:
+    from bot.store.clock import steady
+
+    mark, _, first = steady().partition(" ")
+    again, _, second = steady().partition(" ")
+    assert mark == again
+    assert float(first) <= float(second)
+
+
 def test_values_may_come_in_any_order_by_their_names(
     held: FakeLibrary, job: Job
 ) -> None:

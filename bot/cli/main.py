@@ -6,10 +6,13 @@ import argparse
 import os
 import sys
 from enum import IntEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
+
+from bot.cli.guard import Guarded, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from typing import TextIO
 
 
 class Exit(IntEnum):
@@ -28,13 +31,27 @@ def run() -> None:
 
 
 def main(words: list[str]) -> int:
-    """Carry out one command line; the exit status comes back."""
+    """Carry out one command line; the exit status comes back.
+
+    What is printed meanwhile goes through the guard; the screen draws past it.
+    """
     _speak_plainly()
+    out, err = sys.stdout, sys.stderr
+    sys.stdout, sys.stderr = cast("TextIO", Guarded(out)), cast("TextIO", Guarded(err))
+    try:
+        return _carried_out(words)
+    finally:
+        sys.stdout, sys.stderr = out, err
+
+
+def _carried_out(words: list[str]) -> int:
     named = [word for word in words if word in _COMMANDS]
     opens_screen = not words or words[0].startswith("-")
     if not named and opens_screen and not {"-h", "--help"} & set(words):
         words, named = ["screen", *words], ["screen"]
     asked = _parser(named[0] if named else "").parse_args(words)
+    if "words" in asked:
+        asked.words = [plain(word) for word in asked.words]
     try:
         return _COMMANDS[asked.command][2](asked)
     except BrokenPipeError:

@@ -26,9 +26,15 @@ def screen(asked: Namespace) -> int:
         from bot.cli.talk import talk
 
         return talk(whole)
-    sys.stdout.write(f"{STARTING}\r")
-    sys.stdout.flush()
+    _over(STARTING)
     return _run(whole, theme)
+
+
+def _over(text: str) -> None:
+    """Write words of ours over the line; the guard would let none be written over."""
+    if sys.__stdout__:
+        sys.__stdout__.write(f"{text}\r")
+        sys.__stdout__.flush()
 
 
 def _theme(chosen: str | None) -> str:
@@ -74,8 +80,7 @@ def _run(asked: Namespace, theme: str) -> int:
         number=named.number if named else None,
         remark=_remark(len(library.faults())),
     )
-    sys.stdout.write(f"{' ' * len(STARTING)}\r")
-    sys.stdout.flush()
+    _over(" " * len(STARTING))
     cab = Cab(desk, theme)
     cab.run()
     _part(cab, home)

@@ -102,6 +102,10 @@ class KbLibrary:
         """The present moment, ISO 8601 with its offset from UTC."""
         return clock.now()
 
+    def steady(self) -> str:
+        """The present moment by a clock that nobody can set."""
+        return clock.steady()
+
     def wall_clock(self, moment: str) -> str:
         """What a clock on the wall here showed at that moment, such as 14:08."""
         return datetime.fromisoformat(moment).astimezone().strftime("%H:%M")
@@ -125,7 +129,10 @@ class KbLibrary:
 
     def _report(self, card: Card, ending: Ending, now: datetime) -> Teaching | None:
         """An ending of one's own, with its age; one from the future is new."""
-        then = datetime.fromisoformat(ending.at) if ending.at else now
+        try:
+            then = datetime.fromisoformat(ending.at)
+        except ValueError:
+            then = now
         age = max(0.0, (now - then).total_seconds() / YEAR_S)
         if ending.cause != NOT_KNOWN:
             standing = Standing.PROVED if ending.proved else Standing.REPORTED

@@ -270,10 +270,11 @@ class ReadingTaken(Decision):
     unit: str
     at: str
     again: bool = False
+    steady: str = ""
 
     def change(self, job: Job) -> Job:
         """The check stays on the table until the last value is in."""
-        new = Taken(self.check, self.value, self.unit, self.at, job.card)
+        new = Taken(self.check, self.value, self.unit, self.at, job.card, self.steady)
         kept = [r for r in job.readings if not (self.again and r.check == self.check)]
         return replace(job, readings=(*kept, new), guess=None)
 

@@ -82,13 +82,17 @@ class KeptRule:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A value read off for a check of a card, and the moment, ISO 8601."""
+    """A value read off for a check of a card, and the moment, ISO 8601.
+
+    `steady` is the same moment by a clock that nobody can set; "" where there was none.
+    """
 
     check: str
     value: float
     unit: str
     at: str
     card: str = ""
+    steady: str = ""
 
 
 @dataclass(frozen=True, slots=True)

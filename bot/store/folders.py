@@ -16,6 +16,8 @@ def kb_folder(chosen: str | None) -> str:
     wanted = chosen or os.environ.get("CHOCK_KB")
     if wanted:
         folder = os.path.expanduser(wanted)
+        if not _is_text(os.path.abspath(folder)):
+            _refuse("the knowledge base's folder has a name that is no text; rename it")
         if not os.path.isdir(os.path.join(folder, "cards")):
             cards = os.path.join(folder, "cards")
             _refuse(f"no folder '{cards}'; choose a knowledge base with --kb DIR")
@@ -24,6 +26,15 @@ def kb_folder(chosen: str | None) -> str:
     if os.path.isdir(installed):
         return installed
     return os.path.join(os.path.dirname(PACKAGE), "kb")
+
+
+def _is_text(path: str) -> bool:
+    """Whether a path can be written down: a name may hold any bytes."""
+    try:
+        path.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def home_folder(chosen: str | None) -> str:

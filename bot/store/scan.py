@@ -69,7 +69,7 @@ def _folders(path: str, found: dict[str, tuple[int, int]]) -> list[str]:
     names = []
     for entry in _entries(path, found):
         try:
-            if entry.is_dir():
+            if entry.is_dir() and _is_text(entry, found):
                 names.append(entry.name)
         except OSError:  # a link that leads nowhere, or to itself
             found[entry.path] = UNREAD
@@ -80,7 +80,7 @@ def _add_pages(
     folder: str, found: dict[str, tuple[int, int]], endings: tuple[str, ...]
 ) -> None:
     for entry in _entries(folder, found):
-        if not entry.name.endswith(endings):
+        if not entry.name.endswith(endings) or not _is_text(entry, found):
             continue
         try:
             if entry.is_file():
@@ -90,6 +90,14 @@ def _add_pages(
                 found[entry.path] = UNREAD
         except OSError:
             found[entry.path] = UNREAD
+
+
+def _is_text(entry: os.DirEntry[str], found: dict[str, tuple[int, int]]) -> bool:
+    """Whether a name can be written down; one that cannot is noted with marks in it."""
+    marked = entry.path.encode("utf-8", "replace").decode()
+    if marked != entry.path:
+        found[marked] = UNREAD
+    return marked == entry.path
 
 
 def _entries(folder: str, found: dict[str, tuple[int, int]]) -> list[os.DirEntry[str]]:

@@ -237,7 +237,7 @@ def _check(view: View, library: Library) -> Ask:
     moves = _moves(view, library, check.id)
     if check.readings is None:
         return Ask("What did you find?", choices, moves)
-    at = due(check, view.job.taken(check.id))
+    at = due(check, view.job.taken(check.id), library)
     text = _asks_for(check.readings, library.wall_clock(at) if at else "")
     return Ask(text, choices, moves, numbers=True, due=at)
 

@@ -86,6 +86,9 @@ class Library(Protocol):
     def now(self) -> str:
         """The present moment, ISO 8601 with its offset from UTC."""
 
+    def steady(self) -> str:
+        """The same by a clock that nobody can set: its mark and seconds, or ""."""
+
     def wall_clock(self, moment: str) -> str:
         """What a clock on the wall here showed at that moment, such as 14:08."""
 

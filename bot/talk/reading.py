@@ -7,7 +7,6 @@ is read back, with the advice to test longer.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
 from types import MappingProxyType
 
 from bot.calc.chart import chart
@@ -36,6 +35,7 @@ from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
 from bot.talk.limits import doubtful, picked, strictest
 from bot.talk.messages import Chart, Message, Say
+from bot.talk.passed import between, later, passed_since
 from bot.talk.wording import span
 from bot.units import SYMBOLS, Amount
 
@@ -218,16 +218,22 @@ def _timed(at: _Typing, value: Amount, typed: Typed) -> Heard:
     unit = value.unit or (first.unit if first else None) or SYMBOLS[asked]
     value = Amount(value.value, unit)
     _refuse_nonsense(at.readings, value, is_first=first is None)
-    event = e.ReadingTaken(at.check.id, value.value, unit.symbol, now)
+    steady = at.library.steady()
+    event = e.ReadingTaken(at.check.id, value.value, unit.symbol, now, steady=steady)
     if first is None and (typed.role is Role.LAST or typed.minutes is not None):
         name = at.readings.values[0].name
         return say(f"Which was {name}? Type both, such as {_both(at.readings)}.")
     if first is None or typed.role is Role.FIRST:
         again = replace(event, again=first is not None)
         return Heard((again,), (Say(_started(at.readings, value)),))
-    stated = typed.minutes
-    passed = stated if stated is not None else _minutes(taken[0].at, now)
-    return _second(at, (first, value), passed, event, stated=stated is not None)
+    if typed.minutes is not None:
+        return _second(at, (first, value), typed.minutes, event, stated=True)
+    passed = passed_since(taken[0], at.library)
+    if passed.asks:
+        return say(passed.says)
+    heard = _second(at, (first, value), passed.minutes, event, stated=False)
+    told = (Say(passed.says),) if passed.says else ()
+    return Heard(heard.events, (*told, *heard.says))
 
 
 def _both(readings: Readings) -> str:
@@ -250,8 +256,6 @@ def _second(
 ) -> Heard:
     """A value after the first: the last one, or one on the way."""
     wait = at.readings.wait.minutes if at.readings.wait else 0.0
-    if passed < 0:
-        return say(CLOCK_WENT_BACK)
     soon = passed < EARLY * wait and not (stated and _is_rate(at.readings))
     if soon and not _is_decided(at, pair, wait):
         here = f"Noted on the way, after {span(passed)}."
@@ -267,8 +271,8 @@ def _second(
 def _so_far(at: _Typing, event: e.ReadingTaken, passed: float) -> tuple[Chart, ...]:
     """The values up to this one, drawn."""
     taken = at.view.job.taken(at.check.id)
-    here = replace(taken[0], value=event.value, unit=event.unit)
-    return _drawn((*taken, replace(here, at=_later(taken[0].at, passed))))
+    here = replace(taken[0], value=event.value, unit=event.unit, steady="")
+    return _drawn((*taken, replace(here, at=later(taken[0].at, passed))))
 
 
 JUST_NOW = "If it moved so far just now, do not drive."
@@ -299,12 +303,6 @@ def _refuse_nonsense(readings: Readings, value: Amount, *, is_first: bool) -> No
     measured(Readings((first,), unit=first.unit), [value])
     if is_first and readings.sheet:  # which has bounds of its own for a start
         measured(readings, [value, value])
-
-
-CLOCK_WENT_BACK = (
-    "The clock of this machine went back since the first value. Type the value with "
-    "the time that passed, such as 7.8 bar after 10 min."
-)
 
 
 def _started(readings: Readings, value: Amount) -> str:
@@ -365,23 +363,20 @@ def _drawn(taken: Sequence[Taken]) -> tuple[Chart, ...]:
         return ()
     unit = SYMBOLS[taken[0].unit]
     points = [
-        (_minutes(taken[0].at, r.at), r.value * SYMBOLS[r.unit].scale / unit.scale)
+        (between(taken[0], r), r.value * SYMBOLS[r.unit].scale / unit.scale)
         for r in taken
         if SYMBOLS[r.unit].kind == unit.kind
     ]
     return (Chart(chart(points, unit.symbol)),)
 
 
-def due(check: Check, taken: Sequence[Taken]) -> str:
-    """The moment at which the last value can be read; "" before the first."""
+def due(check: Check, taken: Sequence[Taken], library: Library) -> str:
+    """The moment at which the last value can be read; "" before the first.
+
+    It is told by this machine's clock as it is set now.
+    """
     wait = check.readings.wait if check.readings else None
-    return _later(taken[0].at, wait.minutes) if wait and taken else ""
-
-
-def _minutes(first: str, last: str) -> float:
-    passed = datetime.fromisoformat(last) - datetime.fromisoformat(first)
-    return passed.total_seconds() / 60
-
-
-def _later(moment: str, minutes: float) -> str:
-    return (datetime.fromisoformat(moment) + timedelta(minutes=minutes)).isoformat()
+    if wait is None or not taken:
+        return ""
+    left = wait.minutes - passed_since(taken[0], library).minutes
+    return later(library.now(), left)

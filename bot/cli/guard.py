@@ -1,0 +1,34 @@
+"""The one guard of the command line, for words that come in and all that is printed."""
+
+import re
+from typing import Any, TextIO
+
+_SUSPECT = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f"
+    r"\ufe00-\ufe0f\ufeff\ufff9-\ufffb\ud800-\udfff\U000e0000-\U000e007f]"
+)
+"""What may be a control, a turn of direction or unseen; `clean` decides."""
+
+
+def plain(text: str) -> str:
+    """The text without what a terminal would obey, or nobody can see."""
+    if not _SUSPECT.search(text):
+        return text
+    from bot.talk.clean import clean
+
+    return clean(text, len(text))
+
+
+class Guarded:
+    """A stream that takes text and passes on what may be shown."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        """Write the text; as many letters as it has count as written."""
+        self._stream.write(plain(text))
+        return len(text)
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401 - whatever the stream has
+        return getattr(self._stream, name)
