@@ -75,6 +75,14 @@ def test_a_line_that_both_copies_lost_costs_itself_alone(lost: int) -> None:
     assert found.gaps == (lost - 1,)
 
 
+def test_a_last_line_that_the_only_copy_has_damaged_is_lost_and_not_forgotten() -> None:
+    texts = chained("a", "b")
+    bad = [*texts[:2], texts[2].replace("Told", "Tolx")]
+    found = best(7, bad, texts[:1])
+    assert found is not None
+    assert (found.lost, len(found.lines)) == (1, 1)
+
+
 def test_each_line_is_taken_from_the_copy_that_has_it() -> None:
     texts = chained("a", "b", "c", "d")
     first = [t for n, t in enumerate(texts) if n != 2]

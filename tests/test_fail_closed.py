@@ -1,17 +1,21 @@
 """What keeps people safe does not go away with a file: it is said, and it holds."""
 
+import os
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
 
 from bot.cli.main import Exit, main
+from bot.desk import shelf
 from bot.desk.asking import Asked, asked
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.job import events as e
 from bot.match.danger import Band
 from bot.model.card import Drive
+from bot.store.index import CardIndex
 from bot.store.journal import Journal
 from bot.store.scan import RULES, least
 
@@ -195,3 +199,27 @@ def test_a_rule_that_was_never_kept_holds_the_truck(
     )
     assert "whose page is not here" in str(talk.open())
     assert talk.view.ledger.drive is Drive.DO_NOT_MOVE
+
+
+def test_a_full_disk_takes_no_question_away(
+    small: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The index is then made for this time alone."""
+    real = shelf._current
+
+    def full(index: CardIndex, kb: str) -> CardIndex:
+        (_, _, file) = index._database.execute("PRAGMA database_list").fetchone()
+        if file:
+            raise sqlite3.OperationalError("database or disk is full")
+        return real(index, kb)
+
+    monkeypatch.setattr(shelf, "_current", full)
+    assert raised(ask(small, tmp_path)) == ["no-brakes"]
+
+
+def test_a_store_that_cannot_be_written_says_so_at_once(
+    small: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened(small, tmp_path)
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    assert "Nothing can be saved here" in str(opened(small, tmp_path).open())

@@ -115,7 +115,11 @@ class Run:
         self.told += self.journal.remarks
         self.journal.close()
         self.journal = Journal(self.home)
-        entry = self.journal.entry(self.number) if self.number else None
+        entry = None
+        try:
+            entry = self.journal.entry(self.number) if self.number else None
+        except JournalError as error:
+            self.told.append(f"{error}")
         self.told += self.journal.remarks
         self.journal.remarks.clear()
         if not self.waiting:
@@ -232,8 +236,8 @@ def kill(run: Run) -> None:
     with os.fdopen(read, "rb") as pipe:
         acknowledged = len(pipe.read())
     os.waitpid(child, 0)
-    for group in [*run.script[:acknowledged]]:
-        run.job = reduce(advance, group, run.job)
+    for group in run.script[:acknowledged]:
+        run.job = _after(run.job, group)
     del run.script[:acknowledged]
     if not run.number and acknowledged:
         run.number = max(Journal(run.home).copies.numbers())
@@ -243,9 +247,17 @@ def kill(run: Run) -> None:
     entry = run.journal.entry(run.number) if run.number else None
     run.told += run.journal.remarks
     run.journal.remarks.clear()
-    if in_flight and entry and entry.job == reduce(advance, in_flight, run.job):
+    if in_flight and entry and entry.job == _after(run.job, in_flight):
         run.job = entry.job  # it was on the disk and not said back yet
         del run.script[0]
+
+
+def _after(job: Job, group: Group) -> Job:
+    """The job after an answer; as it was where the answer does not fit it any more."""
+    try:
+        return reduce(advance, group, job)
+    except WrongStageError:
+        return job
 
 
 def _die(run: Run, pipe: int) -> None:
@@ -265,7 +277,8 @@ def _die(run: Run, pipe: int) -> None:
     for name in ("write", "fsync", "open", "lseek"):
         setattr(os, name, step(getattr(os, name)))
     for group in run.script[:6]:
-        run.answer(group)
+        with suppress(WrongStageError):
+            run.answer(group)
         if not run.waiting:
             real_write(pipe, b".")
     os.kill(os.getpid(), signal.SIGKILL)

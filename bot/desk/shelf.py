@@ -14,7 +14,7 @@ from bot.match.taught import Taught, nothing
 from bot.store.habits import edition
 from bot.store.index import CardIndex
 from bot.store.scan import scan
-from bot.store.tables import discard
+from bot.store.tables import MEMORY, discard
 
 
 def open_index(kb: str, home: str) -> CardIndex:
@@ -24,8 +24,12 @@ def open_index(kb: str, home: str) -> CardIndex:
     try:
         return _current(CardIndex.open(path), kb)
     except sqlite3.Error:
+        pass
+    try:
         discard(path)
         return _current(CardIndex.open(path), kb)
+    except (sqlite3.Error, OSError):  # a full disk: it is made for this time alone
+        return _current(CardIndex.open(MEMORY), kb)
 
 
 def taught(index: CardIndex, journal: str) -> Taught:

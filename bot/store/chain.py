@@ -147,8 +147,9 @@ def best(job: int, first: Iterable[str], second: Iterable[str]) -> Best | None:
             good.append(found)
             follows = (found[1].digest,)
     last = good[-1][1].seq if good else 0
-    # beyond the last good line, a number that one copy alone claims is damage to it
-    lost = [at for seq, at in missing if seq < last or all(seq in c for c in copies)]
+    # beyond the last good line, a number that one of two copies claims is damage to it
+    told = [copy for copy in copies if set(copy) - {0}]
+    lost = [at for seq, at in missing if seq < last or all(seq in c for c in told)]
     whole = max((n for n, (_, line) in enumerate(good, 1) if line.ends), default=0)
     texts = (head, *(text for text, _ in good[:whole]))
     mended, spare = (sum(not _holds(c, text) for text in texts) for c in copies)

@@ -7,6 +7,7 @@ opened; `remarks` says in a sentence each what happened.
 """
 
 import json
+import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -29,6 +30,7 @@ from bot.store.lock import leave, take
 from bot.store.second import DamagedError, Ended, Listed
 
 Told = TypeVar("Told")
+READ_ONLY = "Nothing can be saved here: the store is read-only. All else works."
 MOST_LISTED = 200
 """So many jobs are looked at where the newest are wanted. Our choice."""
 
@@ -84,6 +86,8 @@ class Journal:
         self.home = home
         self.copies = Copies(home)
         self._told: dict[int, Entry] = {}
+        if not os.access(home, os.W_OK):
+            self.copies.remark(READ_ONLY)
         move_over(home, self.copies)
         if self.copies.is_fresh:
             self._look_up_all()
