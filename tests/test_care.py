@@ -4,6 +4,8 @@ import json
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -271,6 +273,20 @@ def test_a_second_window_looks_on_until_it_takes_over(
     assert entry is not None
     assert len(entry.job.answers) == 1
     assert prove(journal.copies).wrong == ()
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork, which Windows lacks")
+def test_a_short_soak_loses_loosens_and_hides_nothing(tmp_path: Path) -> None:
+    """Two of each fault or so; the long run is `tools/soak.py faults`."""
+    figures = tmp_path / "figures.json"
+    tool = Path(__file__).parent.parent / "tools" / "soak.py"
+    command = [sys.executable, str(tool), "faults", "--seeds", "25"]
+    command += ["--first", "900000", "--json", str(figures)]
+    run = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert run.returncode == 0, run.stdout + run.stderr
+    found = json.loads(figures.read_text())
+    names = ("seeds", "lost", "looser", "silent", "traces")
+    assert [found[name] for name in names] == [25, 0, 0, 0, 0]
 
 
 def test_wrong_words_for_jobs_are_one_sentence() -> None:

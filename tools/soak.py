@@ -240,38 +240,45 @@ print(number)
 """
 
 
+ROUND = 250
+"""So many answers each of two windows gives in one job, before it is the next job's
+turn: each reads the job anew whenever the other wrote."""
+
+
 def windows(asked: argparse.Namespace, folder: Path) -> dict[str, object]:
     """Two processes that save at once, in jobs of their own and in one job."""
-    found: dict[str, object] = {"answers": 2 * asked.answers}
-    lost = merged = 0
-    for kind, number in (("own jobs", 0), ("one job", 1)):
-        home = folder / kind
-        journal = Journal(home)
-        if number:
-            journal.open_job("-")
-        command = [sys.executable, "-c", WINDOW, str(home), str(number)]
-        count = asked.answers if not number else min(asked.answers, 400)
-        begun = time.perf_counter()
-        runs = [
-            subprocess.Popen(
-                [*command, n, str(count)], cwd=ROOT, stdout=subprocess.PIPE
-            )
-            for n in "ab"
-        ]
-        codes = [run.wait() for run in runs]
-        found[f"{kind}: seconds"] = round(time.perf_counter() - begun, 1)
-        words: Counter[str] = Counter()
-        for each in journal.copies.numbers():
-            entry = journal.entry(each)
-            said = entry.job.words if entry else ()
-            words.update(said)
-            merged += not number and len({word[0] for word in said}) > 1
-        lost += sum(codes) + sum(
-            words[f"{n}{k}"] != 1 for n in "ab" for k in range(count)
-        )
-        found[f"{kind}: answers"] = 2 * count
-        found[f"{kind}: proved"] = not prove(journal.copies).wrong
-    return found | {"lost": lost, "merged": merged}
+    own, shared = folder / "own", folder / "shared"
+    lost, merged = _two_at_once(own, 0, asked.answers)
+    journal = Journal(shared)
+    rounds = max(1, asked.answers // ROUND)
+    for _ in range(rounds):
+        lost += _two_at_once(shared, journal.open_job("-"), ROUND)[0]
+    return {
+        "answers in jobs of their own": 2 * asked.answers,
+        "answers in the same job": 2 * rounds * ROUND,
+        "lost": lost,
+        "merged": merged,
+        "not whole": sum(bool(prove(Journal(h).copies).wrong) for h in (own, shared)),
+    }
+
+
+def _two_at_once(home: Path, number: int, answers: int) -> tuple[int, int]:
+    """Answers lost of two processes, and jobs that hold answers of both by mistake."""
+    command = [sys.executable, "-c", WINDOW, str(home), str(number)]
+    runs = [
+        subprocess.Popen([*command, n, str(answers)], cwd=ROOT, stdout=subprocess.PIPE)
+        for n in "ab"
+    ]
+    codes = [run.wait() for run in runs]
+    journal, words, merged = Journal(home), Counter[str](), 0
+    for each in [number] if number else journal.copies.numbers():
+        entry = journal.entry(each)
+        said = entry.job.words if entry else ()
+        words.update(said)
+        merged += not number and len({word[0] for word in said}) > 1
+    journal.close()
+    once = sum(words[f"{n}{k}"] == 1 for n in "ab" for k in range(answers))
+    return sum(codes) + 2 * answers - once, merged
 
 
 def cost(asked: argparse.Namespace, folder: Path) -> dict[str, object]:
