@@ -201,6 +201,26 @@ def test_a_rule_that_was_never_kept_holds_the_truck(
     assert talk.view.ledger.drive is Drive.DO_NOT_MOVE
 
 
+def test_a_finding_stops_though_the_page_of_its_rule_is_gone(
+    small: Path, tmp_path: Path
+) -> None:
+    page = small / "cards" / "air-supply" / "drain-left-open.md"
+    stop = "B. Stop: [the tank is loose](../../stop-rules/tank-loose.md)."
+    page.write_text(
+        GOOD.replace(
+            "No, nothing: not A; likely B.", f"No, nothing: not A; likely {stop}"
+        )
+    )
+    talk = opened(small, tmp_path)
+    talk.open()
+    talk._record(e.Described("x", (), 1.0), e.CardChosen("drain-left-open"))
+    talk._record(e.CheckProposed("feel-under-the-drain"))
+    talk.hear("2")
+    assert talk.job.stop == ("tank-loose",)
+    assert talk.view.rules[0].title.startswith("The tank is loose: the page of this")
+    assert talk.view.ledger.drive is Drive.DO_NOT_MOVE
+
+
 def test_a_full_disk_takes_no_question_away(
     small: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

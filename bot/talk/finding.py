@@ -13,10 +13,10 @@ from bot.job.moves import NEXT_STAGE, advance
 from bot.language.line import Line
 from bot.language.quantities import Quantity
 from bot.match.answers import Choice, Verdict, verdict
-from bot.model.card import Card, Check, Finding
+from bot.model.card import Card, Check, Drive, Finding
 from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
-from bot.talk.library import Library, View, Where, finding_of, sayable
+from bot.talk.library import STAY, Library, View, Where, finding_of, sayable
 from bot.talk.messages import Message, Say
 
 OUTRIGHT = 0.95
@@ -46,12 +46,17 @@ def lost(text: str) -> Heard:
 
 
 def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event, ...]:
-    """A finding, and the stop rule that it raises."""
+    """A finding, and the stop rule that it raises.
+
+    One whose page is not here stops too, by the name that the finding gives it.
+    """
     finding = finding_of(view.card, event.check, event.answer) if view.card else None
     rule = _stops_by(finding)
-    if rule and library.rule(rule):
-        return event, e.StopRaised((rule,))
-    return (event,)
+    if not rule or finding is None or finding.stop is None:
+        return (event,)
+    title = f"{finding.stop.label.capitalize()}: the page of this rule is not here"
+    kept = ((rule, title, Drive.DO_NOT_MOVE.value, STAY),)
+    return event, e.StopRaised((rule,), () if library.rule(rule) else kept)
 
 
 def _stops_by(finding: Finding | None) -> str:

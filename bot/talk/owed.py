@@ -22,7 +22,7 @@ def sealed(event: e.Event, job: Job, library: Library) -> e.Event:
     if isinstance(event, e.StopRaised):
         rules = (library.rule(rule) for rule in event.rules)
         kept = ((r.id, r.title, r.drive.value, r.do_now) for r in rules if r)
-        return replace(event, kept=tuple(kept))
+        return replace(event, kept=(*event.kept, *kept))
     if not isinstance(event, e.Found) or event.drive:
         return event
     card = library.card(job.card)
