@@ -6,7 +6,7 @@ import sqlite3
 import subprocess
 import sys
 import zlib
-from errno import ENOSPC
+from errno import ENOSPC, EROFS
 from hashlib import sha256
 from pathlib import Path
 
@@ -277,24 +277,28 @@ def test_second_copy_that_cannot_be_written_costs_nothing(journal: Journal) -> N
     assert kept(journal).job == after
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0,
-    reason="nothing is read-only for root, nor in this way on Windows",
-)
-def test_read_only_store_is_read(journal: Journal) -> None:
+def test_read_only_store_is_read(
+    journal: Journal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a disk that is read-only for everybody, root too."""
     job = put(journal, CLOSED_JOB[0])
     journal.close()
-    for path in (journal.home / "jobs", journal.home):
-        path.chmod(0o500)
-    try:
-        again = Journal(journal.home)
-        entry = again.entry(1)
-        assert entry is not None
-        assert entry.job == job
-        with pytest.raises(JournalError):
-            again.open_job(NOW)
-    finally:
-        journal.home.chmod(0o700)
+    real = os.open
+
+    def no_writing(path: str, flags: int, mode: int = 0o777) -> int:
+        if flags & (os.O_WRONLY | os.O_RDWR | os.O_CREAT):
+            raise OSError(EROFS, os.strerror(EROFS))
+        return real(path, flags, mode)
+
+    monkeypatch.setattr(os, "open", no_writing)
+    again = Journal(journal.home)
+    entry = again.entry(1)
+    assert entry is not None
+    assert entry.job == job
+    with pytest.raises(JournalError, match="Read-only"):
+        again.open_job(NOW)
+    with pytest.raises(JournalError, match="Read-only"):
+        again.record(1, job, (CLOSED_JOB[1],), NOW)
 
 
 WINDOW = """

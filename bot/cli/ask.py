@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from bot.cli.main import Exit
 from bot.desk.asking import asked as asked_for
 from bot.match.danger import Band
 from bot.store.folders import home_folder, kb_folder
@@ -39,11 +40,7 @@ def ask(asked: argparse.Namespace) -> int:
         _print_json(words, found.ranking, found.stops, asked.top)
     else:
         _print_plain(found.ranking, found.stops, asked.top)
-    return NOT_WHOLE if found.faults else 0
-
-
-NOT_WHOLE = 3
-"""`bot.cli.main.Exit` is too far from this road."""
+    return Exit.NOT_WHOLE if found.faults else Exit.OK
 
 
 def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:
