@@ -15,7 +15,7 @@ GOING_ON = ("go on", "carry on", "continue", "resume", "the old", "old one", "la
 MOST_LETTERS = 60
 HELLO = (
     "Say what you see, hear, feel or smell: where on the truck, when, and how often. "
-    "Any words will do. Every answer is saved as you give it."
+    "Any words will do. What cannot be saved is said at once."
 )
 FIRST = "The maker's manual, the law where you are and your own eyes come first."
 LEAVING = "To leave press Esc, or type quit. Press ctrl+c once more to leave now."
