@@ -21,7 +21,7 @@ from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.model.words import Words
 from bot.store.scan import WORDS
-from bot.talk.library import NOWHERE, Ranked, Where
+from bot.talk.library import NOWHERE, Earlier, Ranked, Where
 from bot.talk.messages import Candidate
 
 
@@ -48,6 +48,8 @@ class FakeLibrary:
     moment: str = "2026-11-26T10:00:00+00:00"
     procedures: dict[str, Procedure] = field(default_factory=dict)
     told: tuple[Note, ...] = ()
+    before: tuple[Earlier, ...] = ()
+    in_use: str = ""
 
     def card(self, card_id: str) -> Card | None:
         """As promised."""
@@ -77,15 +79,19 @@ class FakeLibrary:
         """Hours and minutes of the moment, in UTC."""
         return moment[11:16]
 
-    def truck(self) -> Truck | None:
-        """As promised."""
+    def truck(self, truck_id: str = "") -> Truck | None:
+        """As promised; the same for every truck."""
         return self.lorry
+
+    def earlier(self, card_id: str, truck_id: str) -> tuple[Earlier, ...]:
+        """As promised; the same for every card and truck."""
+        return self.before
 
     def outcomes(self, card_id: str) -> Outcomes:
         """As promised; the same for every card."""
         return Outcomes(self.named)
 
-    def rank(self, words: str) -> Ranked:
+    def rank(self, words: str, truck_id: str = "") -> Ranked:
         """The cards in order, the first with `sure`."""
         cards = tuple(
             Candidate(card.id, card.title, self.near if n else self.sure, ("a reason",))

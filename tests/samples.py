@@ -4,6 +4,7 @@ from bot.job import events as e
 from bot.job.job import Skip
 
 SAMPLES: dict[str, e.Event] = {
+    "truck-named": e.TruckNamed("heron"),
     "described": e.Described("hiss", (("a-card", 0.8),), 0.2),
     "stop-raised": e.StopRaised(("a-rule",)),
     "danger-doubted": e.DangerDoubted(("b-rule",)),

@@ -17,7 +17,7 @@ S = Stage
 PASSING = "part-lost hazards-asked hazard-passed hazard-stands "
 DOUBT = "danger-doubted danger-denied " + PASSING
 ALLOWED = {
-    S.DESCRIBE: DOUBT + "described stop-raised",
+    S.DESCRIBE: DOUBT + "truck-named described stop-raised",
     S.NARROW: DOUBT
     + "described stop-raised help-called card-chosen cards-kept cards-declined "
     "cards-offered-again nothing-fitted fault-hid told paused "

@@ -10,6 +10,7 @@ import pytest
 import readbacks
 
 from bot.desk.library import KbLibrary
+from bot.job.job import Job
 from bot.store.journal import Journal
 from bot.talk.offer import declined
 from tests.seeds import seed
@@ -41,5 +42,6 @@ def test_a_no_with_more_behind_it_keeps_the_card_it_speaks_for(
 ) -> None:
     offered = ("tyre-slow-leak", "air-leaks-parked", "inflation-slow")
     rest = "the tyres are fine, the brake air is gone by morning"
-    assert declined(offered, rest, library) == ("tyre-slow-leak", "inflation-slow")
-    assert declined(offered, "it is something else", library) == offered
+    left = declined(Job(), offered, rest, library)
+    assert left == ("tyre-slow-leak", "inflation-slow")
+    assert declined(Job(), offered, "it is something else", library) == offered

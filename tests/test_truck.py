@@ -1,14 +1,21 @@
 """The keeper's note of the truck, and what it changes in the cost of a repair."""
 
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
 from bot.cards.truck import read_truck, write_truck
 from bot.cli.main import main
+from bot.desk.conversation import Conversation
+from bot.desk.library import KbLibrary
+from bot.desk.truck import in_use, keep, note, trucks, use
 from bot.diagnose.cost import PRICE_MINUTES, WAIT_MINUTES, part_cost
 from bot.model.card import Duration, Part, PartChoice, Price
 from bot.model.truck import Rather, Truck, Where, out_of_reach
+from bot.store.journal import Journal
+from tests.seeds import seed
 
 KIT = PartChoice("wheel valve kit", Price.DEAR)
 USED = PartChoice("used valve", Price.CHEAP)
@@ -22,6 +29,9 @@ WHOLE = Truck(
     (("wheel valve kit", 85.0), ("belt", 12.5)),
     (("wheel valve kit", Duration("3", "days")),),
     ("meter", "torque wrench"),
+    weights=(("tyre", 110.0), ("belt", 0.4)),
+    since=date(2024, 5, 1),
+    yearly_km=6000.0,
 )
 
 
@@ -37,6 +47,10 @@ def test_note_that_was_written_reads_the_same(truck: Truck) -> None:
         ("prices:\n  - kit: lots", "no sum of money; write e.g. 85"),
         ("waits:\n  - kit: soon", "no time; write e.g. 4 h or 3 days"),
         ("colour: red", "'colour' is not known"),
+        ("weights:\n  - tyre: heavy", "no weight in kg; write e.g. 12 or 0.5"),
+        ("since: spring", "'spring' is no date"),
+        ("km a year: far", "'far' is no distance; write e.g. 6000"),
+        ("km a year: 0", "'0' is no distance"),
     ],
 )
 def test_mistake_in_the_note_is_named_at_its_line(line: str, says: str) -> None:
@@ -111,11 +125,87 @@ def test_truck_is_noted_in_plain_words(
 def test_damaged_note_is_named_and_left_alone(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    path = tmp_path / "truck.yaml"
-    path.write_text("name: [Heron\n")
-    assert chock(tmp_path, "aboard", "hose") == 1
-    assert "truck.yaml:" in capsys.readouterr().err
-    assert path.read_text() == "name: [Heron\n"
+    path = tmp_path / "trucks" / "heron.yaml"
+    path.parent.mkdir()
+    for text in (b"name: [Heron\n", b"name: H\xe9ron\n"):
+        path.write_bytes(text)
+        assert chock(tmp_path, "aboard", "hose") == 1
+        assert "heron.yaml:" in capsys.readouterr().err
+        assert path.read_bytes() == text
+
+
+def test_two_trucks_have_a_note_each(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert chock(tmp_path, "name", "Heron") == 0
+    assert chock(tmp_path, "aboard", "belt") == 0
+    assert chock(tmp_path, "new", "Old Badger") == 0
+    assert chock(tmp_path, "new", "old badger") == 1
+    assert "there is a note of 'old-badger'" in capsys.readouterr().err
+    assert chock(tmp_path, "since", "2024-05-01") == 0
+    assert chock(tmp_path, "yearly", "1000", "miles") == 0
+    capsys.readouterr()
+    assert chock(tmp_path) == 0
+    shown = capsys.readouterr().out
+    assert "Old Badger: on the trail" in shown
+    assert "Goes about 1,609 km a year." in shown
+    assert "Jobs are written down since 2024-05-01." in shown
+    assert "Other trucks: heron." in shown
+    assert "belt" not in shown
+    assert chock(tmp_path, "use", "Heron") == 0
+    capsys.readouterr()
+    assert chock(tmp_path) == 0
+    assert "Aboard: belt." in capsys.readouterr().out
+    assert chock(tmp_path, "use", "Otter") == 1
+    assert "there is: heron, old-badger" in capsys.readouterr().err
+    assert chock(tmp_path, "yearly", "a lot") == 1
+    assert "write e.g. 3000 km, or 1900 miles" in capsys.readouterr().err
+
+
+def test_while_nobody_said_which_of_two_none_is_meant(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for name in ("heron", "badger"):
+        keep(str(tmp_path), name, Truck(name.title()))
+    assert in_use(str(tmp_path)) == ""
+    assert chock(tmp_path) == 1
+    assert "chock truck use NAME; there is: badger, heron" in capsys.readouterr().err
+
+
+def test_the_only_note_of_before_moves_in_once(tmp_path: Path) -> None:
+    text = write_truck(replace(HERON, aboard=("belt",)))
+    Path(tmp_path, "truck.yaml").write_text(text)
+    assert note(str(tmp_path)) == replace(HERON, aboard=("belt",))
+    assert list(trucks(str(tmp_path))) == ["heron"]
+    assert not Path(tmp_path, "truck.yaml").exists()
+
+
+def test_the_only_note_is_read_where_it_is_in_a_store_that_takes_nothing(
+    tmp_path: Path,
+) -> None:
+    Path(tmp_path, "truck.yaml").write_text(write_truck(HERON))
+    Path(tmp_path, "trucks").write_text("no folder can be made here")
+    assert note(str(tmp_path)) == HERON
+
+
+def test_a_job_is_about_the_truck_in_use_and_keeps_it(kb: Path, tmp_path: Path) -> None:
+    """A hand lever is fitted to one truck alone; the job keeps its truck."""
+    home = seed(tmp_path)
+    keep(str(home), "heron", Truck("Heron", fitted=("hand lever",)))
+    keep(str(home), "badger", Truck("Badger"))
+    use(str(home), "heron")
+    journal = Journal(home)
+    library = KbLibrary(str(kb), str(home), journal)
+    talk = Conversation(library, journal, lambda: "2026-11-25T10:00:00+00:00")
+    talk.open()
+    talk.hear("wheel valve stuck open")
+    assert talk.job.truck == "heron"
+    use(str(home), "badger")
+    later = KbLibrary(str(kb), str(home), journal)
+    entry = journal.entry(talk.number)
+    talk.leave()
+    again = Conversation(later, journal, lambda: "2026-11-26T10:00:00+00:00", entry)
+    assert again.view.truck == Truck("Heron", fitted=("hand lever",))
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,8 @@ from bot.model.truck import Rather, Truck, Where
 from bot.units import unit
 
 _MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,2})?")
+_KG = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,3})?")
+_KM = re.compile(r"[0-9]{1,6}")
 _WAIT = re.compile(r"([0-9]{1,4}) (min|h|day|days)")
 
 
@@ -36,6 +38,9 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         tuple(_units(front)),
         _features(front, "fitted"),
         _features(front, "without"),
+        tuple(_weights(front)),
+        front.day("since") if front.optional("since") else None,
+        _yearly(front),
     )
     front.finish()
     return tuple(sorted(set(front.faults))) or truck
@@ -59,6 +64,29 @@ def _prices(front: Front) -> Iterator[tuple[str, float]]:
         else:
             says = f"prices: '{said}' is no sum of money; write e.g. 85 or 12.50"
             front.fault(place, says)
+
+
+def _weights(front: Front) -> Iterator[tuple[str, float]]:
+    """The `part: kilograms` lines."""
+    for part, said, place in front.pairs("weights"):
+        if _KG.fullmatch(said):
+            yield part, float(said)
+        else:
+            says = f"weights: '{said}' is no weight in kg; write e.g. 12 or 0.5"
+            front.fault(place, says)
+
+
+YEARLY = "km a year"
+
+
+def _yearly(front: Front) -> float | None:
+    """How far it goes in a year."""
+    said = front.optional(YEARLY)
+    if said and not (_KM.fullmatch(said) and int(said)):
+        says = f"{YEARLY}: '{said}' is no distance; write e.g. 6000"
+        front.fault(front.tree.place, says)
+        return None
+    return float(said) if said else None
 
 
 def _units(front: Front) -> Iterator[str]:
@@ -99,6 +127,9 @@ def write_truck(truck: Truck) -> str:
             ("without", tuple(map(scalar, truck.without))),
             ("prices", tuple(f"{scalar(part)}: {p:g}" for part, p in truck.prices)),
             ("waits", tuple(f"{scalar(part)}: {wait}" for part, wait in truck.waits)),
+            ("weights", tuple(f"{scalar(p)}: {kg:g}" for p, kg in truck.weights)),
+            ("since", truck.since.isoformat() if truck.since else ""),
+            (YEARLY, f"{truck.yearly_km:.0f}" if truck.yearly_km else ""),
         ]
     )
     return front.removeprefix("---\n").removesuffix("---")

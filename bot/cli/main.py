@@ -124,6 +124,11 @@ def _folders(parser: argparse.ArgumentParser, default: str | None) -> None:
 def _which_job(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--new", action="store_true", help="start a new job")
     parser.add_argument("--job", type=int, help="go on with the job of that number")
+    _which_truck(parser, "the truck that a new job is about")
+
+
+def _which_truck(parser: argparse.ArgumentParser, what: str) -> None:
+    parser.add_argument("--truck", default="", metavar="NAME", help=what)
 
 
 def _screen_options(parser: argparse.ArgumentParser) -> None:
@@ -202,6 +207,10 @@ OF_A_TRUCK = (
     "units",
     "fitted",
     "without",
+    "since",
+    "yearly",
+    "new",
+    "use",
 )
 
 

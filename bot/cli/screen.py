@@ -10,17 +10,20 @@ from bot.model.place import BotError
 from bot.store.folders import home_folder, kb_folder
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from bot.store.journal import Journal
     from bot.tui.cab import Cab
     from bot.tui.words import Offer
 
 THEMES = ("night", "sun")
+_UNSAID = {"new": False, "job": None, "theme": None, "truck": ""}
 STARTING = "Starting..."
 
 
 def screen(asked: Namespace) -> int:
     """Talk a job through on the whole screen; 0 when the person leaves."""
-    whole = Namespace(**({"new": False, "job": None, "theme": None} | vars(asked)))
+    whole = Namespace(**(_UNSAID | vars(asked)))
     theme = _theme(whole.theme)
     if not _can_draw():
         from bot.cli.talk import talk
@@ -55,7 +58,7 @@ def _can_draw() -> bool:
 
 def _run(asked: Namespace, theme: str) -> int:
     from bot.cli.main import Exit
-    from bot.cli.talk import entry_of
+    from bot.cli.talk import entry_of, meant, which_truck
     from bot.desk.conversation import Conversation
     from bot.desk.library import KbLibrary
     from bot.store.clock import now
@@ -63,7 +66,7 @@ def _run(asked: Namespace, theme: str) -> int:
 
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal)
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
     named = entry_of(journal, asked) if asked.job is not None else None
 
     from bot.tui.cab import Cab
@@ -78,7 +81,7 @@ def _run(asked: Namespace, theme: str) -> int:
         crash_file=Path(home, "crash.txt"),
         offers=() if named or asked.new else _offers(journal),
         number=named.number if named else None,
-        remark=_remark(len(library.faults())),
+        remark=_remark(library.faults(), which_truck(home, library.in_use)),
     )
     _over(" " * len(STARTING))
     cab = Cab(desk, theme)
@@ -117,7 +120,6 @@ def _offers(journal: "Journal") -> "tuple[Offer, ...]":
     )
 
 
-def _remark(faults: int) -> str:
-    if not faults:
-        return ""
-    return "Pages with mistakes are left out; 'chock lint' says where they are."
+def _remark(faults: "Sequence[str]", trucks: "Sequence[str]") -> str:
+    left_out = ("Pages with mistakes are left out; 'chock lint' says where they are.",)
+    return " ".join((*(left_out if faults else ()), *trucks))

@@ -9,6 +9,7 @@ from bot.cli.lines import WIDTH, columns, lines, wrapped
 from bot.cli.main import Exit
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
+from bot.desk.truck import named, trucks
 from bot.model.place import BotError
 from bot.store.clock import now
 from bot.store.folders import home_folder, kb_folder
@@ -21,7 +22,8 @@ def talk(asked: Namespace) -> int:
     """Talk a job through; 0 when the person leaves or the job is closed."""
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal)
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
+    _print(which_truck(home, library.in_use))
     for fault in library.faults():
         print(f"left out: {fault}", file=sys.stderr)
     entry = entry_of(journal, asked)
@@ -46,6 +48,24 @@ def talk(asked: Namespace) -> int:
             _show(conversation.hear(typed or ""))
     conversation.leave()
     return _status(conversation, library)
+
+
+def meant(home: str, said: str) -> str:
+    """The id of the truck that the command line names; "" for the one in use."""
+    return named(home, said) if said else ""
+
+
+def which_truck(home: str, in_use: str) -> tuple[str, ...]:
+    """That there are several trucks, while nobody said which is meant."""
+    return (
+        () if in_use or not trucks(home) else (WHICH.format(", ".join(trucks(home))),)
+    )
+
+
+WHICH = (
+    "Several trucks are noted ({}), and none of them is meant: a job is about none "
+    "until you say chock truck use NAME, or --truck NAME."
+)
 
 
 def _status(conversation: Conversation, library: KbLibrary) -> int:

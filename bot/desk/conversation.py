@@ -9,7 +9,7 @@ from contextlib import suppress
 from datetime import datetime
 from functools import reduce
 
-from bot.job.events import Event, Paused, Resumed, StopRaised
+from bot.job.events import Event, Paused, Resumed, StopRaised, TruckNamed
 from bot.job.job import Job, Stage
 from bot.job.moves import NEXT_STAGE, advance
 from bot.model.place import BotError
@@ -210,6 +210,8 @@ class Conversation:
         if not events:
             return
         self._looking_back = False
+        if self._library.in_use and self.job == Job():
+            events = (TruckNamed(self._library.in_use), *events)
         kept = [sealed(event, self.job, self._library) for event in events]
         after = reduce(advance, kept, self.job)
         self._unsaved.append((self.job, kept, self._now()))

@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from bot.desk.shelf import open_index, taught
-from bot.desk.truck import note
+from bot.desk.truck import in_use, note, trucks
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
@@ -24,9 +24,10 @@ from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.store import clock
 from bot.store.habits import habits
-from bot.store.journal import Ending, Journal
+from bot.store.journal import Journal
 from bot.store.pages import page, text_of
-from bot.talk.library import NOWHERE, Ranked, Where, sayable
+from bot.store.second import Ended
+from bot.talk.library import NOWHERE, Earlier, Ranked, Where, sayable
 from bot.talk.messages import Candidate
 
 YEAR_S = 365.25 * 86_400
@@ -50,12 +51,20 @@ Page = Card | Procedure | Note | StopRule
 class KbLibrary:
     """The promise of `bot.talk.library.Library`, kept with a folder and a journal."""
 
-    def __init__(self, kb: str, home: str, journal: Journal) -> None:
+    def __init__(self, kb: str, home: str, journal: Journal, truck: str = "") -> None:
+        """Open the knowledge base.
+
+        Args:
+            kb: its folder.
+            home: the person's own store.
+            journal: the jobs in it.
+            truck: the id of the truck that new jobs are about; "" for the one in use.
+        """
+        self.in_use = truck or in_use(home)
         self._index = open_index(kb, home)
         self._journal = journal
         self._home = home
-        self._truck_read = False
-        self._lorry: Truck | None = None
+        self._lorries: dict[str, Truck | None] = {}
         self._told: dict[str, Outcomes] = {}
         self._read: dict[str, Page | None] = {}
         self._lines: dict[str, Line] = {}
@@ -67,9 +76,9 @@ class KbLibrary:
     def faults(self) -> tuple[str, ...]:
         """The mistakes that keep cards off the shelf, one line each."""
         wrong = [f for faults in self._index.faults().values() for f in faults]
-        lorry = note(self._home)
-        if isinstance(lorry, tuple):
-            wrong += map(str, lorry)
+        for truck_id in trucks(self._home):
+            lorry = note(self._home, truck_id)
+            wrong += map(str, lorry) if isinstance(lorry, tuple) else ()
         return tuple(wrong)
 
     def card(self, card_id: str) -> Card | None:
@@ -110,13 +119,25 @@ class KbLibrary:
         """What a clock on the wall here showed at that moment, such as 14:08."""
         return datetime.fromisoformat(moment).astimezone().strftime("%H:%M")
 
-    def truck(self) -> Truck | None:
-        """The keeper's note of the truck; None when there is none, or it is faulty."""
-        if not self._truck_read:
-            found = note(self._home)
-            self._lorry = found if isinstance(found, Truck) else None
-            self._truck_read = True
-        return self._lorry
+    def truck(self, truck_id: str = "") -> Truck | None:
+        """The note of that truck, or of the one in use; None when it is faulty."""
+        meant = truck_id or self.in_use
+        if meant not in self._lorries:
+            found = note(self._home, meant) if meant else None
+            self._lorries[meant] = found if isinstance(found, Truck) else None
+        return self._lorries[meant]
+
+    def earlier(self, card_id: str, truck_id: str) -> tuple[Earlier, ...]:
+        """How that fault ended before on that truck, in order.
+
+        Jobs that name no truck are of the only one.
+        """
+        meant = (truck_id, "") if len(trucks(self._home)) < 2 else (truck_id,)
+        return tuple(
+            Earlier(e.job, e.opened, e.cause, e.repair, e.proved)
+            for e in self._journal.endings(card_id)
+            if e.truck in meant
+        )
 
     def outcomes(self, card_id: str) -> Outcomes:
         """What recorded outcomes tell of a card's causes."""
@@ -127,7 +148,7 @@ class KbLibrary:
             self._told[card_id] = outcomes([report for report in told if report])
         return self._told[card_id]
 
-    def _report(self, card: Card, ending: Ending, now: datetime) -> Teaching | None:
+    def _report(self, card: Card, ending: Ended, now: datetime) -> Teaching | None:
         """An ending of one's own, with its age; one from the future is new."""
         try:
             then = datetime.fromisoformat(ending.at)
@@ -152,14 +173,14 @@ class KbLibrary:
             self._lines[words] = listen(words, self._index.lexicon, self._index)
         return self._lines[words]
 
-    def rank(self, words: str) -> Ranked:
-        """The cards that plain words may mean."""
+    def rank(self, words: str, truck_id: str = "") -> Ranked:
+        """The cards that plain words may mean, said of that truck."""
         lessons = taught(self._index, str(self._journal.path))
         found = rank(self.line(words), self._index, self._habits(), lessons)
         cards = tuple(
             Candidate(c.card, c.title, c.probability, c.why) for c in found.cards
         )
-        kept = self._for_this_truck(cards)
+        kept = self._for_this_truck(cards, truck_id)
         none = 1.0 - sum(card.probability for card in kept)
         none = found.none if kept == cards else none
         if not self.line(words).is_question:
@@ -178,9 +199,11 @@ class KbLibrary:
 
         return tuple(sorted(cards, key=key))
 
-    def _for_this_truck(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
+    def _for_this_truck(
+        self, cards: tuple[Candidate, ...], truck_id: str
+    ) -> tuple[Candidate, ...]:
         """The cards with little left for pages that are for other trucks."""
-        lorry = self.truck()
+        lorry = self.truck(truck_id)
         if lorry is None or not (lorry.fitted or lorry.without):
             return cards
         held = {c.card: self.card(c.card) or self.procedure(c.card) for c in cards}

@@ -50,6 +50,17 @@ from bot.job.showing import Told as Told
 
 
 @dataclass(frozen=True, slots=True)
+class TruckNamed(Event):
+    """The truck that the job is about, by the id of its note."""
+
+    truck: str
+
+    def change(self, job: Job) -> Job:
+        """It is the job's from the start on."""
+        return replace(job, truck=self.truck)
+
+
+@dataclass(frozen=True, slots=True)
 class Described(Decision):
     """The person said what is wrong; the cards that may fit, (id, probability)."""
 

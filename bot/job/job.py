@@ -155,10 +155,12 @@ class Job:
     `passing` are open hazards that are asked about: has one who may decide passed them?
     `passed` are stop rules that were passed so, `checked` whether the work was;
     `closing` is the hazard to be closed before the trial.
+    `truck` is the id of the note of the truck it is about, "" where none was named.
     `earlier` is the job before the person's last answer, for going back.
     """
 
     stage: Stage = Stage.DESCRIBE
+    truck: str = ""
     came_from: tuple[Stage, ...] = ()
     words: tuple[str, ...] = ()
     candidates: tuple[tuple[str, float], ...] = ()

@@ -30,6 +30,7 @@ _PASSING = (e.HazardsAsked, e.HazardPassed, e.HazardStands)
 _WORKING = (Stage.NARROW, Stage.CHECK, Stage.REPAIR, Stage.PROVE, Stage.RECORD)
 
 NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
+    (Stage.DESCRIBE, e.TruckNamed): Stage.DESCRIBE,
     (Stage.DESCRIBE, e.Described): Stage.NARROW,
     (Stage.NARROW, e.Described): Stage.NARROW,
     (Stage.NARROW, e.CardChosen): Stage.CHECK,

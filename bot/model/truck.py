@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 
 from bot.model.card import Duration, PartChoice
@@ -27,11 +28,13 @@ class Rather(Enum):
 class Truck:
     """The profile of one truck.
 
-    `aboard` are parts carried, `lacks` tools that are not; `prices` and `waits`
-    overrule a card's price words for one part: (part, money), (part, how long it takes
-    to get). `units` are the symbols that figures are shown in, the first that
-    fits; `fitted` and `without` what it has for sure and has not, in the words of
-    `model.fitted`.
+    `aboard` are parts carried, one named twice is carried twice; `lacks` tools that are
+    not. `prices`, `waits` and `weights` overrule a card's price words, and common
+    weights, for one part: (part, money), (part, how long it takes to get), (part, kg).
+    `units` are the symbols that figures are shown in, the first that fits; `fitted` and
+    `without` what it has for sure and has not, in the words of `model.fitted`. `since`
+    is the day from which its jobs are written down, `yearly_km` how far it goes in a
+    year.
     """
 
     name: str
@@ -44,6 +47,9 @@ class Truck:
     units: tuple[str, ...] = ()
     fitted: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
+    weights: tuple[tuple[str, float], ...] = ()
+    since: date | None = None
+    yearly_km: float | None = None
 
     def suits(self, only: Only) -> bool:
         """Whether what is for such trucks only may be for this one."""

@@ -11,8 +11,8 @@ import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from functools import reduce
-from itertools import islice
+from functools import partial, reduce
+from itertools import chain, islice
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,7 +27,7 @@ from bot.store.errors import JournalError as JournalError
 from bot.store.errors import MovedOn as MovedOn
 from bot.store.first_edition import move_over
 from bot.store.lock import leave, take
-from bot.store.second import DamagedError, Ended, Listed
+from bot.store.second import DamagedError, Ended, Listed, Second
 
 Told = TypeVar("Told")
 READ_ONLY = "Nothing can be saved here: the store is read-only. All else works."
@@ -49,19 +49,6 @@ class Entry:
     job: Job
     whole: bool
     ended: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Ending:
-    """The cause that a job on a card ended with ("" for none of them), and when.
-
-    It is `NOT_KNOWN` where the job ended before the cause was known.
-    """
-
-    job: int
-    cause: str
-    at: str
-    proved: bool
 
 
 class Journal:
@@ -201,22 +188,21 @@ class Journal:
         rows = self.listed(1, only_open=True)
         return self.entry(rows[0].number) if rows else None
 
-    def endings(self, card: str) -> tuple[Ending, ...]:
-        """How the jobs on a card ended, in order.
+    def endings(self, card: str) -> tuple[Ended, ...]:
+        """How the jobs on a card ended, in order."""
+        return self._ended(lambda second: second.ended(card))
 
-        Where help was called and no cause named, it is not known.
-        """
+    def history(self, trucks: Sequence[str]) -> tuple[Ended, ...]:
+        """How the jobs of some trucks ended, in order; "" for those that name none."""
+        found = (self._ended(partial(Second.ended_of, truck=t)) for t in trucks)
+        return tuple(sorted(chain.from_iterable(found)))
+
+    def _ended(self, ask: Callable[[Second], tuple[Ended, ...]]) -> tuple[Ended, ...]:
+        """Where help was called and no cause named, it is not known."""
         nothing: tuple[Ended, ...] = ()
-        ended = self._proved(
-            lambda: self.copies.ask(lambda second: second.ended(card), nothing)
-        )
+        ended = self._proved(lambda: self.copies.ask(ask, nothing))
         return tuple(
-            Ending(
-                e.job,
-                NOT_KNOWN if e.helped and not e.cause else e.cause,
-                e.at,
-                e.proved,
-            )
+            e._replace(cause=NOT_KNOWN) if e.helped and not e.cause else e
             for e in ended
         )
 
@@ -270,7 +256,17 @@ def looked_up(entry: Entry, size: int) -> tuple[Listed, Ended | None]:
     if out is None:
         return listed, None
     ended = Ended(
-        entry.number, entry.ended, job.card, out.cause, out.proved, out.helped
+        entry.number,
+        entry.ended,
+        job.card,
+        out.cause,
+        out.proved,
+        out.helped,
+        entry.opened,
+        job.truck,
+        out.repair,
+        float(out.minutes),
+        float(out.money),
     )
     return listed, ended
 

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from bot.store.habits import checksum
 
-EDITION = 2
+EDITION = 3
 PATIENCE_S = 5.0
 """So long another window may write. Our choice."""
 
@@ -39,9 +39,12 @@ CREATE TABLE IF NOT EXISTS listed (
 CREATE INDEX IF NOT EXISTS still_open ON listed (job) WHERE is_open;
 CREATE TABLE IF NOT EXISTS outcome (
     job INTEGER PRIMARY KEY, at TEXT NOT NULL, card TEXT NOT NULL, cause TEXT NOT NULL,
-    proved INTEGER NOT NULL, helped INTEGER NOT NULL, crc INTEGER NOT NULL
+    proved INTEGER NOT NULL, helped INTEGER NOT NULL, opened TEXT NOT NULL,
+    truck TEXT NOT NULL, repair TEXT NOT NULL, minutes REAL NOT NULL,
+    money REAL NOT NULL, crc INTEGER NOT NULL
 );
 CREATE INDEX IF NOT EXISTS of_card ON outcome (card);
+CREATE INDEX IF NOT EXISTS of_truck ON outcome (truck);
 CREATE TABLE IF NOT EXISTS score (
     card TEXT PRIMARY KEY, weight REAL NOT NULL, crc INTEGER NOT NULL
 ) WITHOUT ROWID;
@@ -74,7 +77,10 @@ class Listed(NamedTuple):
 
 
 class Ended(NamedTuple):
-    """How a job on a card ended; what the lists and the ranking look up."""
+    """How a job ended: what lists, ranking and a truck's history look up.
+
+    `opened` is the moment of its first words, `at` that of its outcome.
+    """
 
     job: int
     at: str
@@ -82,6 +88,11 @@ class Ended(NamedTuple):
     cause: str
     proved: bool
     helped: bool
+    opened: str
+    truck: str
+    repair: str
+    minutes: float
+    money: float
 
 
 class Second:
@@ -178,7 +189,8 @@ class Second:
             return
         self._db.execute("DELETE FROM outcome WHERE job = ?", (job,))
         if new:
-            self._db.execute("INSERT INTO outcome VALUES (?, ?, ?, ?, ?, ?, ?)", new)
+            marks = ", ".join("?" * len(new))
+            self._db.execute(f"INSERT INTO outcome VALUES ({marks})", new)
         for card in {str(row[2]) for row in (old, new) if row}:
             self._score(card)
         self._db.execute("UPDATE edition SET n = n + 1")
@@ -233,6 +245,15 @@ class Second:
         query = "SELECT * FROM outcome WHERE card = ? ORDER BY job"
         return tuple(_ended(row) for row in self._db.execute(query, (card,)))
 
+    def ended_of(self, truck: str) -> tuple[Ended, ...]:
+        """How the jobs of a truck ended, in order; "" for those that name none.
+
+        Raises:
+            DamagedError: a row is not as it was written.
+        """
+        query = "SELECT * FROM outcome WHERE truck = ? ORDER BY job"
+        return tuple(_ended(row) for row in self._db.execute(query, (truck,)))
+
 
 def _listed(job: int, is_open: int, told: str, crc: int) -> Listed:
     if not isinstance(told, str) or crc != checksum(job, bool(is_open), told):
@@ -241,9 +262,21 @@ def _listed(job: int, is_open: int, told: str, crc: int) -> Listed:
 
 
 def _ended(row: Sequence[object]) -> Ended:
-    job, at, card, cause, proved, helped, crc = row
+    *told, crc = row
+    job, at, card, cause, proved, helped, opened, truck, repair, *spent = told
+    minutes, money = (float(str(value)) for value in spent)
     ended = Ended(
-        int(str(job)), str(at), str(card), str(cause), bool(proved), bool(helped)
+        int(str(job)),
+        str(at),
+        str(card),
+        str(cause),
+        bool(proved),
+        bool(helped),
+        str(opened),
+        str(truck),
+        str(repair),
+        minutes,
+        money,
     )
     if crc != checksum(*ended):
         raise DamagedError

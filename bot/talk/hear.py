@@ -163,7 +163,7 @@ def _by_clause(view: View, question: Ask, words: str, library: Library) -> Heard
     if isinstance(said.choice.act, e.SteppedBack) and answers:
         return heard  # "no wait, go back": the no was to what is taken back
     if isinstance(said.choice.act, e.CardsDeclined) and said.rest:
-        left = declined(said.choice.act.cards, said.rest, library)
+        left = declined(view.job, said.choice.act.cards, said.rest, library)
         heard = Heard((e.CardsDeclined(left),))
     return _and_then(view, heard, said.rest, library) if heard.events else heard
 

@@ -68,8 +68,29 @@ class Where(NamedTuple):
 NOWHERE = Where("", "")
 
 
+class Earlier(NamedTuple):
+    """A closed job on the same fault of the same truck.
+
+    `opened` is the moment, ISO 8601, at which it was first complained of; `cause` the
+    id of what it was, "" for none of the page's or not known; `repair` what was made.
+    """
+
+    job: int
+    opened: str
+    cause: str
+    repair: str
+    proved: bool
+
+
 class Library(Protocol):
-    """Cards, stop rules, recorded outcomes, and ears for plain words."""
+    """Cards, stop rules, recorded outcomes, and ears for plain words.
+
+    `in_use` is the id of the truck that a new job is about; "" while it is not known.
+    """
+
+    @property
+    def in_use(self) -> str:
+        """As above."""
 
     def card(self, card_id: str) -> Card | None:
         """The card with that id, or None when there is none that can be read."""
@@ -92,14 +113,20 @@ class Library(Protocol):
     def wall_clock(self, moment: str) -> str:
         """What a clock on the wall here showed at that moment, such as 14:08."""
 
-    def truck(self) -> Truck | None:
-        """The keeper's note of the truck, or None when there is none to be read."""
+    def truck(self, truck_id: str) -> Truck | None:
+        """The keeper's note of a truck, or None when there is none to be read.
+
+        Without an id it is the one in use.
+        """
+
+    def earlier(self, card_id: str, truck_id: str) -> tuple[Earlier, ...]:
+        """How that fault ended before on that truck, in order."""
 
     def outcomes(self, card_id: str) -> Outcomes:
         """What recorded outcomes tell of a card's causes."""
 
-    def rank(self, words: str) -> Ranked:
-        """The cards that plain words may mean."""
+    def rank(self, words: str, truck_id: str) -> Ranked:
+        """The cards that plain words may mean, said of that truck."""
 
     def line(self, words: str) -> Line:
         """A typed text as it was read; the same text is read once."""
@@ -212,7 +239,7 @@ def look(job: Job, library: Library) -> View:
     lost = bool(job.card) and card is None
     page = Drive.DO_NOT_MOVE if lost else _by_pages(card, case)  # what is gone, holds
     unread = Ledger(page, ())
-    truck = library.truck()
+    truck = library.truck(job.truck)
     view = View(job, card, case, start, heard, tried, belief, found, unread, truck)
 
     def rules(rule_id: str) -> StopRule:
@@ -260,7 +287,7 @@ def in_play(job: Job, library: Library) -> Case:
 
     Causes that this truck cannot have are left out of them.
     """
-    truck = library.truck()
+    truck = library.truck(job.truck)
     matched = [(card, p) for card, p in job.candidates if card not in job.declined]
     found = ((card_id, library.card(card_id)) for card_id, _ in matched)
     cards = {card_id: card for card_id, card in found if card}

@@ -24,14 +24,15 @@ def at_describe(view: View, words: str, library: Library) -> Heard:
     line = library.line(words)
     if not view.job.words and not line.acts.isdisjoint(IDLE):
         return lost(NO_COMPLAINT)
-    ranked = library.rank(". ".join((*view.job.words, words)))
+    ranked = library.rank(". ".join((*view.job.words, words)), view.job.truck)
     candidates = tuple((card.card, card.probability) for card in ranked.cards)
     described = e.Described(words, candidates, ranked.none)
     hidden = line.told.intersection(phrases.HIDES)
     hides = (e.FaultHid(),) if hidden else ()
     again = offered_again(view.job, words, library)
     offered = (e.CardsOfferedAgain(again),) if again else ()
-    told = library.rank(". ".join(view.job.words)).understood if view.job.words else ()
+    before = ". ".join(view.job.words)
+    told = library.rank(before, view.job.truck).understood if before else ()
     new = replace(ranked, understood=_without(ranked.understood, told))
     return Heard((described, *offered, *hides), understood(new))
 
@@ -65,7 +66,7 @@ def at_narrow(view: View, words: str, library: Library) -> Heard:
         return lost(WHICH_ONE)
     if leads and tone(line) is True and not takes_back(line):
         rest = after_tone(line)
-        ranked = library.rank(rest).cards[:1] if rest else ()
+        ranked = library.rank(rest, view.job.truck).cards[:1] if rest else ()
         other = [
             c for c in ranked if c.card != near[0].card and c.probability >= LIKELY
         ]

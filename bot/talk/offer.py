@@ -29,7 +29,7 @@ def nearest(job: Job, library: Library) -> tuple[Candidate, ...]:
     known = [(page, p) for page, p in pages if page]
     if job.candidates and not any(_page(card, library) for card, _ in job.candidates):
         # their pages are gone: those that the words mean now
-        ranked = library.rank(". ".join(job.words)).cards[:NEAREST]
+        ranked = library.rank(". ".join(job.words), job.truck).cards[:NEAREST]
         pages = [(_page(c.card, library), c.probability) for c in ranked]
         known = [(page, p) for page, p in pages if page]
     cards = [page for page, _ in known if isinstance(page, Card)]
@@ -82,12 +82,15 @@ def on_offer(job: Job, library: Library) -> tuple[Candidate, ...]:
     return (near[0], *(c for c in near[1:] if c.probability >= WORTH_ASKING))
 
 
-def declined(offered: Sequence[str], rest: str, library: Library) -> tuple[str, ...]:
+def declined(
+    job: Job, offered: Sequence[str], rest: str, library: Library
+) -> tuple[str, ...]:
     """The cards that a "no" with more behind it declines.
 
     "No, not the engine, it is water in the lines" leaves the one that it speaks for.
     """
-    ranked = {card.card: card.probability for card in library.rank(rest).cards}
+    found = library.rank(rest, job.truck).cards
+    ranked = {card.card: card.probability for card in found}
     likely = sorted(offered, key=lambda card: -ranked.get(card, 0.0))
     best, *others = (ranked.get(card, 0.0) for card in likely)
     spoken_for = best >= NEAR and best >= AHEAD * max(others, default=0.0)
@@ -96,7 +99,7 @@ def declined(offered: Sequence[str], rest: str, library: Library) -> tuple[str, 
 
 def offered_again(job: Job, words: str, library: Library) -> tuple[str, ...]:
     """The declined card that new words by themselves speak for: none or one."""
-    ranked = library.rank(words).cards
+    ranked = library.rank(words, job.truck).cards
     first = ranked[0] if ranked else None
     if first is None or first.card not in job.declined or first.probability < HALF:
         return ()

@@ -8,6 +8,7 @@ from bot.diagnose.case import Case
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job, Stage, StepKind
 from bot.model.card import Card, Caution, Drive
+from bot.talk.again import had_before, same_cause
 from bot.talk.ask import ask
 from bot.talk.beside import blocks, cautions_for
 from bot.talk.fitful import watch
@@ -78,7 +79,7 @@ def _before_question(view: View, library: Library) -> tuple[Message, ...]:
 
 
 def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
-    ranked = library.rank(". ".join(job.words))
+    ranked = library.rank(". ".join(job.words), job.truck)
     reasons = {card.card: card.why for card in ranked.cards}
     rows = tuple(
         replace(near, why=reasons.get(near.card, ())) for near in on_offer(job, library)
@@ -238,11 +239,19 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
         case e.ToolMissing():
             return (Say(f"No {event.tool} here: steps that need it are left out."),)
         case e.CardChosen() | e.LeadFollowed():
-            card = library.card(event.card)
-            return (Say(f"Card: {card.title}."),) if card else ()
+            return _chosen(event.card, before.job, library)
+        case e.CauseNamed():
+            return same_cause(event.cause, before.job, library)
         case _:
             said = _NOTED.get(type(event))
             return (Say(said),) if said else ()
+
+
+def _chosen(card_id: str, job: Job, library: Library) -> tuple[Message, ...]:
+    card = library.card(card_id)
+    if card is None:
+        return ()
+    return (Say(f"Card: {card.title}."), *had_before(card, job, library))
 
 
 HOME = (

@@ -1,0 +1,79 @@
+"""A fault that this truck had before: said when its card is chosen, and at the end."""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, time
+
+from bot.diagnose.recurrence import Trend, trend
+from bot.job.job import NOT_KNOWN, Job
+from bot.model.card import Card
+from bot.model.truck import Truck
+from bot.talk.library import Earlier, Library
+from bot.talk.messages import Message, Say
+from bot.talk.wording import cause_name, percent
+
+MOST_TOLD = 3
+"""So many earlier jobs are told, the newest. Our choice."""
+
+LASTS_NOT = (
+    "A repair that has to be made again and again does not reach what lies behind it: "
+    "look what makes that part fail."
+)
+
+
+def had_before(card: Card, job: Job, library: Library) -> tuple[Message, ...]:
+    """How that fault ended before on this truck, and whether it comes ever faster."""
+    before = library.earlier(card.id, job.truck or library.in_use)
+    if not before:
+        return ()
+    newest = before[-MOST_TOLD:]
+    more = f" (of {len(before)} times, the last)" if len(before) > MOST_TOLD else ""
+    told = [f"{how_it_ended(past, card)}." for past in newest]
+    says = [f"This truck had that fault before{more}:", *told]
+    causes = [past.cause for past in before if past.cause not in ("", NOT_KNOWN)]
+    if causes and causes.count(causes[-1]) > 1:
+        says.append(LASTS_NOT)
+    found = trend_of(before, library.now(), library.truck(job.truck))
+    if found:
+        says.append(in_words(found))
+    return (Say(" ".join(says)),)
+
+
+def same_cause(cause: str, job: Job, library: Library) -> tuple[Message, ...]:
+    """That a cause is the one of an earlier job, if it is."""
+    if cause in ("", NOT_KNOWN):
+        return ()
+    before = library.earlier(job.card, job.truck or library.in_use)
+    jobs = [f"job {p.job} of {p.opened[:10]}" for p in before if p.cause == cause]
+    if not jobs:
+        return ()
+    return (Say(f"The same cause as in {', '.join(jobs[-MOST_TOLD:])}. {LASTS_NOT}"),)
+
+
+def how_it_ended(past: Earlier, card: Card) -> str:
+    """An earlier job in a line."""
+    known = past.cause not in ("", NOT_KNOWN)
+    cause = cause_name(card, past.cause) if known else "cause not known"
+    repair = card.repair(past.repair) if past.repair else None
+    made = f", {repair.title}" if repair else ""
+    proved = ", proved" if past.proved else ", not proved" if past.repair else ""
+    return f"job {past.job} of {past.opened[:10]}, {cause}{made}{proved}"
+
+
+def trend_of(before: Sequence[Earlier], now: str, truck: Truck | None) -> Trend | None:
+    """The trend of a fault of a truck, watched since its jobs are written down."""
+    since = truck.since if truck else None
+    start = datetime.combine(since, time(), UTC) if since else None
+    moments = [datetime.fromisoformat(past.opened) for past in before]
+    return trend(moments, datetime.fromisoformat(now), start)
+
+
+def in_words(found: Trend) -> str:
+    """A trend in a sentence."""
+    days = found.days / found.events
+    if not (found.is_faster or found.is_rarer):
+        return f"It comes about every {days:.0f} days, at no rate that rises or falls."
+    how = "ever sooner" if found.is_faster else "ever more rarely"
+    return (
+        f"It may be coming {how}: {found.events} times in {found.days:.0f} days, and "
+        f"luck alone would look so in {percent(found.by_luck)} of such trucks."
+    )
