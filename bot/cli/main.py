@@ -220,6 +220,16 @@ def _truck_words(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+def _trip(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("trip", nargs="*", help="how far, e.g. 3000 km")
+    parser.add_argument("--kg", type=float, help="the most that it may weigh")
+    parser.add_argument("--money", type=float, help="the most that it may cost")
+    stranded = "what being stranded costs, in money"
+    parser.add_argument("--stranded", type=float, metavar="MONEY", help=stranded)
+    _which_truck(parser, "the truck that goes")
+    _json(parser)
+
+
 def _sum_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("words", nargs="*", help="the sum, then its inputs name=value")
     parser.add_argument("-h", "--help", action="store_true", dest="explain")
@@ -302,6 +312,12 @@ def _truck(asked: argparse.Namespace) -> int:
     return truck(asked)
 
 
+def _spares(asked: argparse.Namespace) -> int:
+    from bot.cli.spares import spares
+
+    return spares(asked)
+
+
 if TYPE_CHECKING:
     _Fill = Callable[[argparse.ArgumentParser], None]
     _Run = Callable[[argparse.Namespace], int]
@@ -321,6 +337,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "lint": ("check pages, stop rules and words", _paths, _lint),
     "new": ("begin a page, e.g. chock new fault my-page brakes", _new_page, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
+    "spares": ("what to carry, e.g. chock spares 3000 km --kg 60", _trip, _spares),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, show one, check, mend, backup them", _of_jobs, _jobs),
 }

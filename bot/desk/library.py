@@ -86,6 +86,11 @@ class KbLibrary:
         held = self._held(card_id)
         return held if isinstance(held, Card) else None
 
+    def cards(self) -> tuple[Card, ...]:
+        """All fault pages and stubs that can be read, by id."""
+        held = (self.card(page_id) for page_id in self._index.paths())
+        return tuple(card for card in held if card)
+
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
         held = self._held(rule_id)

@@ -20,6 +20,7 @@ from bot.desk.acts import Guard
 from bot.desk.beside import whole
 from bot.desk.likeness import like_signs
 from bot.desk.pictures import lint_pictures
+from bot.desk.spares import weights_or_faults
 from bot.desk.upkeep import Held, read
 from bot.language.compile import compiled
 from bot.model.card import Card
@@ -100,6 +101,8 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
     documents = records(kb)
     keys = {record.key for record in documents if isinstance(record, Record)}
     faults = found.faults + [f for f in documents if isinstance(f, Fault)]
+    heavy = weights_or_faults(kb)
+    faults += heavy if isinstance(heavy, tuple) else ()
     faults += lint_shelf(found.shelf, links, today, keys)
     lexicon = compiled(found.words)
     faults += like_signs(found.told, lexicon)

@@ -18,6 +18,11 @@ PRICE_MINUTES = MappingProxyType(
 MINUTES_PER_MONEY = 0.4
 """What a unit of money is worth in minutes: two hundred, a tankful, is `dear`."""
 
+PRICE_MONEY = MappingProxyType(
+    {word: minutes / MINUTES_PER_MONEY for word, minutes in PRICE_MINUTES.items()}
+)
+"""The same in money."""
+
 RATHER_FACTOR = MappingProxyType(
     {Rather.TIME: 3.0, Rather.ALIKE: 1.0, Rather.MONEY: 1 / 3}
 )

@@ -64,6 +64,10 @@ class Truck:
         found = (money for name, money in self.prices if same_part(part.name, name))
         return next(found, None)
 
+    def weight_kg(self, part: str) -> float | None:
+        """What such a part weighs, if it is noted."""
+        return next((kg for name, kg in self.weights if same_part(part, name)), None)
+
     def wait(self, part: PartChoice) -> Duration | None:
         """How long that part takes to get, if it is noted."""
         found = (wait for name, wait in self.waits if same_part(part.name, name))
@@ -93,13 +97,18 @@ def same_part(one: str, other: str) -> bool:
     >>> same_part("sealing ring", "Sealing rings, copper"), same_part("hose", "belt")
     (True, False)
     """
-    mine, theirs = _words(one), _words(other)
+    mine, theirs = part_words(one), part_words(other)
     return bool(mine and theirs) and (mine <= theirs or theirs <= mine)
 
 
 _SMALL = frozenset(("a", "an", "the", "of", "for", "and", "or"))
 
 
-def _words(name: str) -> frozenset[str]:
+def part_words(name: str) -> frozenset[str]:
+    """The words that tell one part from another, in any order and number.
+
+    >>> part_words("Sealing rings") == part_words("ring, sealing")
+    True
+    """
     kept = "".join(c if c.isalnum() else " " for c in name.lower()).split()
     return frozenset(word.removesuffix("s") for word in kept if word not in _SMALL)

@@ -17,8 +17,9 @@ SIDE = ".wordings.txt"
 """How the name of a side file ends: further wordings beside a page."""
 
 CAUTIONS, ACTS, SOURCES = "cautions.md", "acts.txt", "sources.yaml"
+PARTS = "parts.yaml"
 """The cautions kept for each class of dangerous act, the ear that hears these acts on a
-page, and the records of documents; the index holds none of them."""
+page, the records of documents, and what parts weigh; the index holds none of them."""
 
 EAR = "ear.txt"
 """What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
