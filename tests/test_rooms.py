@@ -22,7 +22,7 @@ MAY_IMPORT = {
     "job": "model diagnose",
     "talk": "units model language calc match diagnose job",
     "store": "model language match job",
-    "desk": "units model language calc cards match diagnose job talk store",
+    "desk": "units model language calc cards match diagnose paper job talk store",
     "tui": "model talk desk store",
     "cli": "units model language calc cards match paper job talk store desk tui",
 }

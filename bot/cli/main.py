@@ -220,6 +220,14 @@ def _truck_words(parser: argparse.ArgumentParser) -> None:
     _json(parser)
 
 
+def _of_report(parser: argparse.ArgumentParser) -> None:
+    what = "the job's number; without it, the history of the truck"
+    parser.add_argument("what", nargs="?", default="", metavar="N", help=what)
+    parser.add_argument("--html", action="store_true", help="one HTML file, with plots")
+    parser.add_argument("--out", help="the file to write; without it, standard output")
+    _which_truck(parser, "the truck whose history it is")
+
+
 def _trip(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("trip", nargs="*", help="how far, e.g. 3000 km")
     parser.add_argument("--kg", type=float, help="the most that it may weigh")
@@ -312,6 +320,12 @@ def _truck(asked: argparse.Namespace) -> int:
     return truck(asked)
 
 
+def _report(asked: argparse.Namespace) -> int:
+    from bot.cli.report import report
+
+    return report(asked)
+
+
 def _spares(asked: argparse.Namespace) -> int:
     from bot.cli.spares import spares
 
@@ -337,6 +351,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "lint": ("check pages, stop rules and words", _paths, _lint),
     "new": ("begin a page, e.g. chock new fault my-page brakes", _new_page, _new),
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
+    "report": ("a job, or a truck's history, on paper", _of_report, _report),
     "spares": ("what to carry, e.g. chock spares 3000 km --kg 60", _trip, _spares),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, show one, check, mend, backup them", _of_jobs, _jobs),

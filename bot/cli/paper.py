@@ -7,6 +7,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from bot.cards.sources import Record
+from bot.cli.report import give
 from bot.desk.lint import records as records_of
 from bot.desk.upkeep import read
 from bot.model.card import Card
@@ -19,7 +20,7 @@ from bot.paper.sheet import Piece
 from bot.paper.text import set_text
 from bot.store.folders import kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of
-from bot.talk.clean import clean
+from bot.talk.clean import clean_lines
 
 ALL = "all"
 
@@ -36,7 +37,9 @@ def card(asked: Namespace) -> int:
         print(json.dumps({"id": asked.id, "path": found[0].shown, "text": text}))
         return 0
     shelf, held = _shelf(asked), _held(found[0])
-    print(_safe(set_text(_pieces(held, shelf, _records(asked), rules=()))), end="")
+    print(
+        clean_lines(set_text(_pieces(held, shelf, _records(asked), rules=()))), end=""
+    )
     return 0
 
 
@@ -53,16 +56,9 @@ def paper(asked: Namespace) -> int:
         pieces += _pieces(held, shelf, records, shelf.rules)
     title = "Fault pages" if len(chosen) > 1 else chosen[0].title
     photos = _photos(pieces) if asked.html else {}
-    text = set_html(pieces, title, photos) if asked.html else _safe(set_text(pieces))
-    if not asked.out:
-        print(text, end="")
-        return 0
-    try:
-        Path(asked.out).write_text(text, encoding="utf-8")
-    except OSError as error:
-        why = error.strerror
-        raise BotError(f"'{asked.out}' cannot be written ({why})") from error
-    print(f"{len(chosen)} {'page' if len(chosen) == 1 else 'pages'} in {asked.out}")
+    text = set_html(pieces, title, photos) if asked.html else set_text(pieces)
+    many = "1 page" if len(chosen) == 1 else f"{len(chosen)} pages"
+    give(clean_lines(text), asked.out, many)
     return 0
 
 
@@ -149,8 +145,3 @@ def _held(page: Page) -> Held:
     if held is None:
         raise BotError(f"'{page.id}' has mistakes; 'chock lint' tells which")
     return held
-
-
-def _safe(text: str) -> str:
-    """Text for a terminal: no sign that would steer it."""
-    return "\n".join(clean(line) for line in text.split("\n"))

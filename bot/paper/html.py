@@ -9,6 +9,7 @@ from types import MappingProxyType
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
+from bot.paper.plot import Plot, svg
 from bot.paper.sheet import (
     TICK,
     Box,
@@ -26,6 +27,7 @@ _PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
 _PARSER.enable("table").disable(["image", "html_block", "html_inline", "reference"])
 
 STYLE = """
+@media screen { body { padding: 5mm } }
 @page { margin: 12mm 13mm 12mm }
 body { font: 10pt/1.2 Georgia, "Times New Roman", serif; max-width: 184mm;
   margin: auto }
@@ -54,6 +56,9 @@ table { border-collapse: collapse; margin: 1mm 0 } td, th { border: 0.3mm solid;
 pre { font: 9pt/1.2 "Courier New", monospace; margin: 1.5mm 0 }
 pre, figure { break-inside: avoid } figure { margin: 2mm 0 }
 img { max-width: 120mm; max-height: 90mm } figcaption { font-size: 8.5pt }
+.full td, .full th { min-width: 0; font-size: 9pt; vertical-align: top }
+.full td:nth-child(-n+2) { white-space: nowrap }
+svg.plot { width: 100%; font-family: Helvetica, Arial, sans-serif }
 a { color: inherit; text-decoration: underline 0.2mm }
 """.strip()
 
@@ -123,14 +128,17 @@ def _set(
             mark = mark if piece.mark == TICK else f"<span>{escape(piece.mark)}</span>"
             said = _inline(piece.text, anchors)
             yield f'<div class="row">{mark}<span>{said}</span></div>'
-        case Photo() | Drawing():
+        case Photo() | Drawing() | Plot():
             yield _shown(piece, photos)
         case Table():
             yield from _table(piece)
 
 
-def _shown(piece: Photo | Drawing, photos: Mapping[str, bytes]) -> str:
+def _shown(piece: Photo | Drawing | Plot, photos: Mapping[str, bytes]) -> str:
     """A picture within the file, so that it needs nothing else; or its words."""
+    if isinstance(piece, Plot):
+        caption = f"<figcaption>{escape(piece.title)}</figcaption>"
+        return f"<figure>{svg(piece)}{caption}</figure>"
     if isinstance(piece, Drawing):
         return f"<pre>{escape(chr(10).join(piece.lines))}</pre>"
     data = photos.get(piece.path)
@@ -144,7 +152,7 @@ def _shown(piece: Photo | Drawing, photos: Mapping[str, bytes]) -> str:
 
 
 def _table(table: Table) -> Iterator[str]:
-    yield "<table>"
+    yield '<table class="full">' if table.is_full else "<table>"
     for tag, rows in (("th", (table.head,)), ("td", table.rows)):
         for row in rows:
             cells = "".join(f"<{tag}>{escape(cell)}</{tag}>" for cell in row)

@@ -46,6 +46,7 @@ from bot.model.pictures import picture_of
 from bot.model.place import slug
 from bot.model.rule import Shelf, StopRule
 from bot.model.sources import Source
+from bot.paper.plot import Plot
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,13 +106,14 @@ class Drawing:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A head and rows of cells, to be filled in by hand where they are empty."""
+    """A head and rows of cells, to be filled in by hand unless it `is_full`."""
 
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    is_full: bool = False
 
 
-Piece = Heading | Verdict | Box | Para | Row | Photo | Drawing | Table
+Piece = Heading | Verdict | Box | Para | Row | Photo | Drawing | Table | Plot
 
 Records = Mapping[str, Record]
 """Documents by key."""

@@ -5,6 +5,7 @@ import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from bot.paper.plot import Plot, table_of
 from bot.paper.sheet import (
     Box,
     Drawing,
@@ -62,7 +63,7 @@ def _lines(piece: Piece, columns: int) -> Iterator[str]:
             yield from _wrapped(plain(piece.text), columns, mark, " " * len(mark))
         case Photo() | Drawing():
             yield from _shown(piece, columns)
-        case Table():
+        case Table() | Plot():
             yield from _table(piece)
 
 
@@ -106,7 +107,10 @@ def _item(text: str, columns: int) -> Iterator[str]:
     yield from _wrapped(found[2], columns, mark, " " * len(mark))
 
 
-def _table(table: Table) -> Iterator[str]:
+def _table(piece: Table | Plot) -> Iterator[str]:
+    if isinstance(piece, Plot):
+        yield f"{piece.title} ({piece.y_says}):"
+    table = Table(*table_of(piece)) if isinstance(piece, Plot) else piece
     rows = (table.head, *table.rows)
     widths = [max(len(row[n]) for row in rows) for n in range(len(table.head))]
     for row in rows:

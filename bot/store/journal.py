@@ -8,13 +8,13 @@ opened; `remarks` says in a sentence each what happened.
 
 import json
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial, reduce
 from itertools import chain, islice
 from pathlib import Path
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from bot.job.events import Event, PartLost
 from bot.job.hazards import PART_LOST
@@ -49,6 +49,14 @@ class Entry:
     job: Job
     whole: bool
     ended: str = ""
+
+
+class Walked(NamedTuple):
+    """One event of a job: when it happened, and the job after it."""
+
+    at: str
+    event: Event
+    job: Job
 
 
 class Journal:
@@ -154,6 +162,15 @@ class Journal:
         self._told[number] = entry
         self.copies.look_up(number, lambda size: looked_up(entry, size))
         return entry
+
+    def walked(self, number: int) -> tuple[Walked, ...]:
+        """The events of a job in order; empty when there is no such job.
+
+        Raises:
+            JournalError: it is there, and nothing of it can be proved.
+        """
+        found = self.copies.read(number)
+        return tuple(_walked(found)) if found and found.lines else ()
 
     def listed(
         self, most: int = MOST_LISTED, *, only_open: bool = False
@@ -274,18 +291,29 @@ def looked_up(entry: Entry, size: int) -> tuple[Listed, Ended | None]:
 def _replayed(number: int, found: Best) -> Entry:
     """The job that its lines made; it is held where a part of them is lost."""
     job, whole, ended = Job(), not found.lost, found.lines[0].at
-    for nth, line in enumerate(found.lines):
-        if nth in found.gaps:
-            job = advance(job, PartLost(found.lost))
-        before = job
-        try:
-            job = advance(job, unpack(line.kind, json.loads(line.said)))
-        except WrongStageError:
-            job, whole = advance(job, PartLost(1)), False
-        if job.outcome != before.outcome:
-            ended = line.at
-    if len(found.lines) in found.gaps:
-        job = advance(job, PartLost(found.lost))
+    for step in _walked(found):
+        if step.job.outcome != job.outcome:
+            ended = step.at
+        job = step.job
     whole = whole and PART_LOST not in (*job.stops, *job.passed)
     opened, last = found.lines[0].at, found.lines[-1].at
     return Entry(number, opened, last, job, whole, ended)
+
+
+def _walked(found: Best) -> Iterator[Walked]:
+    """The events of a job in order, what is lost told in its place."""
+    job = Job()
+    for nth, line in enumerate((*found.lines, None)):
+        if nth in found.gaps:
+            at = line.at if line else found.lines[-1].at
+            job = advance(job, PartLost(found.lost))
+            yield Walked(at, PartLost(found.lost), job)
+        if line is None:
+            return
+        event = unpack(line.kind, json.loads(line.said))
+        try:
+            job = advance(job, event)
+        except WrongStageError:
+            event = PartLost(1)
+            job = advance(job, event)
+        yield Walked(line.at, event, job)

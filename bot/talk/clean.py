@@ -33,5 +33,10 @@ def clean(text: str, limit: int = 20_000) -> str:
     return "".join(c for c in plain if c == "\n" or _is_plain(c))
 
 
+def clean_lines(text: str) -> str:
+    """A long text cleaned line by line, nothing cut off."""
+    return "\n".join(clean(line, len(line)) for line in text.split("\n"))
+
+
 def _is_plain(character: str) -> bool:
     return character not in _TURNERS and unicodedata.category(character) not in _UNSEEN
