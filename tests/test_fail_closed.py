@@ -12,6 +12,7 @@ from bot.desk import shelf
 from bot.desk.asking import Asked, asked
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
+from bot.desk.mend import mend
 from bot.job import events as e
 from bot.match.danger import Band
 from bot.model.card import Drive
@@ -102,6 +103,35 @@ def test_no_brakes_stops_whatever_became_of_its_page(
     again = ask(small, tmp_path)
     assert rule in raised(again)
     assert again.faults == found.faults
+
+
+@pytest.mark.parametrize("hurt", [gone, renamed])
+def test_a_file_that_is_gone_is_missed_and_said(
+    hurt: object, small: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A stop rule that is not built in, a page: whatever the contents list."""
+    assert callable(hurt)
+    list(mend(small))
+    assert ask(small, tmp_path).faults == ()
+    rules = (path for path in (small / RULES).glob("*.md") if path.stem not in least())
+    card = small / "cards" / "air-supply" / "drain-left-open.md"
+    for path in (next(rules), card):
+        kept = path.read_bytes()
+        hurt(path)
+        (said,) = (s for s in ask(small, tmp_path).faults if "belong here" in s)
+        assert path.name in said
+        words = ["--kb", str(small), "--home", str(tmp_path), "ask", "it hisses"]
+        assert main(words) == Exit.NOT_WHOLE
+        assert "belong here and are gone" in capsys.readouterr().err
+        path.with_name("other-name.md").unlink(missing_ok=True)
+        path.write_bytes(kept)
+        assert ask(small, tmp_path).faults == ()
+
+
+def test_contents_with_a_mistake_are_named_by_line(small: Path, tmp_path: Path) -> None:
+    (small / "contents.txt").write_text("cards/../../etc/passwd\n")
+    (said,) = ask(small, tmp_path).faults
+    assert "contents.txt:1: not a path" in said
 
 
 def test_a_page_put_back_takes_its_place_again(

@@ -1,9 +1,11 @@
 """The linter's desk: every page of a knowledge base read, all faults in one list."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from bot.cards.contents import Contents, read_contents
 from bot.cards.lint import lint_shelf
 from bot.cards.prose import blocks_of
 from bot.cards.sources import Record, read_sources
@@ -21,15 +23,15 @@ from bot.desk.beside import whole
 from bot.desk.likeness import like_signs
 from bot.desk.pictures import lint_pictures
 from bot.desk.spares import weights_or_faults
-from bot.desk.upkeep import Held, read
+from bot.desk.upkeep import Held, missing_of, read
 from bot.language.compile import compiled
 from bot.model.card import Card
 from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place
 from bot.model.rule import Shelf, StopRule
 from bot.model.words import Words
-from bot.store.pages import Page, page, pages, shown, strays, text_of
-from bot.store.scan import SOURCES
+from bot.store.pages import Page, contents_of, page, pages, shown, strays, text_of
+from bot.store.scan import CONTENTS, SOURCES, scan
 
 
 @dataclass(slots=True)
@@ -101,6 +103,7 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
     documents = records(kb)
     keys = {record.key for record in documents if isinstance(record, Record)}
     faults = found.faults + [f for f in documents if isinstance(f, Fault)]
+    faults += _listed(kb)
     heavy = weights_or_faults(kb)
     faults += heavy if isinstance(heavy, tuple) else ()
     faults += lint_shelf(found.shelf, links, today, keys)
@@ -121,6 +124,23 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
     wrong = {fault.place.path for fault in faults}
     faults += (f for f in found.untidy if f.place.path not in wrong)  # these first
     return tuple(sorted(set(faults)))
+
+
+def _listed(kb: Path) -> Iterator[Fault]:
+    """Files that are gone though the contents list them, and the other way round."""
+    path = kb / CONTENTS
+    text = text_of(page(path)) if path.is_file() else ""
+    listed = read_contents(text, shown(path)) if isinstance(text, str) else ()
+    if not text or not isinstance(listed, Contents):
+        return  # without a list nothing is missed; its own mistakes are told already
+    here = contents_of(kb)
+    for name in missing_of(kb, scan(str(kb))):
+        yield Fault(Place(shown(path), 1), f"'{name}' is gone; put it back, or {MEND}")
+    for name in sorted(here - set(listed.paths)):
+        yield Fault(Place(shown(kb / name), 1), f"is not in {CONTENTS}; {MEND}")
+
+
+MEND = "run: chock lint --mend KB"
 
 
 def records(kb: Path) -> tuple[Record, ...] | tuple[Fault, ...]:

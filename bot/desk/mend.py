@@ -7,13 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
+from bot.cards.contents import write_contents
 from bot.cards.prose import parts_of
 from bot.cards.write import write_card, write_procedure
 from bot.desk.acts import Guard, acts_of, same
 from bot.desk.upkeep import read
 from bot.model.card import Act, Block, Card, Caution, Check, Needs, Proof, Repair
 from bot.model.pages import Procedure, ProcedureStep
-from bot.store.pages import pages, text_of
+from bot.store.pages import contents_of, pages, shown, text_of
+from bot.store.scan import CONTENTS
 
 WIDTH = 90
 """Columns of a caution that is put in."""
@@ -43,6 +45,16 @@ def mend(kb: Path) -> Iterator[str]:
         if new != text and new != _written(held):
             _replace(page.path, new)
             yield f"{page.shown}: cautions put in, or made equal"
+    yield from _list_contents(kb)
+
+
+def _list_contents(kb: Path) -> Iterator[str]:
+    """Write anew what belongs to the knowledge base."""
+    path = kb / CONTENTS
+    new = write_contents(contents_of(kb))
+    if not path.is_file() or path.read_text(encoding="utf-8", errors="replace") != new:
+        _replace(path, new)
+        yield f"{shown(path)}: written anew"
 
 
 def _written(held: Card | Procedure) -> str:

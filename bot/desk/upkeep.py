@@ -2,11 +2,12 @@
 
 import hashlib
 import sqlite3
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
+from bot.cards.contents import Contents, read_contents
 from bot.cards.lesser import read_note, read_procedure
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
@@ -24,7 +25,7 @@ from bot.model.rule import StopRule
 from bot.model.words import Words
 from bot.store.index import CardIndex, Source
 from bot.store.pages import Page, PageKind, page, shown, text_of
-from bot.store.scan import EAR, RULES, WORDS, least, scan
+from bot.store.scan import CONTENTS, EAR, RULES, WORDS, least, scan
 
 
 def bring_up(index: CardIndex, kb: str) -> None:
@@ -65,12 +66,29 @@ def _stand_in(index: CardIndex, kb: str, files: Mapping[str, object]) -> None:
     unread = [name for name in WORDS if str(Path(kb, name)) not in files]
     if unread:
         wrong.append(UNREAD.format(", ".join(unread)))
+    gone = missing_of(Path(kb), files)
+    if gone:
+        wrong.append(GONE.format(", ".join(gone)))
     if wrong:
         index.put_wrong(
             Source(kb, 0, 0, ""), [f"{shown(Path(kb))}: {w}" for w in wrong]
         )
 
 
+def missing_of(kb: Path, files: Collection[str]) -> tuple[str, ...]:
+    """What the contents list and is not among the files; nothing without a list."""
+    path = kb / CONTENTS
+    text = text_of(page(path)) if str(path) in files else ""
+    listed = read_contents(text, shown(path)) if isinstance(text, str) else ()
+    if not isinstance(listed, Contents):
+        return ()
+    return tuple(name for name in listed.paths if str(kb / name) not in files)
+
+
+GONE = (
+    "these files belong here and are gone: {}; copy them again, or, if they were taken "
+    "out on purpose, run: chock lint --mend KB"
+)
 MISSING = (
     "stop rules are missing or have mistakes, and the built-in ones stand in: {}; put "
     "their pages back into stop-rules/"
@@ -130,7 +148,17 @@ def _source(found: Page, text: str | Fault) -> Source:
 
 HEARD_BY_SIGNS = (PageKind.CARD, PageKind.PROCEDURE)
 
-Held = Card | Procedure | Note | StopRule | Words | Ear | Wordings | tuple[Fault, ...]
+Held = (
+    Card
+    | Procedure
+    | Note
+    | StopRule
+    | Words
+    | Ear
+    | Wordings
+    | Contents
+    | tuple[Fault, ...]
+)
 
 _READERS: MappingProxyType[PageKind, Callable[[str, str], Held]] = MappingProxyType(
     {
@@ -141,6 +169,7 @@ _READERS: MappingProxyType[PageKind, Callable[[str, str], Held]] = MappingProxyT
         PageKind.WORDS: read_words,
         PageKind.EAR: read_ear,
         PageKind.SIDE: read_wordings,
+        PageKind.CONTENTS: read_contents,
     }
 )
 
@@ -171,7 +200,8 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             index.put_rule(source, stop_record(held, index.lexicon))
         case Words():
             raise TypeError("words files go in together")
-        case faults:
+        case _:
+            faults = () if isinstance(held, Contents) else held
             index.put_wrong(source, [str(fault) for fault in faults])
 
 

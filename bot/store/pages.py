@@ -6,7 +6,17 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from bot.model.place import Fault, Place
-from bot.store.scan import CARDS, EAR, NOTES, PROCEDURES, RULES, SIDE, WORDS, scan
+from bot.store.scan import (
+    CARDS,
+    CONTENTS,
+    EAR,
+    NOTES,
+    PROCEDURES,
+    RULES,
+    SIDE,
+    WORDS,
+    scan,
+)
 
 PICTURES = (".jpg", ".jpeg", ".png")
 """How the names of pictures end that may lie beside a page."""
@@ -21,6 +31,7 @@ class PageKind(Enum):
     RULE = "stop rule"
     WORDS = "words"
     EAR = "trained ear"
+    CONTENTS = "contents"
     SIDE = "wordings"
 
 
@@ -44,6 +55,12 @@ def pages(kb: Path) -> list[Page]:
     return [page(Path(path), *look) for path, look in scan(str(kb)).items()]
 
 
+def contents_of(kb: Path) -> set[str]:
+    """The files of a knowledge base that chock reads, by their paths in it."""
+    found = (Path(path).relative_to(kb).as_posix() for path in scan(str(kb)))
+    return {name for name in found if name != CONTENTS}
+
+
 _FOLDERS = MappingProxyType(
     {
         RULES: PageKind.RULE,
@@ -59,6 +76,8 @@ def page(path: Path, mtime_ns: int = 0, size: int = 0) -> Page:
     kind = PageKind.CARD
     if path.name in WORDS:
         kind = PageKind.WORDS
+    elif path.name == CONTENTS:
+        kind = PageKind.CONTENTS
     elif path.name == EAR:
         kind = PageKind.EAR
     elif path.name.endswith(SIDE):

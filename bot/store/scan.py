@@ -21,6 +21,9 @@ PARTS = "parts.yaml"
 """The cautions kept for each class of dangerous act, the ear that hears these acts on a
 page, the records of documents, and what parts weigh; the index holds none of them."""
 
+CONTENTS = "contents.txt"
+"""The list of all files that belong to a knowledge base."""
+
 EAR = "ear.txt"
 """What `tools/train.py` learnt of how dangers are told, beside the stop rules."""
 
@@ -42,7 +45,7 @@ def least() -> dict[str, str]:
 
 
 def scan(kb: str) -> dict[str, tuple[int, int]]:
-    """Path -> (mtime_ns, size) of every page and words file, by path.
+    """Path -> (mtime_ns, size) of every file that is read for the index, by path.
 
     What cannot be looked at, a folder too, is among them, as `UNREAD`.
     """
@@ -53,7 +56,7 @@ def scan(kb: str) -> dict[str, tuple[int, int]]:
     _add_pages(os.path.join(kb, PROCEDURES), found, (".md", SIDE))
     for folder in (NOTES, RULES):
         _add_pages(os.path.join(kb, folder), found, (".md",))
-    for name in (*WORDS, os.path.join(RULES, EAR)):
+    for name in (*WORDS, CONTENTS, os.path.join(RULES, EAR)):
         words = os.path.join(kb, name)
         try:
             stat = os.stat(words)
