@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.cards.contents import write_contents
 from bot.cards.leaks import lint_leaks
 from bot.cards.read import read_card
 from bot.cards.template import fresh_card
@@ -14,6 +15,8 @@ from bot.desk.acts import Guard, acts_of
 from bot.desk.lint import lint
 from bot.desk.mend import mend
 from bot.model.card import Act, Card
+from bot.store.pages import contents_of
+from bot.store.scan import CONTENTS
 
 TODAY = date(2026, 11, 30)
 PAGE = "cards/brakes/my-page.md"
@@ -30,6 +33,7 @@ def own(tmp_path: Path, kb: Path) -> Path:
         shutil.copy(kb / name, folder / name)
     text = fresh_card(system="brakes").replace("wheels chocked; after", LIFTS)
     (folder / PAGE).write_text(text)
+    (folder / CONTENTS).write_text(write_contents(contents_of(folder)))
     return folder
 
 
