@@ -90,14 +90,14 @@ def test_what_it_had_before_is_told(library: FakeLibrary) -> None:
     assert said(library) == ""
     library.before = (past(4, "2026-03-02"),)
     told = said(library)
-    assert "job 4 of 2026-03-02" in told
+    assert "before, on 2026-03-02 (job 4)" in told
     assert "proved" in told
-    assert "again and again" not in told
+    assert "times it was that cause" not in told
     library.before = (past(4, "2026-03-02"), past(9, "2026-06-02", proved=False))
     told = said(library)
-    assert "job 9 of 2026-06-02" in told
+    assert "2 times before, last on 2026-06-02 (job 9)" in told
     assert "not proved" in told
-    assert "again and again" in told
+    assert "2 times it was that cause" in told
 
 
 def test_a_fault_that_comes_ever_sooner_is_said(library: FakeLibrary) -> None:
@@ -105,7 +105,7 @@ def test_a_fault_that_comes_ever_sooner_is_said(library: FakeLibrary) -> None:
     library.before = tuple(past(n, f"{m}-01") for n, m in enumerate(months, 1))
     told = said(library)
     assert "It may be coming ever sooner: 5 times in " in told
-    assert "(of 6 times, the last)" in told
+    assert "6 times before, last on 2026-11-01 (job 6)" in told
     library.before = tuple(past(n, f"2026-0{n}-01") for n in range(1, 7))
     library.moment = "2026-07-01T00:00:00+00:00"
     assert "at no rate that rises or falls" in said(library)
@@ -152,8 +152,8 @@ def test_the_second_time_on_the_same_truck_is_noticed(kb: Path, tmp_path: Path) 
         talk.open()
         talk.hear("after parking one wheel hisses in the middle")
         shown = " ".join(m.text for m in talk.hear("1") if isinstance(m, Say))
-        assert ("This truck had that fault before" in shown) is told
-        assert ("job 1 of 2026-04-02, Wheel tap or union weeping" in shown) is told
+        assert ("This truck had that fault before, on" in shown) is told
+        assert ("on 2026-04-02 (job 1): Wheel tap or union weeping" in shown) is told
         talk.leave()
     assert [ended.job for ended in journal.history(("heron",))] == [1]
     assert journal.history(("badger", "")) == ()

@@ -56,12 +56,15 @@ def meant(home: str, said: str) -> str:
 
 
 def which_truck(home: str, in_use: str) -> tuple[str, ...]:
-    """That there are several trucks, while nobody said which is meant."""
-    return (
-        () if in_use or not trucks(home) else (WHICH.format(", ".join(trucks(home))),)
-    )
+    """Which of several trucks is meant, or that nobody said."""
+    known = trucks(home)
+    if len(known) < 2:
+        return ()
+    meant = ABOUT.format(in_use) if in_use else WHICH.format(", ".join(known))
+    return (meant,)
 
 
+ABOUT = "New jobs are about {}; for another truck: --truck NAME."
 WHICH = (
     "Several trucks are noted ({}), and none of them is meant: a job is about none "
     "until you say chock truck use NAME, or --truck NAME."

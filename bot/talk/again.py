@@ -12,26 +12,22 @@ from bot.talk.messages import Message, Say
 from bot.talk.wording import cause_name, percent
 
 MOST_TOLD = 3
-"""So many earlier jobs are told, the newest. Our choice."""
+"""So many earlier jobs are named, the newest. Our choice."""
 
-LASTS_NOT = (
-    "A repair that has to be made again and again does not reach what lies behind it: "
-    "look what makes that part fail."
-)
+LASTS_NOT = "Look for what makes that part fail: mending it again and again does not."
 
 
 def had_before(card: Card, job: Job, library: Library) -> tuple[Message, ...]:
-    """How that fault ended before on this truck, and whether it comes ever faster."""
+    """How that fault ended before on this truck, and whether it comes ever sooner."""
     before = library.earlier(card.id, job.truck or library.in_use)
     if not before:
         return ()
-    newest = before[-MOST_TOLD:]
-    more = f" (of {len(before)} times, the last)" if len(before) > MOST_TOLD else ""
-    told = [f"{how_it_ended(past, card)}." for past in newest]
-    says = [f"This truck had that fault before{more}:", *told]
-    causes = [past.cause for past in before if past.cause not in ("", NOT_KNOWN)]
-    if causes and causes.count(causes[-1]) > 1:
-        says.append(LASTS_NOT)
+    last = before[-1]
+    often = f"{len(before)} times before, last" if len(before) > 1 else "before,"
+    says = [f"This truck had that fault {often} {how_it_ended(last, card)}."]
+    alike = [past.cause for past in before].count(last.cause)
+    if alike > 1 and last.cause not in ("", NOT_KNOWN):
+        says.append(f"{alike} times it was that cause. {LASTS_NOT}")
     found = trend_of(before, library.now(), library.truck(job.truck))
     if found:
         says.append(in_words(found))
@@ -50,13 +46,13 @@ def same_cause(cause: str, job: Job, library: Library) -> tuple[Message, ...]:
 
 
 def how_it_ended(past: Earlier, card: Card) -> str:
-    """An earlier job in a line."""
+    """When an earlier job was, and how it ended, in a line."""
     known = past.cause not in ("", NOT_KNOWN)
     cause = cause_name(card, past.cause) if known else "cause not known"
     repair = card.repair(past.repair) if past.repair else None
-    made = f", {repair.title}" if repair else ""
+    made = f"; {repair.title}" if repair else ""
     proved = ", proved" if past.proved else ", not proved" if past.repair else ""
-    return f"job {past.job} of {past.opened[:10]}, {cause}{made}{proved}"
+    return f"on {past.opened[:10]} (job {past.job}): {cause}{made}{proved}"
 
 
 def trend_of(before: Sequence[Earlier], now: str, truck: Truck | None) -> Trend | None:
@@ -74,6 +70,6 @@ def in_words(found: Trend) -> str:
         return f"It comes about every {days:.0f} days, at no rate that rises or falls."
     how = "ever sooner" if found.is_faster else "ever more rarely"
     return (
-        f"It may be coming {how}: {found.events} times in {found.days:.0f} days, and "
-        f"luck alone would look so in {percent(found.by_luck)} of such trucks."
+        f"It may be coming {how}: {found.events} times in {found.days:.0f} days, as by "
+        f"luck alone in {percent(found.by_luck)} of cases."
     )
