@@ -278,3 +278,25 @@ def test_every_stop_page_is_short_and_the_rest_is_given_on_request(
         assert len(list(shown)) <= 25, path.stem
         (more,) = why(look(job, held))
         assert "Who decides:" in "\n".join(lines((more,), 80)), path.stem
+
+
+def test_a_wait_is_counted_by_a_clock_that_nobody_can_set(
+    kb: Path, tmp_path: Path
+) -> None:
+    """The clock is set an hour forward after ten seconds of a minute's wait."""
+
+    class Set(KbLibrary):
+        ran = "boot 100.0"
+
+        def steady(self) -> str:
+            return self.ran
+
+    wall = ["2026-11-25T10:00:00+00:00"]
+    journal = Journal(seed(tmp_path))
+    library = Set(str(kb), str(tmp_path), journal)
+    talk = Conversation(library, journal, lambda: wall[0])
+    due = "2026-11-25T10:01:00+00:00"
+    assert talk.seconds_to(due) == 60
+    wall[0], library.ran = "2026-11-25T11:00:10+00:00", "boot 110.0"
+    assert talk.seconds_to(due) == 50
+    assert talk.seconds_to("2026-11-25T11:02:10+00:00") == 120

@@ -22,6 +22,7 @@ from bot.talk.hear import hear
 from bot.talk.library import Library, View, look
 from bot.talk.messages import Ask, Message, NotSaved, Say, Stop, Suspicions
 from bot.talk.owed import sealed
+from bot.talk.passed import Instant, apart
 from bot.talk.show import noted, show, suspicions
 
 MOST_FOLLOWING = 20
@@ -70,6 +71,7 @@ class Conversation:
         self.job = entry.job if entry else Job()
         self._whole = entry.whole if entry else True
         self._unsaved: list[tuple[Job, list[Event], str]] = []
+        self._awaited: tuple[str, Instant] = ("", ("", ""))
         self.trouble = ""
         self.looks_on = bool(entry) and not journal.take(self.number)
         self._looking_back = self.job.stage is Stage.CLOSED
@@ -168,9 +170,16 @@ class Conversation:
         return Ask(f"This job is closed. If it comes back: {again}")
 
     def seconds_to(self, moment: str) -> float:
-        """How long until a moment, ISO 8601; below 0 when it has passed."""
-        now = datetime.fromisoformat(self._now())
-        return (datetime.fromisoformat(moment) - now).total_seconds()
+        """How long until a moment, ISO 8601; below 0 when it has passed.
+
+        Counted from when it was first asked for, by a clock that nobody can set.
+        """
+        here = self._now(), self._library.steady()
+        if moment != self._awaited[0]:
+            self._awaited = moment, here
+        begun = self._awaited[1]
+        whole = datetime.fromisoformat(moment) - datetime.fromisoformat(begun[0])
+        return whole.total_seconds() - 60 * apart(begun, here)
 
     def asks_for_another(self, typed: str) -> bool:
         """Whether the whole of what was typed asks for a new job in place of this."""

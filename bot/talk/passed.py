@@ -65,12 +65,21 @@ def _read(steady: str) -> tuple[str, float] | None:
         return None
 
 
+Instant = tuple[str, str]
+"""A moment by the clock that can be set, ISO 8601, and by the steady one."""
+
+
 def between(first: Taken, last: Taken) -> float:
     """The minutes between two values, by the steady clock where both have the same."""
-    before, after = _read(first.steady), _read(last.steady)
+    return apart((first.at, first.steady), (last.at, last.steady))
+
+
+def apart(first: Instant, last: Instant) -> float:
+    """The minutes between two moments, by the steady clock where both have the same."""
+    before, after = _read(first[1]), _read(last[1])
     if before and after and before[0] == after[0]:
         return (after[1] - before[1]) / 60
-    return _by_wall(first.at, last.at)
+    return _by_wall(first[0], last[0])
 
 
 def _by_wall(first: str, last: str) -> float:
