@@ -12,7 +12,8 @@ from environment import ready
 
 def main() -> None:
     """Hand over to chock in the project's own environment."""
-    command = [str(ready() / "chock"), *sys.argv[1:]]
+    python = ready()
+    command = [str(python), str(python.with_name("chock")), *sys.argv[1:]]
     if os.name == "nt":
         sys.exit(subprocess.call(command))
     os.execv(command[0], command)

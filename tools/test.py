@@ -4,6 +4,8 @@ Makes the environment with the test packages the first time, then runs the linte
 format check, the type checker, `chock lint` on the knowledge base, and the tests.
 """
 
+from __future__ import annotations
+
 import subprocess
 import sys
 
@@ -12,18 +14,18 @@ from environment import ROOT, ready
 
 def main() -> None:
     """Run every check, even after one that failed; exit 1 if any did."""
-    programs = ready("test")
+    python = str(ready("test"))
     checks = {
         "ruff": ["ruff", "check", "--output-format", "concise", "."],
         "format": ["ruff", "format", "--check", "--quiet", "."],
         "mypy": ["mypy"],
-        "chock lint": ["chock", "lint", "kb"],
+        "chock lint": ["bot.cli", "lint", "kb"],
         "pytest": ["pytest", "-q", "-n", "auto", "--dist", "worksteal", *sys.argv[1:]],
     }
     failed = [
         name
-        for name, (program, *rest) in checks.items()
-        if not _passes(name, [str(programs / program), *rest])
+        for name, command in checks.items()
+        if not _passes(name, [python, "-m", *command])
     ]
     if failed:
         sys.exit(f"failed: {', '.join(failed)}")
