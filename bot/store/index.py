@@ -360,11 +360,11 @@ class CardIndex:
     def near(self, word: str) -> list[str]:
         """Words on the cards that begin or end alike and are about as long."""
         rows = self._database.execute(
-            "SELECT word FROM vocabulary WHERE word >= ?1 AND word < ?2"
-            " AND length(word) BETWEEN ?4 - 2 AND ?4 + 2"
-            " UNION SELECT word FROM vocabulary WHERE tail = ?3"
-            " AND length(word) BETWEEN ?4 - 2 AND ?4 + 2",
-            (word[0], chr(ord(word[0]) + 1), word[-2:], len(word)),
+            "SELECT word FROM vocabulary WHERE word >= ? AND word < ?"
+            " AND abs(length(word) - ?) < 3"
+            " UNION SELECT word FROM vocabulary WHERE tail = ?"
+            " AND abs(length(word) - ?) < 3",
+            (word[0], chr(ord(word[0]) + 1), len(word), word[-2:], len(word)),
         )
         return [found for (found,) in rows]
 
