@@ -40,7 +40,7 @@ def trace(frame, event, _):
     if not frame.f_code.co_filename.endswith("environment.py"):
         return None
     lines += event == "line"
-    if lines == point:
+    if lines == point > 0:
         os.killpg(0, signal.SIGKILL)
     return trace
 import environment
@@ -79,11 +79,15 @@ class Bench:
         return place
 
     def environ(self, packages: bool = True) -> dict[str, str]:
-        """No network for anyone: pip has the kept packages, or nothing at all."""
+        """No network for anyone: pip has the kept packages, or nothing at all.
+
+        One knowledge base for all copies: that it is indexed once saves minutes.
+        """
         wheels = self.folder / ("wheels" if packages else "no-wheels")
         return {
             **os.environ,
             "CHOCK_HOME": str(self.folder / "home"),
+            "CHOCK_KB": str(ROOT / "kb"),
             "PIP_NO_INDEX": "1",
             "PIP_FIND_LINKS": wheels.as_uri(),
         }
@@ -247,9 +251,9 @@ def paths(bench: Bench, asked: argparse.Namespace) -> None:
     odd = ("old truck", "Lkw für Ötzi 卡车", 'it\'s "quoted"', "100%s %20", "long" * 50)
     for name, other in zip(odd, (*odd[1:], odd[0]), strict=True):
         place = bench.fresh(f"odd/{name}")
-        wrong = bench.starts(place)
+        wrong = bench.starts(place, CHOCK_KB=None)
         moved = place.rename(bench.folder / f"to {other}")
-        again = bench.starts(moved, packages=False)
+        again = bench.starts(moved, packages=False, CHOCK_KB=None)
         script = [str(moved / ".venv" / "bin" / "chock"), *WORDS]
         done = subprocess.run(script, check=False, capture_output=True, text=True)
         itself = "" if done.stdout.startswith(ANSWER) else done.stderr
