@@ -85,7 +85,7 @@ def test_killed_at_any_point_the_same_command_works(project: Path) -> None:
 def test_killed_between_the_renames_the_old_one_comes_back(project: Path) -> None:
     started(project)
     (project / ".venv").rename(project / ".venv-old")
-    (project / ".venv-new-1").mkdir()
+    (project / ".venv-part-1").mkdir()
     assert started(project, SKIPPED + REFUSED) == ""
     assert not list(project.glob(".venv-*"))
 
@@ -157,8 +157,8 @@ def test_too_old_a_python_is_said_in_one_line(project: Path) -> None:
 @pytest.mark.parametrize(
     "head",
     [
-        b"#!/home/one/.venv-new-1/bin/python3.11\n",
-        b"#!/bin/sh\n'''exec' \"/a b/.venv-new-1/bin/python\" \"$0\" \"$@\"\n' '''\n",
+        b"#!/home/one/.venv-part-1/bin/python3.11\n",
+        b"#!/bin/sh\n'''exec' \"/a b/.venv-part-1/bin/python\" \"$0\" \"$@\"\n' '''\n",
     ],
 )
 def test_head_of_a_script_names_no_folder(head: bytes) -> None:

@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 OLD = ROOT / ".venv-old"
+"""Whole, whenever it is there: between two renames."""
+PART = ROOT / f".venv-part-{os.getpid()}"
+"""Half built, or half removed."""
 STAMP = "chock.json"
 """In the environment, written last: the sets it holds, each with its lock's digest."""
 
@@ -134,21 +137,20 @@ def _renew(group: str) -> None:
     if _fits(group) and _runs():
         return
     print("Setting up, once. This takes a minute.", file=sys.stderr)
-    new = ROOT / f".venv-new-{os.getpid()}"
     try:
-        _build(new, "test" if "test" in _stamp() else group)
+        _build(PART, "test" if "test" in _stamp() else group)
         if VENV.exists():
             VENV.rename(OLD)
-        new.rename(VENV)
+        PART.rename(VENV)
     finally:
         _tidy()
 
 
 def _tidy() -> None:
     """Back with the old one where the new one did not come; away with leftovers."""
-    if OLD.exists() and not VENV.exists():
-        OLD.rename(VENV)
-    for leftover in (OLD, *ROOT.glob(".venv-new-*")):
+    if OLD.exists():
+        OLD.rename(PART if VENV.exists() else VENV)
+    for leftover in ROOT.glob(".venv-part-*"):
         shutil.rmtree(leftover, ignore_errors=True)
 
 
@@ -158,7 +160,8 @@ def _relink() -> None:
     if settings.exists() and f"version = {_version()}." in settings.read_text():
         for link in _python(VENV).parent.glob("python*"):
             link.unlink()
-        _run([sys.executable, "-I", "-m", "venv", "--upgrade", str(VENV)])
+        upgrade = ["-m", "venv", "--upgrade", "--without-pip", str(VENV)]
+        subprocess.run([sys.executable, "-I", *upgrade], check=False)
 
 
 def _build(new: Path, group: str) -> None:
@@ -233,4 +236,5 @@ def _run(command: list[str]) -> None:
             "connect to one and give the same command again"
         )
     print(done.stdout, file=sys.stderr)
-    raise SetupError((done.stdout.strip().splitlines() or ["no reason given"])[-1])
+    errors = re.findall("^ERROR: (.+)", done.stdout, re.MULTILINE)
+    raise SetupError([*errors, *done.stdout.splitlines()[-1:], "no reason given"][0])
