@@ -69,6 +69,13 @@ class Best(NamedTuple):
         """Whether both copies are whole, and alike."""
         return not (self.lost or self.mended or self.spare or self.torn)
 
+    @property
+    def is_missing_in_second(self) -> bool:
+        """Whether the first copy is whole, and the second has nothing of it."""
+        return self.spare == len(self.texts) and not (
+            self.lost or self.mended or self.torn
+        )
+
 
 def write_head(job: int, at: str, mark: str) -> str:
     """The first line of a job's file; `mark` is 16 hexadecimal digits of its own."""

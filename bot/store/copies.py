@@ -60,6 +60,7 @@ class Copies:
         self.second: Second | None = None
         self.is_fresh = False
         self._tails: dict[int, Tail] = {}
+        self._is_filling = False
         self._open_second()
 
     def close(self) -> None:
@@ -222,10 +223,13 @@ class Copies:
             return
         try:
             with second.writing():
+                self._is_filling = True
                 yield
                 second.is_filled()
         except BROKEN as error:
             self.remark(f"The second copy of the jobs was not written ({error}).")
+        finally:
+            self._is_filling = False
         self.is_fresh = False
 
     def next_seq(self, job: int) -> int:
@@ -272,7 +276,10 @@ class Copies:
             JournalError: nothing of it can be proved, or a newer chock wrote it.
         """
         found = self.look_at(job)
-        if found and not found.is_sound:
+        if found and self._is_filling and found.is_missing_in_second:
+            texts = found.texts
+            self.ask(lambda second: second.replace(job, texts), None)
+        elif found and not found.is_sound:
             try:
                 with self.writing():
                     found = self._put_right(job)

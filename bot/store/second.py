@@ -191,15 +191,24 @@ class Second:
         if new:
             marks = ", ".join("?" * len(new))
             self._db.execute(f"INSERT INTO outcome VALUES ({marks})", new)
-        for card in {str(row[2]) for row in (old, new) if row}:
-            self._score(card)
+        if old:
+            self._score(str(old[2]), -_weight(old))
+        if new:
+            self._score(str(new[2]), _weight(new))
         self._db.execute("UPDATE edition SET n = n + 1")
 
-    def _score(self, card: str) -> None:
-        """How many jobs ended on a card: a proved one counts 1, another half."""
-        query = "SELECT total(CASE WHEN proved THEN 1.0 ELSE 0.5 END) FROM outcome "
-        row = self._db.execute(f"{query}WHERE card = ?", (card,)).fetchone()
-        weight = float(row[0])
+    def _score(self, card: str, more: float) -> None:
+        """How many jobs ended on a card, as `_weight` counts them: so much more.
+
+        Added up anew only where the sum so far is missing or damaged.
+        """
+        query = "SELECT weight, crc FROM score WHERE card = ?"
+        old = self._db.execute(query, (card,)).fetchone()
+        if old and old[1] == checksum(card, old[0]):
+            weight = float(old[0]) + more
+        else:
+            of_card = self._db.execute("SELECT * FROM outcome WHERE card = ?", (card,))
+            weight = sum(map(_weight, of_card))
         new = (card, weight, checksum(card, weight))
         self._db.execute("INSERT OR REPLACE INTO score VALUES (?, ?, ?)", new)
 
@@ -259,6 +268,11 @@ def _listed(job: int, is_open: int, told: str, crc: int) -> Listed:
     if not isinstance(told, str) or crc != checksum(job, bool(is_open), told):
         raise DamagedError
     return Listed(*json.loads(told))
+
+
+def _weight(row: Sequence[object]) -> float:
+    """What an outcome counts for its card: a proved one 1, another half."""
+    return 1.0 if row[4] else 0.5
 
 
 def _ended(row: Sequence[object]) -> Ended:
