@@ -175,9 +175,7 @@ def test_text_after_the_findings_is_not_silently_ignored() -> None:
 
 def test_link_reference_lines_do_not_vanish() -> None:
     text = GOOD.replace("1. Close it.", "1. Close it.\n\n[a]: https://example.org 'x'")
-    found = read_card(text, PATH)
-    assert isinstance(found, Card)
-    assert "https://example.org" in found.repairs[0].body[-1].text
+    assert any("not shown alike" in fault for fault in faults(text))
 
 
 def test_deep_nesting_that_would_hide_text_is_refused() -> None:

@@ -12,10 +12,11 @@ from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cli.main import main
 from bot.model.card import Card, Check, Repair
+from bot.model.marked import plain
 from bot.model.rule import Shelf, StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
-from bot.paper.text import COLUMNS, plain, set_text
+from bot.paper.text import COLUMNS, set_text
 
 KB = Path(__file__).parent.parent / "kb"
 BROWSER = shutil.which("chromium") or shutil.which("chromium-browser")

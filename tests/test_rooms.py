@@ -54,10 +54,9 @@ OUTSIDE = {
 }
 THIRD_PARTY = {
     "cards": {"yaml", "markdown_it"},
-    "paper": {"markdown_it"},
     "language": {"rapidfuzz"},
     "match": {"rapidfuzz"},
-    "tui": {"textual", "rich", "markdown_it"},
+    "tui": {"textual", "rich"},
     "store": {"platformdirs"},
 }
 STANDARD = set(sys.stdlib_module_names)

@@ -20,7 +20,8 @@ class Class(NamedTuple):
 
 def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]:
     """The classes that a text holds, or every fault by its line."""
-    page = Page(text, path, 1)
+    head, rest = _parted(text)
+    page = Page(rest, path, head.count("\n") + 1)
     sections: list[tuple[Piece, list[Piece]]] = []
     for piece in page.pieces:
         if piece.kind is Kind.HEADING and piece.level == 2:
@@ -32,6 +33,12 @@ def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]
     if not classes and not page.faults:
         page.fault(Place(path, 1), "holds no class; write '## lifting' and its caution")
     return tuple(sorted(set(page.faults))) or classes
+
+
+def _parted(text: str) -> tuple[str, str]:
+    """What the file says of itself, and its classes."""
+    at = text.find("\n## ") + 1
+    return text[:at], text[at:]
 
 
 def _class(page: Page, heading: Piece, pieces: list[Piece]) -> Class | None:

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
+from bot.cards.alike import PLAIN, lint_plain
 from bot.cards.front import Front, split
 from bot.cards.meant import meant_name, meant_needs, meant_title, meant_verdict
 from bot.cards.needs import read_needs
@@ -41,7 +42,8 @@ def read_page(
     page = Page(body, path, first_line)
     noun = read(front, page)
     front.finish()
-    return tuple(sorted({*front.faults, *page.faults})) or noun
+    faults = {*front.faults, *page.faults} or set(lint_plain(noun))
+    return tuple(sorted(faults)) or noun
 
 
 class Page:
@@ -119,6 +121,8 @@ class Page:
         if first is None or first.kind is not Kind.HEADING or first.level != 1:
             self.fault(self.place, "begin the page with '# The complaint in one line'")
             return ""
+        if "[" in first.title or "]" in first.title:  # it is the label of links to it
+            self.fault(first.place, PLAIN)
         return first.title
 
     def verdict(self, pieces: list[Piece]) -> tuple[Drive, list[Piece]]:

@@ -1,7 +1,8 @@
 """Markdown cut into its top-level pieces, each with its lines; no line is lost.
 
 What CommonMark would drop or expand without a trace is switched off (reference
-definitions, raw HTML, images); what would hide text by nesting is a fault.
+definitions, raw HTML, images); what windows would not show alike, and what would hide
+text by nesting, is a fault (`bot.cards.alike`).
 """
 
 import unicodedata
@@ -12,6 +13,7 @@ from enum import Enum
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
+from bot.cards.alike import lint_piece
 from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 65_536
@@ -114,7 +116,18 @@ def cut(text: str, path: str, first_line: int) -> Iterator[Piece | Fault]:
             if token.type == "heading_open" and not _is_plain_heading(token):
                 says = "write headings as '# ', '## ' or '### ' and the text"
                 yield Fault(place, says)
-            yield _piece(tokens, index, lines, place)
+            piece = _piece(tokens, index, lines, place)
+            yield from lint_piece(piece.text, _whole(tokens, index), place)
+            yield piece
+
+
+def _whole(tokens: list[Token], index: int) -> list[Token]:
+    """The tokens of the top-level block that begins there."""
+    after = range(index + 1, len(tokens))
+    end = next((n for n in after if tokens[n].level == 0), len(tokens))
+    return (
+        tokens[index : end + 1] if tokens[index].nesting else tokens[index : index + 1]
+    )
 
 
 def _is_plain_heading(token: Token) -> bool:

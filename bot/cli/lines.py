@@ -1,6 +1,5 @@
 """Messages as plain lines: whole sentences in order, no control codes, narrow."""
 
-import re
 import shutil
 import sys
 import textwrap
@@ -8,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from bot.job.events import CardChosen, CardsDeclined, NothingFitted
 from bot.model.card import Block, Caution
+from bot.model.marked import items, plain
 from bot.model.rule import StopRule
 from bot.talk.clean import clean
 from bot.talk.drawn import as_drawn
@@ -29,8 +29,6 @@ from bot.talk.messages import (
 from bot.talk.wording import percent, takes
 
 MOST_SUSPECTS = 3
-_LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
-_LABEL = r"\1"
 MOST_MARKS = 4
 """More moves than this are told when asked for, by the word "keys"."""
 
@@ -86,10 +84,9 @@ def _said(message: Said, width: int) -> Iterator[str]:
 
 
 def wrapped(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
-    """A text broken into lines, of its links the labels; never an empty list."""
-    flat = _LINK.sub(_LABEL, " ".join(clean(text).split()))
+    """A text broken into lines, letter for letter; never an empty list."""
     rows = textwrap.wrap(
-        flat,
+        " ".join(clean(text).split()),
         width,
         initial_indent=first,
         subsequent_indent=rest,
@@ -107,24 +104,14 @@ def block_lines(block: Block, width: int) -> Iterator[str]:
     if drawn:
         yield from map(clean, drawn)
         return
-    item = ""
-    for line in [*block.text.split("\n"), ""]:
-        starts = line[:1].isdigit() or line.startswith(("- ", "|")) or not line.strip()
-        if starts and item:
-            yield from _item(item, width)
-            item = ""
-        item = f"{item} {line.strip()}".strip()
-
-
-def _item(text: str, width: int) -> list[str]:
-    number = text.split(" ", 1)[0]
-    is_item = number[:-1].isdigit() and number[-1:] in ".)"
-    indent = " " * (len(number) + 1) if is_item else ""
-    return wrapped(text, width, "", indent)
+    for lead, text in items(block.text):
+        mark = f"{lead} " if lead else ""
+        yield from wrapped(plain(text), width, mark, " " * len(mark))
 
 
 def _caution(caution: Caution, width: int) -> list[str]:
-    return wrapped(f"! {caution.signal.value}: {caution.text}", width, "", "  ")
+    said = plain(" ".join(caution.text.split()))
+    return wrapped(f"! {caution.signal.value}: {said}", width, "", "  ")
 
 
 def _stop(rule: StopRule, width: int, *, whole: bool) -> Iterator[str]:

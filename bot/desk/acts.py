@@ -12,6 +12,7 @@ from bot.language.lexicon import Lexicon
 from bot.match.acts import REFUSED, REFUSED_BOUND, Act, Weights, acts, rings
 from bot.model.card import Act as Kind
 from bot.model.card import Block, Card, Caution, Needs, Prose
+from bot.model.marked import plain
 from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place
 from bot.model.rule import StopRule
@@ -29,7 +30,6 @@ SHORT = 3
 
 _SENTENCE = re.compile(r"(?<=[.;!?])\s+|\n(?=\s*[0-9]+[.)] )")
 _NUMBER = re.compile(r"^\s*[0-9]+[.)]\s+")
-_LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
 
 
 class Guard:
@@ -226,7 +226,7 @@ def sentences(body: Sequence[Block], place: Place) -> Iterator[tuple[str, Place]
         if isinstance(block, Prose):
             at = block.place if block.place.line else place
             for said, above in _parted(block.text):
-                bare = _LINK.sub(r"\1", _NUMBER.sub("", said))
+                bare = plain(_NUMBER.sub("", said))
                 flat = " ".join(bare.split())
                 if len(flat.split(" ")) >= SHORT:
                     yield flat, Place(at.path, at.line + above)

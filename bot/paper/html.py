@@ -6,9 +6,7 @@ from html import escape
 from itertools import groupby
 from types import MappingProxyType
 
-from markdown_it import MarkdownIt
-from markdown_it.token import Token
-
+from bot.model.marked import Item, Run, items, runs
 from bot.paper.plot import Plot, svg
 from bot.paper.sheet import (
     TICK,
@@ -23,8 +21,7 @@ from bot.paper.sheet import (
     Verdict,
 )
 
-_PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
-_PARSER.enable("table").disable(["image", "html_block", "html_inline", "reference"])
+_MARKED = MappingProxyType({"strong": "strong", "slanted": "em"})
 
 STYLE = """
 @media screen { body { padding: 5mm } }
@@ -122,7 +119,8 @@ def _set(
             yield f'<div class="box"><b>{escape(piece.signal)}</b> {said}</div>'
         case Para():
             kind = ' class="small"' if piece.small else ""
-            yield f"<div{kind}>{_rendered(piece.text, anchors)}</div>"
+            said = "\n".join(_rendered(piece.text, anchors))
+            yield f"<div{kind}>{said}</div>"
         case Row():
             mark = '<span class="tick"></span>'
             mark = mark if piece.mark == TICK else f"<span>{escape(piece.mark)}</span>"
@@ -160,30 +158,30 @@ def _table(table: Table) -> Iterator[str]:
     yield "</table>"
 
 
-def _rendered(markdown: str, anchors: frozenset[str]) -> str:
-    return _kept(_PARSER.parse(markdown), anchors).strip()
+def _rendered(markdown: str, anchors: frozenset[str]) -> Iterator[str]:
+    """Running text as paragraphs and lists."""
+    for tag, run in groupby(items(markdown), key=_tag):
+        yield from (f"<{tag}>",) if tag != "p" else ()
+        for lead, text in run:
+            said = _inline(text, anchors)
+            number = f' value="{lead[:-1]}"' if tag == "ol" else ""
+            yield f"<p>{said}</p>" if tag == "p" else f"<li{number}>{said}</li>"
+        yield from (f"</{tag}>",) if tag != "p" else ()
+
+
+def _tag(item: Item) -> str:
+    return {"": "p", "-": "ul"}.get(item.lead, "ol")
 
 
 def _inline(markdown: str, anchors: frozenset[str]) -> str:
-    return _kept(_PARSER.parseInline(markdown), anchors)
+    """A line of running text; links lead to what is in this file, or are words."""
+    return "".join(_run_of(run, anchors) for run in runs(markdown))
 
 
-def _kept(tokens: list[Token], anchors: frozenset[str]) -> str:
-    """The HTML of some tokens, links led to what is in this file or set as words."""
-    for token in tokens:
-        if token.children:
-            token.children = list(_linked(token.children, anchors))
-    return str(_PARSER.renderer.render(tokens, _PARSER.options, {}))
-
-
-def _linked(tokens: list[Token], anchors: frozenset[str]) -> Iterator[Token]:
-    kept = False
-    for token in tokens:
-        if token.type == "link_open":
-            target = str(token.attrGet("href") or "")
-            inside = target.rsplit("/", 1)[-1].removesuffix(".md").removeprefix("#")
-            kept = inside in anchors or target.startswith("https:")
-            if inside in anchors:
-                token.attrSet("href", f"#{inside}")
-        if token.type not in ("link_open", "link_close") or kept:
-            yield token
+def _run_of(run: Run, anchors: frozenset[str]) -> str:
+    said = escape(run.text)
+    target = run.target.rsplit("/", 1)[-1].removesuffix(".md").removeprefix("#")
+    if target in anchors and target:
+        return f'<a href="#{escape(target)}">{said}</a>'
+    tag = _MARKED.get(run.mark)
+    return f"<{tag}>{said}</{tag}>" if tag else said

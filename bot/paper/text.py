@@ -1,10 +1,10 @@
 """Pieces set as plain text of 72 columns, for any printer and any terminal."""
 
-import re
 import textwrap
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
+from bot.model.marked import items, plain
 from bot.paper.plot import Plot, table_of
 from bot.paper.sheet import (
     Box,
@@ -19,10 +19,6 @@ from bot.paper.sheet import (
 )
 
 COLUMNS = 72
-_LINK = re.compile(r"\[([^\[\]]+)\]\([^()\s]+\)")
-_STRONG = re.compile(r"\*\*(\S(?:[^*]*\S)?)\*\*")
-_SLANTED = re.compile(r"\*(\S(?:[^*]*\S)?)\*")
-_ITEM = re.compile(r"([0-9]+[.)]|-) +(.*)")
 
 
 def set_text(pieces: Iterable[Piece], columns: int = COLUMNS) -> str:
@@ -37,16 +33,6 @@ def set_text(pieces: Iterable[Piece], columns: int = COLUMNS) -> str:
     return "\n".join(lines) + "\n"
 
 
-def plain(markdown: str) -> str:
-    """Markdown of a line without its marks; of a link its label.
-
-    >>> plain("**A** Split hose (common): [repair 1](#1-change-it). *Not* sure.")
-    'A Split hose (common): repair 1. Not sure.'
-    """
-    bare = _STRONG.sub(r"\1", _LINK.sub(r"\1", markdown))
-    return _SLANTED.sub(r"\1", bare)
-
-
 def _lines(piece: Piece, columns: int) -> Iterator[str]:
     match piece:
         case Heading():
@@ -57,7 +43,7 @@ def _lines(piece: Piece, columns: int) -> Iterator[str]:
             said = f"{piece.signal}: {plain(' '.join(piece.text.split()))}"
             yield from _wrapped(said, columns, "!! ", "   ")
         case Para():
-            yield from _paragraph(plain(piece.text), columns)
+            yield from _paragraph(piece.text, columns)
         case Row():
             mark = f"{piece.mark} "
             yield from _wrapped(plain(piece.text), columns, mark, " " * len(mark))
@@ -88,23 +74,9 @@ def _heading(heading: Heading, columns: int) -> Iterator[str]:
 
 def _paragraph(text: str, columns: int) -> Iterator[str]:
     """Prose, its list items kept apart."""
-    item: list[str] = []
-    for line in (*text.split("\n"), ""):
-        starts = _ITEM.match(line.strip()) or not line.strip()
-        if starts and item:
-            yield from _item(" ".join(item), columns)
-            item = []
-        if line.strip():
-            item.append(line.strip())
-
-
-def _item(text: str, columns: int) -> Iterator[str]:
-    found = _ITEM.fullmatch(text)
-    if found is None:
-        yield from _wrapped(text, columns)
-        return
-    mark = f"{found[1]} "
-    yield from _wrapped(found[2], columns, mark, " " * len(mark))
+    for lead, said in items(text):
+        mark = f"{lead} " if lead else ""
+        yield from _wrapped(plain(said), columns, mark, " " * len(mark))
 
 
 def _table(piece: Table | Plot) -> Iterator[str]:

@@ -25,7 +25,7 @@ from bot.talk.messages import (
     Warn,
 )
 from bot.talk.wording import percent, span
-from bot.tui.prose import Paragraph, phrase, prose
+from bot.tui.prose import Paragraph, marked, phrase, prose
 from bot.tui.suspects import held_by, likeliest, may_it_move, suspects
 
 INK = {
@@ -171,9 +171,9 @@ def _label(words: str, ink: str) -> Content:
 
 def _caution(caution: Caution) -> Part:
     ink = INK[caution.signal]
-    first, *rest = prose(caution.text) or (Paragraph(Content("")),)
-    text = Content.assemble(_label(f"! {caution.signal.value}", ink), " ", first.text)
-    return Part(f"caution {ink}", (Paragraph(text), *rest))
+    label = _label(f"! {caution.signal.value}", ink)
+    text = Content.assemble(label, " ", marked(caution.text))
+    return Part(f"caution {ink}", (Paragraph(text),))
 
 
 def _stop(rule: StopRule, *, whole: bool) -> Iterator[Part]:

@@ -1,22 +1,15 @@
-"""Markdown of the cards as paragraphs, set out at a width. Links lead nowhere."""
+"""Running text of pages as paragraphs, set out at a width. Links lead nowhere."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
-from typing import TYPE_CHECKING
+from types import MappingProxyType
 
 from textual.content import Content
 
+from bot.model.marked import items, runs
 from bot.talk.clean import clean
 
-if TYPE_CHECKING:
-    from markdown_it import MarkdownIt
-    from markdown_it.token import Token
-
-_ON = {"strong_open": "bold", "em_open": "italic"}
-_OFF = {"strong_close", "em_close"}
-_TEXTS = {"text", "code_inline", "html_inline"}
-_BREAKS = {"softbreak": " ", "hardbreak": "\n"}
+_INK = MappingProxyType({"": "", "label": "", "strong": "bold", "slanted": "italic"})
 
 NARROWEST = 12
 """Fewest columns a hanging text gets, however wide its lead is."""
@@ -65,112 +58,20 @@ def flowed(chips: Sequence[Content], width: int) -> Content:
     return Content("\n").join(lines)
 
 
-@cache
-def _reader() -> "MarkdownIt":
-    """The reader of Markdown, made when the first text needs it: it is slow to load."""
-    from markdown_it import MarkdownIt
-
-    return MarkdownIt("commonmark", {"html": False}).enable("table")
-
-
 def prose(text: str) -> tuple[Paragraph, ...]:
-    """A block of Markdown as paragraphs; list items keep their numbers."""
-    return tuple(_Walk().over(_reader().parse(clean(text))))
+    """Running text as paragraphs; list items keep their numbers."""
+    return tuple(
+        Paragraph(marked(text), Content(f"{lead} " if lead else ""), gap=not lead)
+        for lead, text in items(clean(text))
+    )
+
+
+def marked(text: str) -> Content:
+    """Running text of a page on one line, its marks as bold and italics."""
+    flat = " ".join(clean(text).split())
+    return Content.assemble(*((run.text, _INK[run.mark]) for run in runs(flat)))
 
 
 def phrase(text: str) -> Content:
-    """One line of Markdown: bold and italics only, whatever it begins with."""
-    flat = " ".join(clean(text).split())
-    return _inline(_reader().parseInline(flat)[0].children or ())
-
-
-def _inline(tokens: "Sequence[Token]") -> Content:
-    out: list[Content] = []
-    on: list[str] = []
-    for token in tokens:
-        if token.type in _ON:
-            on.append(_ON[token.type])
-        elif token.type in _OFF:
-            on.pop()
-        elif token.type in _BREAKS:
-            out.append(Content(_BREAKS[token.type]))
-        elif token.type == "image":
-            out.append(Content(f"(picture: {token.content})"))
-        elif token.type in _TEXTS:
-            out.append(Content.styled(token.content, " ".join(on)))
-    return Content("").join(out)
-
-
-class _Walk:
-    """One walk over the blocks of a text, with the lists it is inside of."""
-
-    def __init__(self) -> None:
-        self._lists: list[int | None] = []
-        self._lead = ""
-        self._bold = False
-        self._heads: list[Content] = []
-        self._cells: list[Content] | None = None
-        self._in_head = False
-
-    def over(self, tokens: "Sequence[Token]") -> Iterator[Paragraph]:
-        """The paragraphs of the text, in order."""
-        for token in tokens:
-            if token.type == "inline":
-                yield from self._text(_inline(token.children or ()))
-            elif token.type in ("fence", "code_block", "html_block"):
-                yield Paragraph(Content(token.content.rstrip("\n")), gap=True)
-            elif token.type.startswith("t"):
-                yield from self._table(token)
-            else:
-                self._enter(token)
-
-    def _enter(self, token: "Token") -> None:
-        kind = token.type
-        if kind == "ordered_list_open":
-            self._lists.append(int(token.attrs.get("start", 1)))
-        elif kind == "bullet_list_open":
-            self._lists.append(None)
-        elif kind in ("ordered_list_close", "bullet_list_close"):
-            self._lists.pop()
-        elif kind == "list_item_open":
-            self._item()
-        elif kind.startswith("heading"):
-            self._bold = kind == "heading_open"
-
-    def _item(self) -> None:
-        number = self._lists[-1]
-        indent = "   " * (len(self._lists) - 1)
-        self._lead = f"{indent}- " if number is None else f"{indent}{number}. "
-        if number is not None:
-            self._lists[-1] = number + 1
-
-    def _text(self, text: Content) -> Iterator[Paragraph]:
-        if self._cells is not None:
-            self._cells.append(text)
-            return
-        lead, self._lead = self._lead, ""
-        if self._bold:
-            text = text.stylize("bold")
-        if self._lists and not lead:
-            lead = "   " * len(self._lists)
-        yield Paragraph(text, Content(lead), gap=not self._lists)
-
-    def _table(self, token: "Token") -> Iterator[Paragraph]:
-        """A table as one paragraph a row: no table is too wide to read so."""
-        if token.type in ("thead_open", "thead_close"):
-            self._in_head = token.type == "thead_open"
-        elif token.type == "tr_open":
-            self._cells = []
-        elif token.type == "tr_close":
-            cells, self._cells = self._cells or [], None
-            if self._in_head:
-                self._heads = cells
-            else:
-                yield Paragraph(self._row(cells), Content("- "))
-
-    def _row(self, cells: list[Content]) -> Content:
-        named = [
-            Content.assemble(head, ": ", cell) if head else cell
-            for head, cell in zip(self._heads, cells, strict=False)
-        ]
-        return Content("; ").join(named)
+    """Plain words on one line, letter for letter."""
+    return Content(" ".join(clean(text).split()))
