@@ -37,7 +37,7 @@ def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]
 
 def _parted(text: str) -> tuple[str, str]:
     """What the file says of itself, and its classes."""
-    at = text.find("\n## ") + 1
+    at = max(0, f"\n{text}".find("\n## "))
     return text[:at], text[at:]
 
 
