@@ -11,6 +11,9 @@ from bot.units import SYMBOLS, Amount, Unit, amount, convert
 
 _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
 
+MOST_LETTERS = 2_000
+"""Of all that is typed for one sum. Our choice."""
+
 BY_PREFIX = frozenset(("voltage", "current", "resistance", "time"))
 """Kinds whose units differ by a prefix alone: no input lends its unit to another."""
 
@@ -84,7 +87,7 @@ def units_typed(words: Iterable[str]) -> tuple[str, ...]:
     >>> units_typed(["start=8.2bar", "time", "=", "5", "min", "vehicle=single"])
     ('bar', 'min')
     """
-    texts = _SETTING.split(" ".join(words))[2::2]
+    texts = _SETTING.split(" ".join(words)[:MOST_LETTERS])[2::2]
     return tuple(dict.fromkeys(u.symbol for t in texts for u in _units(t)))
 
 
@@ -92,7 +95,10 @@ def _parted(
     sheet: Sheet, words: Iterable[str]
 ) -> tuple[list[str], list[tuple[Input, str]]]:
     """Words that have no name, and the inputs that were named with what was typed."""
-    before, *rest = _SETTING.split(" ".join(words))
+    whole = " ".join(words)
+    if len(whole) > MOST_LETTERS:
+        raise SheetError(f"too long; write at most {MOST_LETTERS} letters")
+    before, *rest = _SETTING.split(whole)
     marks, said = before.split(), []
     for name, text in zip(rest[::2], rest[1::2], strict=True):
         value = text.split()

@@ -26,7 +26,7 @@ _BARE = re.compile(r"[^*_`<&\\\[\]!~]*")
 _HIDES = re.compile(r"<[A-Za-z/!?]|\s*\[[^\[\]]+\]:")
 """HTML, or what other links refer to: viewers show nothing of either."""
 
-_PICTURE = re.compile(r"!\[([^\[\]\n]*)\]\([^()\s]*\)")
+_PICTURE = re.compile(r"!\[([^\[\]\n]*)\]\([^()\s/]*\)")
 _STANDS = frozenset({"paragraph_open", "inline", "list_item_open"})
 _NOT_HERE = MappingProxyType(
     {

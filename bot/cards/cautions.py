@@ -3,7 +3,7 @@
 from typing import NamedTuple
 
 from bot.cards.page import Page
-from bot.cards.pieces import Kind, Piece
+from bot.cards.pieces import Kind, Piece, strange_character
 from bot.model.card import Act, Caution
 from bot.model.place import Fault, Place
 
@@ -20,6 +20,9 @@ class Class(NamedTuple):
 
 def read_cautions(text: str, path: str) -> tuple[Class, ...] | tuple[Fault, ...]:
     """The classes that a text holds, or every fault by its line."""
+    strange = strange_character(text, path)
+    if strange:
+        return (strange,)
     head, rest = _parted(text)
     page = Page(rest, path, head.count("\n") + 1)
     sections: list[tuple[Piece, list[Piece]]] = []

@@ -50,6 +50,9 @@ _LIMIT = re.compile(
 NOTHING = "tells nothing"
 """What a finding says that bears on no cause."""
 
+MOST_ANSWER = 200
+"""Letters of an answer: it is a row to pick. Our choice."""
+
 Labels = Mapping[str, str]
 """By the id of a check or repair of a page, how a link calls it: "repair 3"."""
 
@@ -152,6 +155,10 @@ def read_finding(
             place,
             "not a finding; write 'ANSWER: what it says about the causes.', or "
             f"'ANSWER: {NOTHING}.'",
+        )
+    if len(answer) > MOST_ANSWER:
+        return Fault(
+            place, f"an answer of {len(answer)} letters; say it in a few words"
         )
     said, drive, until = _split_verdict(f" {rest}")
     said, leads = _split_leads(said)

@@ -80,8 +80,9 @@ def parse(
             Place(path, first_line + line),
             f"not valid YAML ({says}); put a text with ': ' or '#' in double quotes",
         )
-    except yaml.reader.ReaderError as error:
-        line = text[: error.position].count("\n")
+    except (yaml.reader.ReaderError, UnicodeEncodeError) as error:
+        at = error.start if isinstance(error, UnicodeEncodeError) else error.position
+        line = text[:at].count("\n")
         return Fault(
             Place(path, first_line + line),
             "holds a character that cannot be shown; type the line afresh",

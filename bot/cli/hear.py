@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bot.desk.hearing import Made, made_of
+from bot.store.files import read_whole
 from bot.store.folders import home_folder, kb_folder
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ def hear(asked: argparse.Namespace) -> int:
     options: list[str] = []
     if asked.options:
         try:
-            text = Path(asked.options).read_text(encoding="utf-8")
+            text = read_whole(asked.options).decode("utf-8")
         except (OSError, UnicodeDecodeError):
             says = f"cannot read '{asked.options}'; give a text, one answer a line"
             print(f"chock: {says}", file=sys.stderr)

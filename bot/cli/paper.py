@@ -18,6 +18,7 @@ from bot.paper import sheet
 from bot.paper.html import set_html
 from bot.paper.sheet import Piece
 from bot.paper.text import set_text
+from bot.store.files import read_whole
 from bot.store.folders import kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of
 from bot.talk.clean import clean_lines
@@ -62,6 +63,9 @@ def paper(asked: Namespace) -> int:
     return 0
 
 
+MOST_PICTURE_BYTES = 4_000_000
+"""Of a larger one the words are printed; the linter asks for far less."""
+
 Held = Card | Procedure | Note | StopRule
 
 
@@ -86,7 +90,7 @@ def _photos(pieces: Sequence[Piece]) -> dict[str, bytes]:
     for piece in pieces:
         if isinstance(piece, sheet.Photo):
             with suppress(OSError):
-                photos[piece.path] = Path(piece.path).read_bytes()
+                photos[piece.path] = read_whole(piece.path, MOST_PICTURE_BYTES)
     return photos
 
 

@@ -5,7 +5,7 @@ from pathlib import Path
 from bot.cards.truck import read_truck, write_truck
 from bot.model.place import BotError, Fault, Place, slug
 from bot.model.truck import Truck
-from bot.store.files import write_whole
+from bot.store.files import read_whole, write_whole
 
 TRUCKS = "trucks"
 IN_USE = "in-use"
@@ -48,7 +48,7 @@ def in_use(home: str) -> str:
     """
     known = trucks(home)
     try:
-        said = Path(home, TRUCKS, IN_USE).read_text(encoding="utf-8").strip()
+        said = read_whole(Path(home, TRUCKS, IN_USE)).decode("utf-8").strip()
     except (OSError, UnicodeDecodeError):
         said = ""
     if said in known:
@@ -87,12 +87,13 @@ def note(home: str, truck_id: str = "") -> Truck | tuple[Fault, ...] | None:
 
 def _read(path: Path) -> Truck | tuple[Fault, ...]:
     try:
-        return read_truck(path.read_text(encoding="utf-8"), str(path))
+        text = read_whole(path).decode("utf-8").replace("\r\n", "\n")
     except UnicodeDecodeError:
         return (Fault(Place(str(path), 1), "is no UTF-8 text; save it as UTF-8"),)
     except OSError as error:
-        says = f"cannot be read ({error.strerror}); mend or move it"
+        says = f"cannot be read ({error.strerror or error}); mend or move it"
         return (Fault(Place(str(path), 1), says),)
+    return read_truck(text, str(path))
 
 
 def keep(home: str, truck_id: str, truck: Truck) -> Path:

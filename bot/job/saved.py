@@ -1,12 +1,17 @@
 """Events as plain data for a journal, and back."""
 
 from dataclasses import fields
+from functools import cache
+from typing import get_args, get_type_hints
 
 from bot.job import events
 from bot.job.events import Event
 from bot.model.place import BotError
 
 Plain = dict[str, object]
+
+MOST = 1e15
+"""No figure of a job comes near it; what does, or is none, nobody reckons with."""
 
 _KINDS: dict[str, type[Event]] = {
     kind.__name__: kind
@@ -17,6 +22,10 @@ _KINDS: dict[str, type[Event]] = {
 
 class UnknownEventError(BotError):
     """A saved event that this version does not know."""
+
+
+class MalformedEventError(BotError):
+    """A saved event that no version of chock has written so."""
 
 
 def pack(event: Event) -> tuple[str, Plain]:
@@ -30,6 +39,7 @@ def unpack(kind: str, said: Plain) -> Event:
 
     Raises:
         UnknownEventError: the kind or a field is not known to this version.
+        MalformedEventError: a field is missing, or holds what it cannot.
     """
     known = _KINDS.get(kind)
     if known is None or set(said) - {field.name for field in fields(known)}:
@@ -37,7 +47,34 @@ def unpack(kind: str, said: Plain) -> Event:
             f"the journal holds '{kind}', which this version of chock does not know; "
             "open the job with the version that wrote it"
         )
-    return known(**{name: _tuples(value) for name, value in said.items()})
+    hints = _hints(kind)
+    held = {name: _tuples(value) for name, value in said.items()}
+    if not all(_is_of(value, hints[name]) for name, value in held.items()):
+        raise MalformedEventError(f"'{kind}' is not as chock writes it")
+    try:
+        return known(**held)
+    except TypeError as error:
+        raise MalformedEventError(f"'{kind}' is not whole") from error
+
+
+@cache
+def _hints(kind: str) -> dict[str, object]:
+    return get_type_hints(_KINDS[kind])
+
+
+def _is_of(value: object, hint: object) -> bool:
+    """Whether a value is what an event's field takes."""
+    parts = get_args(hint)
+    if not parts:
+        whole = type(value) is int and hint in (int, float)
+        if isinstance(value, int | float) and (whole or type(value) is hint is float):
+            return abs(value) < MOST
+        return type(value) is hint and hint not in (int, float)
+    if not isinstance(value, tuple):
+        return False
+    if parts[-1] is ...:
+        return all(_is_of(each, parts[0]) for each in value)
+    return len(value) == len(parts) and all(map(_is_of, value, parts))
 
 
 def _tuples(value: object) -> object:

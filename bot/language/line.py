@@ -294,6 +294,7 @@ class _Acts:
 
     def __init__(self, words: Sequence[Word], lexicon: Lexicon) -> None:
         self.words, self.lexicon = words, lexicon
+        self._said: dict[tuple[int, int], frozenset[str]] = {}
         stems = spoken(words, lexicon)
         self.level = [lexicon.meant(stem) if stem else "" for stem in stems]
         courtesies = lexicon.listed("courtesies")
@@ -304,6 +305,11 @@ class _Acts:
 
     def whole(self, first: int, last: int) -> frozenset[str]:
         """What the words from one number up to another say, taken together."""
+        if (first, last) not in self._said:  # an act said a hundred times is met anew
+            self._said[first, last] = self._whole(first, last)
+        return self._said[first, last]
+
+    def _whole(self, first: int, last: int) -> frozenset[str]:
         found: set[str] = set()
         begin = first
         while begin < last and not found:

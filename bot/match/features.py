@@ -100,7 +100,9 @@ def answer(
 
 def _tone_of(line: Line) -> float:
     """What an answer says by its first word."""
-    first = line.words[0].said if line.words else ""
+    if not line.words:
+        return 0.0
+    first = line.words[0].said
     if first == "yes":
         return 1.0
     by_itself = len(line.words) == 1 or line.words[1].gap

@@ -1,6 +1,7 @@
 """Backups of the jobs: one ZIP file of their plain files, proved when it is written."""
 
 import re
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
@@ -8,6 +9,7 @@ from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile
 from bot.store.chain import best
 from bot.store.copies import Copies
 from bot.store.errors import JournalError
+from bot.store.files import opened
 
 NAME = "chock-jobs-{}.zip"
 _OURS = re.compile(r"chock-jobs-[0-9]{8}T[0-9]{6}\.zip")
@@ -55,6 +57,10 @@ def back_up(copies: Copies, folder: Path, at: str) -> Path:
     return path
 
 
+NO_ARCHIVE = (BadZipFile, EOFError, NotImplementedError, RuntimeError, zlib.error)
+"""What comes of an archive that is damaged, locked, or packed in another way."""
+
+
 def restore(copies: Copies, path: Path) -> Iterator[str]:
     """Take jobs of a backup over that are missing here or shorter; say what was done.
 
@@ -65,14 +71,14 @@ def restore(copies: Copies, path: Path) -> Iterator[str]:
         JournalError: it is no backup, or nothing can be written here.
     """
     try:
-        with ZipFile(path) as archive:
+        with opened(path) as file, ZipFile(file) as archive:
             for info in archive.infolist():
                 found = _JOB.fullmatch(info.filename)
                 if found is None or info.file_size > MOST_BYTES:
                     raise JournalError(f"'{path}' is no backup of jobs; choose another")
                 text = archive.read(info).decode("ascii", "replace")
                 yield from _restored(copies, int(found[1]), text.split("\n"))
-    except (OSError, BadZipFile) as error:
+    except (OSError, *NO_ARCHIVE) as error:
         raise JournalError(f"cannot read the backup '{path}' ({error})") from error
 
 

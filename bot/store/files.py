@@ -1,7 +1,42 @@
-"""Small files of the person's own, written whole or not at all."""
+"""Files read only as far as they are ordinary and small; one's own written whole."""
 
+import errno
 import os
+import stat
 from pathlib import Path
+from typing import BinaryIO
+
+MOST_BYTES = 8_000_000
+"""More is no page and no words: the longest file of the project has a third of it."""
+
+
+def opened(path: str | Path) -> BinaryIO:
+    """An ordinary file opened to be read; nothing else is waited for.
+
+    Raises:
+        OSError: it cannot be opened, or is a folder, a pipe, a device.
+    """
+    file = open(path, "rb", opener=_at_once)  # noqa: SIM115 - the caller closes it
+    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        file.close()
+        raise OSError(errno.EINVAL, "no ordinary file")
+    return file
+
+
+def _at_once(path: str, flags: int) -> int:
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
+def read_whole(path: str | Path, most: int = MOST_BYTES) -> bytes:
+    """All of an ordinary file.
+
+    Raises:
+        OSError: it cannot be read, is no ordinary file, or has more bytes than `most`.
+    """
+    with opened(path) as file:
+        if os.fstat(file.fileno()).st_size > most:
+            raise OSError(errno.EFBIG, "too long")
+        return file.read(most)
 
 
 def write_whole(path: Path, text: str) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from shutil import copyfile
 from typing import NamedTuple
 
-from bot.store.files import sync_folder
+from bot.store.files import opened, sync_folder
 
 _NAME = re.compile(r"([1-9][0-9]{0,8})\.txt")
 MOST_BYTES = 64 * 1024 * 1024
@@ -55,7 +55,7 @@ class JobFiles:
             OSError: it is there and cannot be read.
         """
         try:
-            with self.path(job).open("rb") as file:
+            with opened(self.path(job)) as file:
                 raw = file.read(MOST_BYTES)
         except FileNotFoundError:
             return [], 0

@@ -20,7 +20,7 @@ from bot.job.events import Event, PartLost
 from bot.job.hazards import PART_LOST
 from bot.job.job import NOT_KNOWN, Job
 from bot.job.moves import WrongStageError, advance
-from bot.job.saved import pack, unpack
+from bot.job.saved import MalformedEventError, pack, unpack
 from bot.store.chain import Best, Line
 from bot.store.copies import DAMAGED, JOBS, SECOND, Copies
 from bot.store.errors import JournalError as JournalError
@@ -288,6 +288,15 @@ def looked_up(entry: Entry, size: int) -> tuple[Listed, Ended | None]:
     return listed, ended
 
 
+def _event(line: Line) -> Event:
+    """The event of a line; its digest proves who came before, not who wrote it."""
+    try:
+        said = json.loads(line.said)
+    except (ValueError, RecursionError) as error:
+        raise MalformedEventError(f"line {line.seq} cannot be read") from error
+    return unpack(line.kind, said)
+
+
 def _replayed(number: int, found: Best) -> Entry:
     """The job that its lines made; it is held where a part of them is lost."""
     job, whole, ended = Job(), not found.lost, found.lines[0].at
@@ -310,10 +319,10 @@ def _walked(found: Best) -> Iterator[Walked]:
             yield Walked(at, PartLost(found.lost), job)
         if line is None:
             return
-        event = unpack(line.kind, json.loads(line.said))
         try:
+            event = _event(line)
             job = advance(job, event)
-        except WrongStageError:
+        except (WrongStageError, MalformedEventError):
             event = PartLost(1)
             job = advance(job, event)
         yield Walked(line.at, event, job)

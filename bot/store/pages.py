@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from bot.model.place import Fault, Place
+from bot.store.files import read_whole
 from bot.store.scan import (
     CARDS,
     CONTENTS,
@@ -114,7 +115,7 @@ def shown(path: Path) -> str:
 def text_of(page: Page) -> str | Fault:
     """The text of a page with line feeds only, or the fault that keeps it unread."""
     try:
-        text = page.path.read_bytes().decode("utf-8")
+        text = read_whole(page.path).decode("utf-8")
     except UnicodeDecodeError as error:
         line = error.object[: error.start].count(b"\n") + 1
         says = "not UTF-8 text; save the file as UTF-8"

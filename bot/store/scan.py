@@ -90,7 +90,7 @@ def _add_pages(
             if entry.is_file():
                 stat = entry.stat()
                 found[entry.path] = stat.st_mtime_ns, stat.st_size
-            elif entry.is_symlink():
+            else:  # a folder, a pipe, a link that leads nowhere
                 found[entry.path] = UNREAD
         except OSError:
             found[entry.path] = UNREAD
