@@ -229,3 +229,28 @@ def test_a_short_run_breaks_loosens_and_hides_nothing(what: str, seeds: str) -> 
         check=False,
     )
     assert done.returncode == 0, done.stderr + done.stdout
+
+
+def test_one_job_that_cannot_be_read_keeps_nobody_from_starting(
+    tmp_path: Path,
+) -> None:
+    first = Journal(tmp_path)
+    number = first.open_job(AT)
+    first.record(number, Job(), (SAMPLES["described"],), AT)
+    first.close()
+    for job in (2, 3):
+        (tmp_path / "jobs" / f"{job}.txt").write_text("no job at all\n")
+    journal = Journal(tmp_path)
+    entry = journal.latest_open()
+    assert entry is not None
+    assert entry.number == number
+    assert any("job 2" in said for said in journal.remarks)
+    assert journal.open_job(AT) == 4
+
+
+def test_a_line_twice_in_the_ear_deafens_nobody(small: Path, tmp_path: Path) -> None:
+    (small / "senses.yaml").unlink()
+    ear = small / "stop-rules" / "ear.txt"
+    text = ear.read_text()
+    ear.write_text(f"{text}{text.splitlines()[-1]}\n")
+    assert "no-brakes" in raised(ask(small, tmp_path))

@@ -66,10 +66,11 @@ def _is_of(value: object, hint: object) -> bool:
     """Whether a value is what an event's field takes."""
     parts = get_args(hint)
     if not parts:
-        whole = type(value) is int and hint in (int, float)
-        if isinstance(value, int | float) and (whole or type(value) is hint is float):
-            return abs(value) < MOST
-        return type(value) is hint and hint not in (int, float)
+        if hint not in (int, float):
+            return type(value) is hint
+        if not isinstance(value, int | float) or type(value) not in (int, hint):
+            return False
+        return abs(value) < MOST
     if not isinstance(value, tuple):
         return False
     if parts[-1] is ...:

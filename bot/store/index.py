@@ -203,7 +203,7 @@ class CardIndex:
         """Keep the trained ear: features, each with its weights as text."""
         self._put_file(source)
         self._database.execute("DELETE FROM ear")
-        self._database.executemany("INSERT INTO ear VALUES (?, ?)", weights)
+        self._database.executemany("INSERT OR REPLACE INTO ear VALUES (?, ?)", weights)
 
     def put_wordings(
         self, source: Source, card: str, rows: Iterable[tuple[str, str, str]]

@@ -21,6 +21,7 @@ from bot.job.hazards import PART_LOST
 from bot.job.job import NOT_KNOWN, Job
 from bot.job.moves import WrongStageError, advance
 from bot.job.saved import MalformedEventError, pack, unpack
+from bot.model.place import BotError
 from bot.store.chain import Best, Line
 from bot.store.copies import DAMAGED, JOBS, SECOND, Copies
 from bot.store.errors import JournalError as JournalError
@@ -180,7 +181,7 @@ class Journal:
         rows = self._rows(most, only_open=only_open)
         if any(self.copies.is_stale(row.number, row.size) for row in rows):
             for row in rows:
-                self.entry(row.number)
+                self._tried(row.number)
             rows = self._rows(most, only_open=only_open)
         return rows
 
@@ -196,14 +197,14 @@ class Journal:
         if rows is not None:
             return rows
         numbers = reversed(self.copies.numbers())
-        told = (looked_up(entry, 0) for n in numbers if (entry := self.entry(n)))
+        told = (looked_up(entry, 0) for n in numbers if (entry := self._tried(n)))
         kept = (listed for listed, ended in told if not (only_open and ended))
         return tuple(islice(kept, most))
 
     def latest_open(self) -> Entry | None:
-        """The newest job that is not closed, or None."""
-        rows = self.listed(1, only_open=True)
-        return self.entry(rows[0].number) if rows else None
+        """The newest job that is not closed and can be read, or None."""
+        rows = self.listed(only_open=True)
+        return next((e for row in rows if (e := self._tried(row.number))), None)
 
     def endings(self, card: str) -> tuple[Ended, ...]:
         """How the jobs on a card ended, in order."""
@@ -239,7 +240,15 @@ class Journal:
     def _take_in_new(self) -> None:
         """Jobs whose files are newer than the second copy."""
         for number in self.copies.newer():
-            self.entry(number)
+            self._tried(number)
+
+    def _tried(self, number: int) -> Entry | None:
+        """One job, or a remark why it cannot be read: the others go on."""
+        try:
+            return self.entry(number)
+        except BotError as error:
+            self.copies.remark(f"{error}.")
+            return None
 
     def mend(self) -> None:
         """Put right whatever one of the copies has right; `remarks` says what."""

@@ -1,18 +1,29 @@
 """An application that leaves the terminal as it found it, whatever happens."""
 
 import asyncio
+import codecs
 import os
 import signal
 import sys
 import traceback
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from textual.app import App
 
 from bot.tui.themes import THEMES
 
+if sys.platform != "win32":
+    from textual.drivers import linux_driver
+
 CRASHED = 70
 """Exit status after a mistake of ours; EX_SOFTWARE of sysexits.h (from memory)."""
+
+
+def _forgiving(name: str) -> Callable[[], codecs.IncrementalDecoder]:
+    """A reader of what is typed that makes marks of what is no text."""
+    return partial(codecs.getincrementaldecoder(name), "replace")
 
 
 class Shell(App[None]):
@@ -24,6 +35,8 @@ class Shell(App[None]):
     def __init__(self, theme: str, crash_file: Path) -> None:
         is_plain = "NO_COLOR" in os.environ
         super().__init__(ansi_color=True if is_plain else None)
+        if sys.platform != "win32":  # textual's own would end on a key in Latin-1
+            linux_driver.getincrementaldecoder = _forgiving  # type: ignore[attr-defined]
         self.animation_level = "none"
         self.trouble = ""
         self._crash_file = crash_file
