@@ -36,7 +36,7 @@ class Shell(App[None]):
         is_plain = "NO_COLOR" in os.environ
         super().__init__(ansi_color=True if is_plain else None)
         if sys.platform != "win32":  # textual's own would end on a key in Latin-1
-            linux_driver.getincrementaldecoder = _forgiving  # type: ignore[attr-defined]
+            vars(linux_driver)["getincrementaldecoder"] = _forgiving
         self.animation_level = "none"
         self.trouble = ""
         self._crash_file = crash_file
