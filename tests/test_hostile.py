@@ -254,3 +254,10 @@ def test_a_line_twice_in_the_ear_deafens_nobody(small: Path, tmp_path: Path) -> 
     text = ear.read_text()
     ear.write_text(f"{text}{text.splitlines()[-1]}\n")
     assert "no-brakes" in raised(ask(small, tmp_path))
+
+
+@pytest.mark.parametrize(
+    "typed", ["\U00011952\u6dd8x bar", "\u0663\u8eca", "9x9 bar", "1.2.3"]
+)
+def test_digits_of_other_scripts_leave_no_trace(typed: str, lexicon: Lexicon) -> None:
+    assert listen(f"{typed} and a half", lexicon).words

@@ -30,6 +30,10 @@ INCHES = "in"
 """A unit that is a plain word too: "fell in an hour"."""
 
 
+_FIGURES = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+"""A number in figures; digits of other scripts are letters."""
+
+
 def in_figures(text: str, numbers: Mapping[str, float]) -> str:
     """The text in small letters with every number that counts something in figures.
 
@@ -93,7 +97,7 @@ def _share(
     count, first = 1.0, at
     if tokens[at] in numbers or tokens[at] in _ARTICLES:
         count, first = numbers.get(tokens[at], 1.0), _next(tokens, at)
-    elif tokens[at].isdigit():
+    elif tokens[at].isascii() and tokens[at].isdigit():
         count, first = float(tokens[at]), _next(tokens, at)
     share = (SHARES | PARTS).get(_word(tokens, first))
     after = _next(tokens, first) if share else first
@@ -113,7 +117,7 @@ def _number(
 ) -> tuple[float, int] | None:
     """A number in words, or one in figures with "and a half" behind it."""
     word = tokens[at]
-    if word[0].isdigit():
+    if _FIGURES.fullmatch(word):
         value = float(word.replace(",", "."))
         plain = (value, at + 1) if _half_after_unit(tokens, at + 1) else None
         return _with_half(tokens, value, at) or plain
@@ -196,7 +200,7 @@ def _may_follow(part: float, value: float) -> bool:
 def _digit(tokens: Sequence[str], at: int, numbers: Mapping[str, float]) -> str | None:
     """One figure after the point, said or typed."""
     word = _word(tokens, at)
-    if word.isdigit():
+    if word.isascii() and word.isdigit():
         return word
     value = numbers.get(word)
     return f"{value:g}" if value is not None and value < 100.0 else None

@@ -119,7 +119,9 @@ def _body(text: str) -> str:
 
 
 def _digest(before: str, body: str) -> str:
-    return sha256(f"{before}\n{body}".encode()).hexdigest()[:DIGEST]
+    return sha256(f"{before}\n{body}".encode("utf-8", "surrogatepass")).hexdigest()[
+        :DIGEST
+    ]
 
 
 def best(job: int, first: Iterable[str], second: Iterable[str]) -> Best | None:
