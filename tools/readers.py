@@ -26,7 +26,7 @@ from bot.cards.words import read_words
 from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
-from bot.desk.truck import NOTE, note
+from bot.desk.truck import TRUCKS, note
 from bot.job import events as e
 from bot.job.saved import pack
 from bot.language.numbers import in_figures
@@ -148,7 +148,8 @@ def _beside(_: Bench, lots: random.Random) -> object:
 def _truck(bench: Bench, lots: random.Random) -> object:
     said = damaged(TRUCK, lots).encode("utf-8", "surrogatepass")
     home = bench.store()
-    (home / NOTE).write_bytes(said)
+    (home / TRUCKS).mkdir(exist_ok=True)
+    (home / TRUCKS / "heron.yaml").write_bytes(said)
     return note(str(home))
 
 

@@ -12,9 +12,8 @@ from bot.job.job import NOT_KNOWN
 from bot.model.card import Drive, stricter
 from bot.model.place import BotError
 from bot.model.truck import Truck
-from bot.paper.markdown import literal
 from bot.paper.plot import Curve, Plot
-from bot.paper.sheet import Heading, Para, Piece, Table, Verdict
+from bot.paper.sheet import Heading, Para, Piece, Plain, Table, Verdict
 from bot.store.journal import Journal
 from bot.store.second import Ended
 from bot.talk.again import in_words, trend_of
@@ -71,7 +70,7 @@ def _of_truck(
         facts.append(f"About {truck.yearly_km:,.0f} km a year.")
     if truck.fitted:
         facts.append(f"Fitted: {', '.join(truck.fitted)}.")
-    yield Para(literal(" ".join(facts)))
+    yield Plain((" ".join(facts),))
     if held:
         yield Heading(2, "Open now")
         yield Verdict(_strictest(held))

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from bot.desk.library import KbLibrary
 from bot.job.job import NOT_KNOWN, Stage
 from bot.model.place import BotError
-from bot.paper.markdown import literal
 from bot.paper.plot import Curve, Plot
-from bot.paper.sheet import Box, Heading, Para, Piece, Row, Table, Verdict
+from bot.paper.sheet import Box, Heading, Para, Piece, Plain, Table, Verdict
 from bot.store.journal import Journal
 from bot.talk.library import View
 from bot.talk.owed import in_full
@@ -47,20 +46,20 @@ def _head(told: Story, library: KbLibrary) -> Iterator[Piece]:
     truck = library.truck(job.truck)
     name = f"{truck.name}. " if truck else ""
     state = "closed" if job.stage is Stage.CLOSED else "still open"
-    yield Para(literal(f"{name}Opened {told.opened[:10]}, {state}."))
+    yield Plain((f"{name}Opened {told.opened[:10]}, {state}.",))
     yield Verdict(view.drive)
     for rule in view.rules:
-        yield Box("STOP", literal(" ".join((f"{rule.title}.", *rule.do_now))))
+        yield Box("STOP", " ".join((f"{rule.title}.", *rule.do_now)))
     yield from listed(in_full(view.ledger))
     if job.outcome:
-        yield Para(literal(_ending(view)))
+        yield Plain((_ending(view),))
 
 
 def listed(lines: Iterable[str]) -> Iterator[Piece]:
     """Some lines with a dash each, over the whole width."""
-    told = "\n".join(f"- {literal(line)}" for line in lines)
+    told = tuple(lines)
     if told:
-        yield Para(told)
+        yield Plain(told, listed=True)
 
 
 def _ending(view: View) -> str:
@@ -141,4 +140,4 @@ def _readings(series: Sequence[Series]) -> Iterator[Piece]:
             yield Plot(one.title, "minutes", one.unit, (curve,))
         else:
             values = ", ".join(f"{value:g} {one.unit}" for _, value in one.points)
-            yield Row("-", literal(f"{one.title}: {values}"))
+            yield Plain((f"{one.title}: {values}",), listed=True)

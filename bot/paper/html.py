@@ -16,6 +16,7 @@ from bot.paper.sheet import (
     Para,
     Photo,
     Piece,
+    Plain,
     Row,
     Table,
     Verdict,
@@ -117,10 +118,8 @@ def _set(
         case Box():
             said = _inline(" ".join(piece.text.split()), anchors)
             yield f'<div class="box"><b>{escape(piece.signal)}</b> {said}</div>'
-        case Para():
-            kind = ' class="small"' if piece.small else ""
-            said = "\n".join(_rendered(piece.text, anchors))
-            yield f"<div{kind}>{said}</div>"
+        case Para() | Plain():
+            yield _running(piece, anchors)
         case Row():
             mark = '<span class="tick"></span>'
             mark = mark if piece.mark == TICK else f"<span>{escape(piece.mark)}</span>"
@@ -130,6 +129,17 @@ def _set(
             yield _shown(piece, photos)
         case Table():
             yield from _table(piece)
+
+
+def _running(piece: Para | Plain, anchors: frozenset[str]) -> str:
+    """Running text; of plain words no sign is a mark."""
+    if isinstance(piece, Plain):
+        tag = "li" if piece.listed else "p"
+        said = "\n".join(f"<{tag}>{escape(line)}</{tag}>" for line in piece.lines)
+        return f"<ul>{said}</ul>" if piece.listed else said
+    kind = ' class="small"' if piece.small else ""
+    said = "\n".join(_rendered(piece.text, anchors))
+    return f"<div{kind}>{said}</div>"
 
 
 def _shown(piece: Photo | Drawing | Plot, photos: Mapping[str, bytes]) -> str:

@@ -11,6 +11,7 @@ from bot.paper.sheet import (
     Para,
     Photo,
     Piece,
+    Plain,
     Row,
     Table,
     Verdict,
@@ -51,14 +52,22 @@ def _lines(piece: Piece) -> Iterator[str]:
             yield f"**May it move:** {piece.drive.value}"
         case Box():
             yield f"> **{piece.signal}** {piece.text}"
-        case Para():
-            yield piece.text
+        case Para() | Plain():
+            yield from _running(piece)
         case Row():
             yield f"- {piece.text}"
         case Photo() | Drawing():
             yield from _shown(piece)
         case Table() | Plot():
             yield from _tabled(piece)
+
+
+def _running(piece: Para | Plain) -> Iterator[str]:
+    if isinstance(piece, Para):
+        yield piece.text
+        return
+    lead = "- " if piece.listed else ""
+    yield from (f"{lead}{literal(line)}" for line in piece.lines)
 
 
 def _shown(piece: Photo | Drawing) -> Iterator[str]:

@@ -82,6 +82,17 @@ class Para:
 
 
 @dataclass(frozen=True, slots=True)
+class Plain:
+    """Words without marks, shown letter for letter, a line each; `listed` with dashes.
+
+    What a person typed or a note holds is set so.
+    """
+
+    lines: tuple[str, ...]
+    listed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """A line with a mark before it: a dash, a number, a box to tick or strike."""
 
@@ -113,7 +124,7 @@ class Table:
     is_full: bool = False
 
 
-Piece = Heading | Verdict | Box | Para | Row | Photo | Drawing | Table | Plot
+Piece = Heading | Verdict | Box | Para | Plain | Row | Photo | Drawing | Table | Plot
 
 Records = Mapping[str, Record]
 """Documents by key."""

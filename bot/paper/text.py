@@ -13,6 +13,7 @@ from bot.paper.sheet import (
     Para,
     Photo,
     Piece,
+    Plain,
     Row,
     Table,
     Verdict,
@@ -42,8 +43,8 @@ def _lines(piece: Piece, columns: int) -> Iterator[str]:
         case Box():
             said = f"{piece.signal}: {plain(' '.join(piece.text.split()))}"
             yield from _wrapped(said, columns, "!! ", "   ")
-        case Para():
-            yield from _paragraph(piece.text, columns)
+        case Para() | Plain():
+            yield from _paragraph(piece, columns)
         case Row():
             mark = f"{piece.mark} "
             yield from _wrapped(plain(piece.text), columns, mark, " " * len(mark))
@@ -72,11 +73,15 @@ def _heading(heading: Heading, columns: int) -> Iterator[str]:
     yield mark * (columns if heading.level == 1 else min(len(text), columns))
 
 
-def _paragraph(text: str, columns: int) -> Iterator[str]:
+def _paragraph(piece: Para | Plain, columns: int) -> Iterator[str]:
     """Prose, its list items kept apart."""
-    for lead, said in items(text):
+    if isinstance(piece, Plain):
+        told = [("-" if piece.listed else "", line) for line in piece.lines]
+    else:
+        told = [(lead, plain(said)) for lead, said in items(piece.text)]
+    for lead, said in told:
         mark = f"{lead} " if lead else ""
-        yield from _wrapped(plain(said), columns, mark, " " * len(mark))
+        yield from _wrapped(said, columns, mark, " " * len(mark))
 
 
 def _table(piece: Table | Plot) -> Iterator[str]:
