@@ -1,6 +1,7 @@
 """What keeps people safe does not go away with a file: it is said, and it holds."""
 
 import os
+import re
 import shutil
 import sqlite3
 from pathlib import Path
@@ -126,6 +127,34 @@ def test_a_file_that_is_gone_is_missed_and_said(
         path.with_name("other-name.md").unlink(missing_ok=True)
         path.write_bytes(kept)
         assert ask(small, tmp_path).faults == ()
+
+
+def test_a_page_made_milder_or_deaf_takes_nothing_from_the_built_in_rule(
+    small: Path, tmp_path: Path
+) -> None:
+    page = small / RULES / "no-brakes.md"
+    signs = "\n".join(f"  - a purple noise number {n}" for n in range(10))
+    text = re.sub(r"signs:\n(  - .*\n)+", f"signs:\n{signs}\n", page.read_text())
+    page.write_text(text.replace("do not move", "no limit"))
+    assert not ask(small, tmp_path, "purple noise").faults
+    found = ask(small, tmp_path)
+    assert "no-brakes" in raised(found)
+    talk = opened(small, tmp_path)
+    talk.open()
+    talk.hear(NO_BRAKES)
+    assert talk.view.drive is Drive.DO_NOT_MOVE
+
+
+@pytest.mark.parametrize("hurt", [gone, emptied, garbled])
+def test_without_words_what_may_be_a_built_in_rule_stops(
+    hurt: object, small: Path, tmp_path: Path
+) -> None:
+    assert callable(hurt)
+    for name in ("senses.yaml", "speech.yaml"):
+        hurt(small / name)
+    found = ask(small, tmp_path, "no brakes, pedal goes to the floor")
+    assert "no-brakes" in raised(found)
+    assert any("senses.yaml" in said for said in found.faults)
 
 
 def test_contents_with_a_mistake_are_named_by_line(small: Path, tmp_path: Path) -> None:

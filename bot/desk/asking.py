@@ -8,9 +8,10 @@ from __future__ import annotations
 import os
 from typing import NamedTuple
 
+from bot.desk.dangers import dangers
 from bot.desk.shelf import open_index, taught
 from bot.language.line import listen
-from bot.match.danger import Hit, StopRecord, raised
+from bot.match.danger import Hit, StopRecord
 from bot.match.rank import Ranking, rank
 from bot.store.habits import habits
 
@@ -31,7 +32,7 @@ def asked(words: str, kb: str, home: str) -> Asked:
     index = open_index(kb, home)
     rules = {rule.id: rule for rule in index.rules()}
     line = listen(words, index.lexicon, index)
-    hits = raised(line, tuple(rules.values()), index.lexicon, index.ear)
+    hits = dangers(line, tuple(rules.values()), index)
     journal = os.path.join(home, SECOND)
     known = habits(journal, index.size()[0])
     ranking = rank(line, index, known, taught(index, journal))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.desk.dangers import dangers
 from bot.desk.shelf import open_index
 from bot.language.line import Line, listen
 from bot.match.answers import Choice, Verdict, choose, verdict
-from bot.match.danger import Hit, raised
+from bot.match.danger import Hit
 from bot.match.features import answer
 from bot.match.rank import rank
 from bot.model.card import Card
@@ -59,9 +60,9 @@ def made_of(
             said = index.wordings(card.id)
         ready = [answer(o, lexicon, said.get((check, o), ()), check) for o in options]
         choices = choose(line, ready, lexicon)
-        dangers = raised(line, index.rules(), lexicon, index.ear)
+        raised = dangers(line, index.rules(), index)
         cards = rank(line, index).cards[:3]
-        return Made(line, dangers, choices, verdict(choices), cards)
+        return Made(line, raised, choices, verdict(choices), cards)
     finally:
         index.close()
 

@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from bot.desk.dangers import dangers
+from bot.desk.floor import floored
 from bot.desk.shelf import open_index, taught
 from bot.desk.truck import in_use, note, trucks
 from bot.diagnose.belief import Heard, Tried, fits
@@ -15,7 +17,7 @@ from bot.language.compare import bears_on
 from bot.language.line import Line, listen
 from bot.match.agreement import confirms, stated
 from bot.match.answers import Choice, choose
-from bot.match.danger import Hit, StopRecord, raised
+from bot.match.danger import Hit, StopRecord
 from bot.match.features import Answer, answer
 from bot.match.rank import rank
 from bot.model.card import Card
@@ -94,7 +96,7 @@ class KbLibrary:
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
         held = self._held(rule_id)
-        return held if isinstance(held, StopRule) else None
+        return floored(held) if isinstance(held, StopRule) else None
 
     def procedure(self, page_id: str) -> Procedure | None:
         """The procedure with that id, or None when there is none."""
@@ -225,9 +227,7 @@ class KbLibrary:
 
     def danger(self, words: str) -> tuple[Hit, ...]:
         """The stop rules that plain words raise, surely or maybe."""
-        return raised(
-            self.line(words), self._rules(), self._index.lexicon, self._index.ear
-        )
+        return dangers(self.line(words), self._rules(), self._index)
 
     def _rules(self) -> tuple[StopRecord, ...]:
         if self._records is None:

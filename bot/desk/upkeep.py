@@ -14,6 +14,7 @@ from bot.cards.rules import read_rule
 from bot.cards.wordings import COMPLAINT, Ear, Wordings, read_ear, read_wordings
 from bot.cards.words import read_words
 from bot.desk.beside import told_beside
+from bot.desk.floor import floored
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.match.danger import stop_record
@@ -197,7 +198,7 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
                 fault = Fault(held.place, f"another file holds '{held.id}'; rename one")
                 index.put_wrong(source, [str(fault)])
         case StopRule():
-            index.put_rule(source, stop_record(held, index.lexicon))
+            index.put_rule(source, stop_record(floored(held), index.lexicon))
         case Words():
             raise TypeError("words files go in together")
         case _:

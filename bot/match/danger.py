@@ -22,7 +22,7 @@ from bot.language.mentions import Mention
 if TYPE_CHECKING:
     from bot.model.rule import StopRule
 
-VERSION = 7
+VERSION = 8
 """Raise it when the same rule would give another record: stores look at it."""
 
 HARMLESS = "-"
