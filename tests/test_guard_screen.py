@@ -59,7 +59,8 @@ def laid_out(folder: Path, payloads: tuple[str, ...]) -> tuple[Path, Path]:
         (home / "jobs" / f"{nth + 2}.txt").write_text(chained(nth + 2, payload))
     (home / "jobs" / "1.txt").write_text(chained(1, "".join(payloads)))
     note = json.dumps("".join(payloads).replace("\ud800", ""))
-    (home / "truck.yaml").write_text(f"name: {note}\nfitted:\n  - {note}\n")
+    (home / "trucks").mkdir(exist_ok=True)
+    (home / "trucks" / "heron.yaml").write_text(f"name: {note}\nfitted:\n  - {note}\n")
     return kb, home
 
 
@@ -96,7 +97,7 @@ def test_markup_of_a_page_and_of_words_is_shown_letter_for_letter(
     kb, home = laid_out(tmp_path, ())
     for path in (home / "jobs").iterdir():
         path.unlink()
-    (home / "truck.yaml").unlink()
+    (home / "trucks" / "heron.yaml").unlink()
     words = f"the horn croaks {MARKUP}"
     keys = [words.encode() + b"\r", b"\r", b"1\r", b"\r", b"\r"]
     text = shown(kb, home, keys, (60, 160))

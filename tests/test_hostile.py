@@ -110,11 +110,12 @@ def test_an_odd_truck_note_and_an_odd_job_are_refused_in_a_sentence(
 ) -> None:
     home = tmp_path / "home"
     (home / "jobs").mkdir(parents=True)
-    odd(home / "truck.yaml")
+    (home / "trucks").mkdir()
+    odd(home / "trucks" / "heron.yaml")
     odd(home / "jobs" / "1.txt")
     where = ["--kb", str(small), "--home", str(home)]
     assert main([*where, "truck"]) == Exit.FAILED
-    assert "cannot read" in capsys.readouterr().err
+    assert "heron.yaml:1: cannot be read" in capsys.readouterr().err
     main([*where, "jobs"])
     assert "cannot be read" in capsys.readouterr().err
 

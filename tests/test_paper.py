@@ -14,7 +14,7 @@ from bot.cli.main import main
 from bot.model.card import Card, Check, Repair
 from bot.model.marked import plain
 from bot.model.rule import Shelf, StopRule
-from bot.paper import sheet
+from bot.paper import pieces, sheet
 from bot.paper.html import set_html
 from bot.paper.text import COLUMNS, set_text
 
@@ -100,9 +100,8 @@ def test_html_loads_nothing_and_every_link_leads_to_one_place() -> None:
 def test_what_a_page_says_is_never_markup() -> None:
     page = CARDS[0].signs[0]
     assert page
-    pieces: list[sheet.Piece] = [sheet.Para("<script>x</script> & <b>")]
-    pieces.append(sheet.Row("-", "<img src=x>"))
-    html = set_html(pieces, "<title>")
+    told = [pieces.Para("<script>x</script> & <b>"), pieces.Row("-", "<img src=x>")]
+    html = set_html(told, "<title>")
     assert "<script" not in html
     assert "<img" not in html
     assert "&lt;title&gt;" in html

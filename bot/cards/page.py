@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
 
-from bot.cards.alike import PLAIN, lint_plain
+from bot.cards.alike import MARKS, PLAIN, lint_plain
 from bot.cards.front import Front, split
 from bot.cards.meant import meant_name, meant_needs, meant_title, meant_verdict
 from bot.cards.needs import read_needs
@@ -43,7 +43,9 @@ def read_page(
     noun = read(front, page)
     front.finish()
     faults = {*front.faults, *page.faults} or set(lint_plain(noun))
-    return tuple(sorted(faults)) or noun
+    told = {fault.place for fault in faults if fault.says != MARKS}
+    kept = (f for f in faults if f.says != MARKS or f.place not in told)
+    return tuple(sorted(kept)) or noun
 
 
 class Page:

@@ -16,7 +16,7 @@ from bot.model.place import BotError
 from bot.model.rule import Shelf, StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
-from bot.paper.sheet import Piece
+from bot.paper.pieces import Photo, Piece
 from bot.paper.text import set_text
 from bot.store.files import read_whole
 from bot.store.folders import kb_folder
@@ -88,7 +88,7 @@ def _photos(pieces: Sequence[Piece]) -> dict[str, bytes]:
     """The files of the pictures that can be read."""
     photos: dict[str, bytes] = {}
     for piece in pieces:
-        if isinstance(piece, sheet.Photo):
+        if isinstance(piece, Photo):
             with suppress(OSError):
                 photos[piece.path] = read_whole(piece.path, MOST_PICTURE_BYTES)
     return photos

@@ -11,7 +11,7 @@ from bot.desk.report import job_report
 from bot.model.place import BotError
 from bot.paper.html import set_html
 from bot.paper.markdown import set_markdown
-from bot.paper.sheet import Heading, Piece
+from bot.paper.pieces import Heading, Piece
 from bot.store.clock import now
 from bot.store.files import write_whole
 from bot.store.folders import home_folder, kb_folder

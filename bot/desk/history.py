@@ -12,8 +12,8 @@ from bot.job.job import NOT_KNOWN
 from bot.model.card import Drive, stricter
 from bot.model.place import BotError
 from bot.model.truck import Truck
+from bot.paper.pieces import Heading, Para, Piece, Plain, Table, Verdict
 from bot.paper.plot import Curve, Plot
-from bot.paper.sheet import Heading, Para, Piece, Plain, Table, Verdict
 from bot.store.journal import Journal
 from bot.store.second import Ended
 from bot.talk.again import in_words, trend_of

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from bot.desk.library import KbLibrary
 from bot.job.job import NOT_KNOWN, Stage
 from bot.model.place import BotError
+from bot.paper.pieces import Box, Heading, Para, Piece, Plain, Table, Verdict
 from bot.paper.plot import Curve, Plot
-from bot.paper.sheet import Box, Heading, Para, Piece, Plain, Table, Verdict
 from bot.store.journal import Journal
 from bot.talk.library import View
 from bot.talk.owed import in_full

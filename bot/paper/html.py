@@ -7,8 +7,7 @@ from itertools import groupby
 from types import MappingProxyType
 
 from bot.model.marked import Item, Run, items, runs
-from bot.paper.plot import Plot, svg
-from bot.paper.sheet import (
+from bot.paper.pieces import (
     TICK,
     Box,
     Drawing,
@@ -21,6 +20,7 @@ from bot.paper.sheet import (
     Table,
     Verdict,
 )
+from bot.paper.plot import Plot, svg
 
 _MARKED = MappingProxyType({"strong": "strong", "slanted": "em"})
 

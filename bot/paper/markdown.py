@@ -3,8 +3,7 @@
 import re
 from collections.abc import Iterable, Iterator
 
-from bot.paper.plot import Plot, table_of
-from bot.paper.sheet import (
+from bot.paper.pieces import (
     Box,
     Drawing,
     Heading,
@@ -16,6 +15,7 @@ from bot.paper.sheet import (
     Table,
     Verdict,
 )
+from bot.paper.plot import Plot, table_of
 
 _SPECIAL = re.compile(r"([\\`*_\[\]<>#|~&!])")
 

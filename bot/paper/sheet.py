@@ -4,7 +4,7 @@ Pieces hold Markdown of a line or a few; `bot.paper.text` and `bot.paper.html` s
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import groupby
 from types import MappingProxyType
 
@@ -35,7 +35,6 @@ from bot.model.card import (
     Card,
     Caution,
     Check,
-    Drive,
     Finding,
     Needs,
     Proof,
@@ -46,91 +45,21 @@ from bot.model.pictures import picture_of
 from bot.model.place import slug
 from bot.model.rule import Shelf, StopRule
 from bot.model.sources import Source
-from bot.paper.plot import Plot
-
-
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """A heading; `anchor` is where links to it lead."""
-
-    level: int
-    text: str
-    anchor: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """May it move, first thing on a page."""
-
-    drive: Drive
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A caution with its signal word, or a STOP."""
-
-    signal: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Para:
-    """Running text; `small` for what is looked up and not read."""
-
-    text: str
-    small: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Plain:
-    """Words without marks, shown letter for letter, a line each; `listed` with dashes.
-
-    What a person typed or a note holds is set so.
-    """
-
-    lines: tuple[str, ...]
-    listed: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A line with a mark before it: a dash, a number, a box to tick or strike."""
-
-    mark: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Photo:
-    """A picture: the words in its stead, and the path of its file."""
-
-    words: str
-    path: str
-
-
-@dataclass(frozen=True, slots=True)
-class Drawing:
-    """A diagram in letters, line for line."""
-
-    lines: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A head and rows of cells, to be filled in by hand unless it `is_full`."""
-
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    is_full: bool = False
-
-
-Piece = Heading | Verdict | Box | Para | Plain | Row | Photo | Drawing | Table | Plot
+from bot.paper.pieces import (
+    TICK,
+    Box,
+    Drawing,
+    Heading,
+    Para,
+    Photo,
+    Piece,
+    Row,
+    Table,
+    Verdict,
+)
 
 Records = Mapping[str, Record]
 """Documents by key."""
-
-TICK = "[ ]"
-"""A box to tick or strike."""
 
 
 def page(

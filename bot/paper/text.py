@@ -5,8 +5,7 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from bot.model.marked import items, plain
-from bot.paper.plot import Plot, table_of
-from bot.paper.sheet import (
+from bot.paper.pieces import (
     Box,
     Drawing,
     Heading,
@@ -18,6 +17,7 @@ from bot.paper.sheet import (
     Table,
     Verdict,
 )
+from bot.paper.plot import Plot, table_of
 
 COLUMNS = 72
 
