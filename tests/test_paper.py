@@ -100,7 +100,10 @@ def test_html_loads_nothing_and_every_link_leads_to_one_place() -> None:
 def test_what_a_page_says_is_never_markup() -> None:
     page = CARDS[0].signs[0]
     assert page
-    told = [pieces.Para("<script>x</script> & <b>"), pieces.Row("-", "<img src=x>")]
+    told: tuple[pieces.Piece, ...] = (
+        pieces.Para("<script>x</script> & <b>"),
+        pieces.Row("-", "<img src=x>"),
+    )
     html = set_html(told, "<title>")
     assert "<script" not in html
     assert "<img" not in html
