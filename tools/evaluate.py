@@ -53,7 +53,7 @@ from bot.language.line import listen
 from bot.match import odds
 from bot.match.danger import Band, StopRecord, raised, stop_record
 from bot.match.query import ask
-from bot.match.rank import rank, seen
+from bot.match.rank import rank, seen, told_by, weighed
 from bot.match.records import MemoryIndex, Record, record
 from bot.match.score import look_up, scored
 from bot.model.words import Words
@@ -331,9 +331,10 @@ def samples(
     for sort, text, index, right in mixed:
         query = ask(text, index)
         looked = look_up(query, index)
-        cards = scored(query, index, looked).cards
+        told = told_by(query, looked, index)
+        cards = weighed(scored(query, index, looked).cards, told)
         if cards:
-            found.append((sort, seen(query, cards, looked), cards, right))
+            found.append((sort, seen(query, cards, looked, told), cards, right))
     numbers = Counter(sort for sort, *_ in found)
     rows: list[Row] = []
     contests: list[tuple[float, list[float]]] = []
@@ -364,14 +365,13 @@ def fit(
         weights = newton([row for n, row in enumerate(rows) if n not in out])
         guesses += [(guess(weights, rows[n][0]), *rows[n][1:]) for n in out]
     sharpness = min(
-        (n / 2 for n in range(4, 81)),
+        (n / 20 for n in range(10, 41)),
         key=lambda s: -sum(w * log(odds.shares(c, s)[0]) for w, c in contests),
     )
     weight = sum(w for _, _, w in guesses)
     loss = -sum(w * log(p if r else 1 - p) for p, r, w in guesses)
-    names = ("BIAS", "ON_LEVEL", "ON_COVERAGE", "ON_LIKENESS", "ON_SAME", "ON_KNOWN")
     return {
-        "fitted figures": dict(zip(names, newton(rows), strict=True))
+        "fitted figures": {str(n): w for n, w in enumerate(newton(rows))}
         | {"SHARPNESS": sharpness},
         "left out in turn": {
             "texts": float(len(guesses)),

@@ -40,7 +40,8 @@ class Query(NamedTuple):
     """A text ready to be looked up.
 
     `parts`: the words of each clause; `understood`: readings that were guessed;
-    `absent`: faults said not to be there; `cut`: whether the text was too long.
+    `absent`: faults said not to be there; `cut`: whether the text was too long;
+    `words`: every word, spelling cured.
     """
 
     slots: tuple[Slot, ...]
@@ -48,6 +49,7 @@ class Query(NamedTuple):
     understood: tuple[str, ...]
     absent: tuple[str, ...]
     cut: bool
+    words: tuple[str, ...] = ()
 
 
 def ask(words: Line | str, index: "Index") -> Query:
@@ -61,7 +63,8 @@ def ask(words: Line | str, index: "Index") -> Query:
     texts = _parts(items)
     notes = (*words.notes, *_abbreviations(words.words, index.lexicon))
     kept = tuple(dict.fromkeys(notes))
-    return Query(slots, texts, kept, reading.absent, words.cut)
+    said = tuple(word.said for word in words.words)
+    return Query(slots, texts, kept, reading.absent, words.cut, said)
 
 
 def _ruled_out(line: Line, lexicon: Lexicon) -> frozenset[int]:

@@ -4,6 +4,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import odds
+from bot.match.evidence import Evidence, evidence, letters, pairs
 from bot.match.query import Query, ask
 from bot.match.score import (
     Found,
@@ -14,7 +15,7 @@ from bot.match.score import (
     scored,
     total_worth,
 )
-from bot.match.taught import Taught, lift, nothing
+from bot.match.taught import MOST_LIFT, Taught, lift, nothing
 
 if TYPE_CHECKING:
     from bot.language.line import Line
@@ -28,8 +29,11 @@ NOTICEABLE = 0.02
 AT_LEAST = 10
 """Cards below 2 in 100 are left out, but ten are always given if that many were met."""
 
-MOST_PRIOR = 0.1
-"""The most that the club's own cases may add to a score."""
+MOST_PRIOR = 1.3
+"""The most that the club's own cases may add to a card's logit. Our choice."""
+
+MOST_TAUGHT = 2.0
+"""The most that words learnt for a card may add to it. Our choice."""
 
 MOST_REASONS, MOST_WORDS = 3, 5
 
@@ -78,16 +82,19 @@ def rank(
     query = ask(words, index)
     looked = look_up(query, index)
     found = scored(query, index, looked)
-    order = _preferred(found.cards, prior or {}, lift(query.slots, taught))
-    sure = odds.some_card_fits(seen(query, order, looked)) if order else 0.0
+    told = told_by(query, looked, index)
+    order = _preferred(
+        weighed(found.cards, told), prior or {}, lift(query.slots, taught)
+    )
+    sure = odds.some_card_fits(seen(query, order, looked, told)) if order else 0.0
     chances = [sure * share for share in odds.shares([s.total for s in order])]
     kept = [p for n, p in enumerate(chances) if n < AT_LEAST or p >= NOTICEABLE]
-    cards = tuple(
+    likely = tuple(
         Candidate(s.card, found.records[s.card].title, p, why(query, s.card, found))
         for s, p in zip(order, kept, strict=False)
     )
     return Ranking(
-        cards,
+        likely,
         1.0 - sure,
         sure >= PART,
         max(0.0, sure - sum(kept)),
@@ -98,7 +105,50 @@ def rank(
     )
 
 
-def seen(query: Query, cards: Sequence[Scored], looked: Lookup) -> tuple[float, ...]:
+def told_by(query: Query, looked: Lookup, index: "Index") -> Evidence:
+    """What speaks for each card of the shelf, and against it.
+
+    What is said not to be there does neither: few signs tell what was not noticed.
+    """
+    signs = index.own_signs()
+    told = [slot for slot in query.slots if not slot.terms[0][0].startswith(ABSENT)]
+    terms = sorted({term for slot in told for term, _ in slot.terms})
+    stands = {
+        term: {
+            card: own
+            for card, _, _, numbers in looked.postings.get(term, ())
+            if (own := sum(number < signs[card] for number in numbers))
+        }
+        for term in terms
+    }
+    said = pairs(slot.terms[0][0] for slot in told)
+    gone = {slot.said for slot in query.slots if slot not in told}
+    runs = letters(word for word in query.words if word not in gone)
+    grams = index.grams((*said, *runs))
+    found = evidence(((terms, stands), (said, grams), (runs, grams)), signs)
+    known = sum(pair in grams for pair in said)
+    return Evidence(found, known / max(1, len(said)))
+
+
+ABSENT = "abs:"
+"""How a term begins that was said not to be there."""
+
+
+def weighed(cards: Sequence[Scored], told: Evidence) -> tuple[Scored, ...]:
+    """The cards with the keyword score and the evidence as one logit, best first."""
+    found = (
+        card._replace(
+            total=odds.ON_KEYWORDS * card.total
+            + odds.ON_EVIDENCE * told.of.get(card.card, 0.0)
+        )
+        for card in cards
+    )
+    return tuple(sorted(found, key=lambda f: (-f.total, f.card)))
+
+
+def seen(
+    query: Query, cards: Sequence[Scored], looked: Lookup, told: Evidence
+) -> tuple[float, ...]:
     """What the probability is worked out from; `cards` is not empty."""
     first = cards[0]
     slots = different(query.slots)
@@ -106,7 +156,12 @@ def seen(query: Query, cards: Sequence[Scored], looked: Lookup) -> tuple[float, 
     telling = [slot for slot in slots if not slot.small]
     known = sum(any(t in looked.idf for t, _ in slot.terms) for slot in telling)
     share = known / max(1, len(telling))
-    return odds.features(first.bm25 / looked.rarest, coverage, first.close, share)
+    return odds.features(
+        odds.First(first.bm25 / looked.rarest, coverage, first.close),
+        share,
+        told.stands_out(first.card),
+        told.pairs_known,
+    )
 
 
 def _preferred(
@@ -116,8 +171,8 @@ def _preferred(
     lifted = [
         f._replace(
             total=f.total
-            * (1 + MOST_PRIOR * min(1.0, prior.get(f.card, 0.0)))
-            * lifts.get(f.card, 1.0)
+            + MOST_PRIOR * min(1.0, prior.get(f.card, 0.0))
+            + MOST_TAUGHT * (lifts.get(f.card, 1.0) - 1.0) / MOST_LIFT
         )
         for f in found
     ]

@@ -13,6 +13,7 @@ from bot.language.lexicon import Lexicon
 from bot.language.reading import terms
 from bot.language.spelling import near_in
 from bot.language.text import clean, words_of
+from bot.match.evidence import letters, pairs
 
 if TYPE_CHECKING:
     from bot.model.card import Card
@@ -26,6 +27,12 @@ if TYPE_CHECKING:
 
         def postings(self, terms: Collection[str]) -> Mapping[str, Sequence["Posting"]]:
             """Where each term stands; terms that stand nowhere are missing."""
+
+        def grams(self, features: Collection[str]) -> Mapping[str, Mapping[str, int]]:
+            """By pair or run of letters: by card in how many own signs it stands."""
+
+        def own_signs(self) -> Mapping[str, int]:
+            """How many own signs each card has, its title among them."""
 
         def holds(self, stems: Collection[str]) -> Collection[str]:
             """Those of the stems that stand on a card."""
@@ -41,7 +48,7 @@ if TYPE_CHECKING:
             """The lexicon that the records were made with."""
 
 
-VERSION = 5
+VERSION = 6
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 0.5
@@ -74,7 +81,8 @@ class Record(NamedTuple):
     `signs`: the title first, then the card's own, then look-alikes; `counts`: each
     term with its weighted count and the numbers of the signs it stands in; `length`:
     the sum of the counts; `words`: every word as written, for misspelt ones to be
-    compared with.
+    compared with; `grams`: pairs of terms and runs of letters, with the number of own
+    signs that each stands in.
     """
 
     id: str
@@ -83,6 +91,12 @@ class Record(NamedTuple):
     counts: tuple[tuple[str, float, bytes], ...]
     length: float
     words: tuple[str, ...]
+    grams: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def own(self) -> int:
+        """How many signs are its own, its title among them."""
+        return sum(not sign.of for sign in self.signs)
 
 
 def record(card: "Card", lexicon: Lexicon) -> Record:
@@ -128,7 +142,18 @@ def record_of(
         ),
         sum(counts.values()),
         tuple(sorted(_surface((name[1], *signs, *texts)))),
+        tuple(sorted(_grams(kept).items())),
     )
+
+
+def _grams(signs: Iterable[Sign]) -> Counter[str]:
+    """In how many of a card's own signs each pair and each run of letters stands."""
+    found: Counter[str] = Counter()
+    for sign in signs:
+        if not sign.of:
+            said = (word.said for word in words_of(clean(sign.text)[0]))
+            found.update((*pairs(sign.terms.split()), *letters(said)))
+    return found
 
 
 def body(card: "Card") -> Iterator[str]:
@@ -204,6 +229,10 @@ class MemoryIndex:
                 self._postings.setdefault(term, []).append(posting)
         words = {word for entry in self._records.values() for word in entry.words}
         self._words = sorted(words)
+        self._grams: dict[str, dict[str, int]] = {}
+        for entry in self._records.values():
+            for feature, n in entry.grams:
+                self._grams.setdefault(feature, {})[entry.id] = n
 
     def size(self) -> tuple[int, float]:
         """How many cards there are, and their mean length."""
@@ -213,6 +242,14 @@ class MemoryIndex:
     def postings(self, terms: Collection[str]) -> Mapping[str, Sequence[Posting]]:
         """Where each term stands; terms that stand nowhere are missing."""
         return {term: self._postings[term] for term in terms if term in self._postings}
+
+    def grams(self, features: Collection[str]) -> Mapping[str, Mapping[str, int]]:
+        """By pair or run of letters: by card in how many own signs it stands."""
+        return {f: self._grams[f] for f in features if f in self._grams}
+
+    def own_signs(self) -> Mapping[str, int]:
+        """How many own signs each card has, its title among them."""
+        return {entry.id: entry.own for entry in self._records.values()}
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand on a card."""

@@ -20,6 +20,8 @@ from bot.language.lexicon import (
 from bot.match.danger import StopRecord
 from bot.match.records import Posting, Record, Sign
 from bot.match.taught import Lessons
+from bot.store import vocabulary
+from bot.store.grams import Grams, rows_of
 from bot.store.scan import EAR
 from bot.store.tables import MEMORY, existing, fresh
 
@@ -59,6 +61,7 @@ class CardIndex:
         self._database = database
         self._lexicon: Lexicon | None = None
         self._size: tuple[int, float] | None = None
+        self._grams = Grams(database)
 
     @classmethod
     def open(cls, path: str) -> "CardIndex":
@@ -82,6 +85,9 @@ class CardIndex:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
+        if kind is None:
+            self._grams.write()
+        self._grams.forget()
         self._database.execute("COMMIT" if kind is None else "ROLLBACK")
         self._size = self._lexicon = None
 
@@ -119,12 +125,14 @@ class CardIndex:
             "postings",
             "words",
             "vocabulary",
+            "grams",
             "rules",
             "notes",
             "ear",
             "wordings",
         ):
             self._database.execute(f"DELETE FROM {table}")
+        self._grams.forget()
         kept = _RECORD.join(plain(lexicon))
         self._database.execute("DELETE FROM phrases")
         self._database.executemany(
@@ -146,19 +154,23 @@ class CardIndex:
         """
         self.remove(source.path)
         self._put_file(source)
+        number = self._grams.free_number()
         self._database.execute(
-            "INSERT INTO cards VALUES (?, ?, ?, ?, ?)",
+            "INSERT INTO cards VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 record.id,
                 source.path,
                 record.title,
                 _RECORD.join(map(_FIELD.join, record.signs)),
                 record.length,
+                number,
+                record.own,
+                self._grams.put(number, record.grams),
             ),
         )
         rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
         self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
-        self._put_vocabulary(record.id, record.words)
+        vocabulary.put(self._database, record.id, record.words)
 
     def put_lessons(self, edition: str, lessons: Lessons) -> None:
         """Keep what the outcomes of that edition taught, in place of what was known."""
@@ -224,17 +236,11 @@ class CardIndex:
     def remove(self, path: str) -> None:
         """Forget what that file held."""
         run = self._database.execute
-        for (card,) in run("SELECT id FROM cards WHERE path = ?", (path,)).fetchall():
+        query = "SELECT id, number, grams FROM cards WHERE path = ?"
+        for card, number, grams in run(query, (path,)).fetchall():
+            self._grams.take_out(number, grams)
             run("DELETE FROM postings WHERE card = ?", (card,))
-            of_card = "(SELECT word FROM words WHERE card = ?)"
-            run(
-                f"UPDATE vocabulary SET cards = cards - 1 WHERE word IN {of_card}",
-                (card,),
-            )
-            run(
-                f"DELETE FROM vocabulary WHERE cards < 1 AND word IN {of_card}", (card,)
-            )
-            run("DELETE FROM words WHERE card = ?", (card,))
+            vocabulary.take_out(self._database, card)
         if os.path.basename(path) == EAR:
             run("DELETE FROM ear")
         for table in ("cards", "rules", "notes", "wordings", "files"):
@@ -264,15 +270,6 @@ class CardIndex:
         self._database.execute(
             "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?)",
             (*source, "\n".join(faults)),
-        )
-
-    def _put_vocabulary(self, card: str, words: Iterable[str]) -> None:
-        rows = [(card, word) for word in words]
-        self._database.executemany("INSERT INTO words VALUES (?, ?)", rows)
-        self._database.executemany(
-            "INSERT INTO vocabulary VALUES (?, ?, 1)"
-            " ON CONFLICT (word) DO UPDATE SET cards = cards + 1",
-            [(word, word[-2:]) for _, word in rows],
         )
 
     # What bot.match asks
@@ -338,6 +335,16 @@ class CardIndex:
             found.setdefault(term, []).append((card, count, length, signs))
         return found
 
+    def grams(self, features: Collection[str]) -> dict[str, dict[str, int]]:
+        """By pair or run of letters: by card in how many own signs it stands."""
+        ids = dict(self._database.execute("SELECT number, id FROM cards").fetchall())
+        rows = rows_of(self._database, features)
+        return {f: {ids[n]: many for n, many in row.items()} for f, row in rows.items()}
+
+    def own_signs(self) -> dict[str, int]:
+        """How many own signs each card has, its title among them."""
+        return dict(self._database.execute("SELECT id, own FROM cards").fetchall())
+
     def taught(self, terms: Collection[str]) -> dict[str, dict[str, float]]:
         """What outcomes taught of the terms: by term, by card, how strongly."""
         found: dict[str, dict[str, float]] = {}
@@ -359,14 +366,7 @@ class CardIndex:
 
     def near(self, word: str) -> list[str]:
         """Words on the cards that begin or end alike and are about as long."""
-        rows = self._database.execute(
-            "SELECT word FROM vocabulary WHERE word >= ? AND word < ?"
-            " AND abs(length(word) - ?) < 3"
-            " UNION SELECT word FROM vocabulary WHERE tail = ?"
-            " AND abs(length(word) - ?) < 3",
-            (word[0], chr(ord(word[0]) + 1), len(word), word[-2:], len(word)),
-        )
-        return [found for (found,) in rows]
+        return vocabulary.near(self._database, word)
 
     def signs(self, cards: Collection[str]) -> dict[str, Record]:
         """The records of those cards, without their counts and words."""

@@ -7,7 +7,7 @@ from bot.language.lexicon import VERSION as LEXICON_VERSION
 from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 
-LAYOUT = 5
+LAYOUT = 6
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -25,8 +25,10 @@ CREATE TABLE files (
 ) WITHOUT ROWID;
 CREATE TABLE cards (
     id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, title TEXT NOT NULL,
-    signs TEXT NOT NULL, length REAL NOT NULL
+    signs TEXT NOT NULL, length REAL NOT NULL, number INTEGER NOT NULL UNIQUE,
+    own INTEGER NOT NULL, grams TEXT NOT NULL
 ) WITHOUT ROWID;
+CREATE TABLE grams (feature TEXT PRIMARY KEY, packed BLOB NOT NULL) WITHOUT ROWID;
 CREATE TABLE postings (
     term TEXT, card TEXT, count REAL NOT NULL, length REAL NOT NULL,
     signs BLOB NOT NULL, PRIMARY KEY (term, card)
