@@ -54,7 +54,8 @@ def test_probabilities_sum_to_one(story: str, index: MemoryIndex) -> None:
 def test_every_sign_finds_its_card_first_or_nearly(
     records: list[Record], index: MemoryIndex
 ) -> None:
-    signs = [(r.id, sign.text) for r in records for sign in r.signs[1:] if not sign.of]
+    own = [(r.id, sign.text) for r in records for sign in r.signs[1:] if not sign.of]
+    signs = own[::4]
     tops = [(card, rank(text, index).cards) for card, text in signs]
     first = sum(found[0].card == card for card, found in tops)
     three = sum(card in [c.card for c in found[:3]] for card, found in tops)
@@ -66,7 +67,7 @@ def test_a_sign_said_word_for_word_is_surely_its_card(
     records: list[Record], index: MemoryIndex
 ) -> None:
     """But for signs that another card has in like words."""
-    signs = [(r.id, s.text) for r in records for s in r.signs[1:] if not s.of][::3]
+    signs = [(r.id, s.text) for r in records for s in r.signs[1:] if not s.of][::9]
     sure = [rank(text, index).cards[0].probability for _, text in signs]
     assert sum(p >= 0.9 for p in sure) >= 0.7 * len(sure)
     assert sum(sure) / len(sure) >= 0.9
@@ -79,7 +80,7 @@ def test_what_a_missing_card_would_have_answered_is_often_refused(
     for number, gone in enumerate(records):
         left = MemoryIndex((r for r in records if r is not gone), lexicon)
         own = [s.text for s in gone.signs[1:] if not s.of]
-        refused += [not rank(text, left).fits for text in own[number % 4 :: 4]]
+        refused += [not rank(text, left).fits for text in own[number % 12 :: 12]]
     assert sum(refused) >= 0.45 * len(refused)
 
 

@@ -2,14 +2,12 @@
 
 import sqlite3
 
-from bot.match.rank import rank
 from bot.match.taught import (
     Taught,
     Told,
     in_memory,
     lessons,
     new_words,
-    sound,
     terms_said,
 )
 from bot.store.complaints import complaints
@@ -23,11 +21,7 @@ def learn(index: CardIndex, journal: str, edition: str) -> Taught:
         for job, card, words in complaints(journal)
     ]
 
-    def place(card: str, words: str, taught: Taught) -> int:
-        ranked = rank(words, index, taught=taught).cards
-        return next((n for n, c in enumerate(ranked, 1) if c.card == card), 0)
-
-    learnt = sound(new_words(lessons(told), index), index, place)
+    learnt = new_words(lessons(told), index)
     try:
         with index:
             index.put_lessons(edition, learnt)

@@ -1,6 +1,7 @@
 """Plain words to cards: best first, each with a probability and the reason why."""
 
 from collections.abc import Collection, Mapping, Sequence
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import odds
@@ -167,16 +168,24 @@ def seen(
 def _preferred(
     found: Sequence[Scored], prior: Mapping[str, float], lifts: Mapping[str, float]
 ) -> tuple[Scored, ...]:
-    """The cards with what earlier cases say of them and of these words added."""
-    lifted = [
-        f._replace(
-            total=f.total
-            + MOST_PRIOR * min(1.0, prior.get(f.card, 0.0))
-            + MOST_TAUGHT * (lifts.get(f.card, 1.0) - 1.0) / MOST_LIFT
-        )
-        for f in found
-    ]
-    return tuple(sorted(lifted, key=lambda f: (-f.total, f.card)))
+    """The cards with what earlier cases say of them and of these words added.
+
+    What was learnt lifts no card over one of whose own signs was said: nobody's jobs
+    can hide a page from its own words.
+    """
+    lifted: list[Scored] = []
+    ceiling = inf
+    for card in found:
+        more = MOST_PRIOR * min(1.0, prior.get(card.card, 0.0))
+        more += MOST_TAUGHT * (lifts.get(card.card, 1.0) - 1.0) / MOST_LIFT
+        lifted.append(card._replace(total=min(card.total + more, ceiling)))
+        if card.close >= OWN_SIGN:
+            ceiling = min(ceiling, lifted[-1].total)
+    return tuple(sorted(lifted, key=lambda f: -f.total))
+
+
+OWN_SIGN = 0.8
+"""So alike the closest sign is where it was all but said. Our choice."""
 
 
 def why(query: Query, card: str, found: Found) -> tuple[str, ...]:

@@ -6,9 +6,9 @@ by the ratio alone. Source: Monroe, Colaresi and Quinn 2008, "Fightin' words" (f
 page seen, formula from memory).
 
 Only words that a card does not have are learnt for it: those it has count by the text
-already. What is learnt only ever lifts a card that the other words met, by a seventh at
-most; words of which nothing was learnt rank as before, to the last bit. What would push
-a card below third place for one of its own signs is unlearnt.
+already. What is learnt only ever lifts a card that the other words met, and only so
+far; words of which nothing was learnt rank as before, to the last bit. No card is
+lifted over one of whose own signs was said (`rank`).
 """
 
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
@@ -36,7 +36,6 @@ MARKED = 1.96
 """The z from which on a term goes with a card: one in forty by chance alone."""
 
 FEWEST_WITNESSES = 3
-KEPT_PLACE = 3
 
 
 class Told(NamedTuple):
@@ -128,34 +127,6 @@ def new_words(learnt: Lessons, index: "Index") -> Lessons:
         term: {c: s for c, s in cards.items() if c not in has.get(term, ())}
         for term, cards in learnt.items()
     }
-
-
-def sound(
-    learnt: Lessons, index: "Index", place: Callable[[str, str, Taught], int]
-) -> Lessons:
-    """The lessons without those that would hide a card from one of its own signs.
-
-    Args:
-        learnt: what the jobs teach.
-        index: the shelf of cards.
-        place: the place of a card for some words under some lessons, 0 for none.
-    """
-    kept, where = dict(learnt), index.postings(learnt)
-    for term in learnt:
-        for card, _, _, numbers in where.get(term, ()):
-            signs = index.signs([card])[card].signs
-            own = [signs[number].text for number in numbers if not signs[number].of]
-            if any(_is_hidden(card, text, kept, place) for text in own):
-                kept[term] = {}
-    return {term: cards for term, cards in kept.items() if cards}
-
-
-def _is_hidden(
-    card: str, text: str, learnt: Lessons, place: Callable[[str, str, Taught], int]
-) -> bool:
-    """Whether the lessons push a card below third place for a text of its own."""
-    before, after = place(card, text, nothing), place(card, text, in_memory(learnt))
-    return 1 <= before <= KEPT_PLACE and not 1 <= after <= KEPT_PLACE
 
 
 def nothing(terms: Collection[str]) -> Lessons:

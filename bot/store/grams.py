@@ -31,13 +31,10 @@ class Grams:
         row = self._database.execute("SELECT MAX(number) FROM cards").fetchone()
         return int(row[0] or 0) + 1
 
-    def put(self, number: int, grams: Iterable[tuple[str, int]]) -> str:
-        """Note the features of a card; what its own row keeps, to take them out by."""
-        kept = []
+    def put(self, number: int, grams: Iterable[tuple[str, int]]) -> None:
+        """Note the features of a card."""
         for feature, count in grams:
             self._changes.setdefault(feature, {})[number] = count
-            kept.append(feature)
-        return _SEPARATOR.join(kept)
 
     def take_out(self, number: int, kept: str) -> None:
         """Note that a card has its features no longer."""
@@ -60,6 +57,11 @@ class Grams:
     def forget(self) -> None:
         """Note nothing of what was noted."""
         self._changes = {}
+
+
+def names(grams: Iterable[tuple[str, int]]) -> str:
+    """What a card's own row keeps of its features, to take them out by."""
+    return _SEPARATOR.join(feature for feature, _ in grams)
 
 
 def rows_of(database: sqlite3.Connection, features: Collection[str]) -> dict[str, Row]:

@@ -21,7 +21,7 @@ from bot.match.danger import StopRecord
 from bot.match.records import Posting, Record, Sign
 from bot.match.taught import Lessons
 from bot.store import vocabulary
-from bot.store.grams import Grams, rows_of
+from bot.store.grams import Grams, names, rows_of
 from bot.store.scan import EAR
 from bot.store.tables import MEMORY, existing, fresh
 
@@ -165,9 +165,10 @@ class CardIndex:
                 record.length,
                 number,
                 record.own,
-                self._grams.put(number, record.grams),
+                names(record.grams),
             ),
         )
+        self._grams.put(number, record.grams)
         rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
         self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
         vocabulary.put(self._database, record.id, record.words)

@@ -93,7 +93,7 @@ def declined(
     ranked = {card.card: card.probability for card in found}
     likely = sorted(offered, key=lambda card: -ranked.get(card, 0.0))
     best, *others = (ranked.get(card, 0.0) for card in likely)
-    spoken_for = best >= NEAR and best >= AHEAD * max(others, default=0.0)
+    spoken_for = best >= WORTH_ASKING and best >= AHEAD * max(others, default=0.0)
     return tuple(c for c in offered if not (spoken_for and c == likely[0]))
 
 
