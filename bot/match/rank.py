@@ -178,9 +178,10 @@ def _preferred(
     for card in found:
         more = MOST_PRIOR * min(1.0, prior.get(card.card, 0.0))
         more += MOST_TAUGHT * (lifts.get(card.card, 1.0) - 1.0) / MOST_LIFT
-        lifted.append(card._replace(total=min(card.total + more, ceiling)))
-        if card.close >= OWN_SIGN:
-            ceiling = min(ceiling, lifted[-1].total)
+        is_own = card.close >= OWN_SIGN
+        total = card.total + more if is_own else min(card.total + more, ceiling)
+        lifted.append(card._replace(total=total))
+        ceiling = min(ceiling, total) if is_own else ceiling
     return tuple(sorted(lifted, key=lambda f: -f.total))
 
 
