@@ -15,7 +15,6 @@ measured side by side.
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import fsum, log, sqrt
-from statistics import fmean, pstdev
 from typing import NamedTuple
 
 SHRINK = 5.0
@@ -40,9 +39,11 @@ class Evidence(NamedTuple):
 
     def stands_out(self, card: str) -> float:
         """By how many standard deviations a card is above the mean of all."""
-        values = list(self.of.values())
-        spread = pstdev(values) if len(values) > 1 else 0.0
-        return (self.of.get(card, 0.0) - fmean(values)) / spread if spread else 0.0
+        if not self.of:
+            return 0.0
+        mean = fsum(self.of.values()) / len(self.of)
+        spread = sqrt(fsum((x - mean) ** 2 for x in self.of.values()) / len(self.of))
+        return (self.of.get(card, 0.0) - mean) / spread if spread > 1e-9 else 0.0
 
 
 def pairs(terms: Iterable[str]) -> tuple[str, ...]:

@@ -1,0 +1,80 @@
+"""What speaks for and against a page: the table beside plain arithmetic; its laws."""
+
+import numpy as np
+import pytest
+
+from bot.language.lexicon import EMPTY
+from bot.match.evidence import SHRINK, Evidence, evidence
+from bot.match.rank import rank
+from bot.match.records import MemoryIndex, record_of
+
+SIGNS = {"a": 10, "b": 5, "c": 40}
+STANDS = {
+    "tyre": {"a": 8, "c": 1},
+    "lamp": {"b": 4},
+    "hiss": {"a": 2, "b": 1, "c": 8},
+}
+
+
+def by_numpy(features: list[str]) -> dict[str, float]:
+    """The same, written from the formula with whole matrices."""
+    cards = list(SIGNS)
+    size = np.array([SIGNS[c] for c in cards], float)
+    n = np.array([[STANDS[f].get(c, 0) for c in cards] for f in features], float)
+    shares = n / size
+    mean = shares.mean(axis=1, keepdims=True)
+    part = shares / shares.sum(axis=1, keepdims=True)
+    logs = np.log(np.where(part > 0, part * len(cards), 1))
+    divergence = (part * logs).sum(axis=1)
+    often = n.sum(axis=1)
+    weight = np.sqrt(often / (often + 1) * divergence / np.log(len(cards)))
+    ratio = np.log((n / mean + SHRINK) / (size + SHRINK))
+    total = (weight[:, None] * ratio).sum(axis=0) / np.sqrt(weight.sum())
+    return dict(zip(cards, map(float, total), strict=True))
+
+
+@pytest.mark.parametrize(
+    "features", [["tyre"], ["lamp", "hiss"], ["tyre", "lamp", "hiss"]]
+)
+def test_table_is_the_formula(features: list[str]) -> None:
+    assert evidence([(features, STANDS)], SIGNS) == pytest.approx(by_numpy(features))
+
+
+def test_a_word_of_other_pages_speaks_against_a_page() -> None:
+    found = evidence([(["tyre"], STANDS)], SIGNS)
+    assert found["a"] > found["c"]
+    assert found["a"] > found["b"]
+    assert evidence([(["never said"], STANDS)], SIGNS) == dict.fromkeys(SIGNS, 0.0)
+
+
+def test_how_far_a_page_stands_out_is_in_standard_deviations() -> None:
+    told = Evidence({"a": 3.0, "b": 1.0, "c": 2.0}, 0.0)
+    assert told.stands_out("a") == pytest.approx(1 / np.std([3, 1, 2]))
+    assert Evidence({"a": 3.0}, 0.0).stands_out("a") == 0.0
+
+
+def test_a_thin_page_is_found_beside_thick_ones() -> None:
+    """Four signs of its own among pages of forty that share its commoner words."""
+    thick = [
+        record_of(
+            (f"thick{n}", f"Page {n}"),
+            [f"wheel noise kind {n} number {m} while driving" for m in range(40)],
+            (),
+            EMPTY,
+        )
+        for n in range(5)
+    ]
+    thin = record_of(
+        ("thin", "It wobbles"),
+        [
+            "steering wheel wobbles while driving",
+            "wobble in the wheel",
+            "front end wobbling",
+            "wobbly at speed",
+        ],
+        (),
+        EMPTY,
+    )
+    index = MemoryIndex([*thick, thin], EMPTY)
+    found = rank("a wobbling wheel, some noise while driving", index)
+    assert found.cards[0].card == "thin"
