@@ -15,6 +15,8 @@ from bot.cli.main import main
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.desk.truck import keep, use
+from bot.job import events as e
+from bot.job.job import Job
 from bot.model.truck import Truck
 from bot.paper.markdown import literal
 from bot.paper.plot import HIGH, LETTER, WIDE, Curve, Plot, steps, svg, table_of
@@ -203,6 +205,19 @@ def test_wrong_question_is_answered_in_one_line(
     shown = told(home, capsys, *words, status=1)
     assert says in shown
     assert shown.count("\n") == 1
+
+
+def test_jobs_of_no_truck_count_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    journal = Journal(seed(tmp_path))
+    events = (
+        e.Described("hiss", (), 1.0),
+        e.NothingFitted(),
+        e.Recorded("", "", proved=False, helped=False, minutes=60.0, money=7.0),
+    )
+    journal.record(journal.open_job(), Job(), events, "2026-05-02T08:00:00+00:00")
+    assert "Together 1.0 hours of work and 7 money." in told(tmp_path, capsys)
 
 
 def test_truck_without_jobs_says_so(

@@ -14,6 +14,8 @@ from bot.units import unit
 _MONEY = re.compile(r"[0-9]{1,7}(?:\.[0-9]{1,2})?")
 _KG = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,3})?")
 _KM = re.compile(r"[0-9]{1,6}")
+NO_MONEY = "no sum of money; write e.g. 85 or 12.50"
+NO_WEIGHT = "no weight in kg; write e.g. 12 or 0.5"
 _WAIT = re.compile(r"([0-9]{1,4}) (min|h|day|days)")
 
 
@@ -32,13 +34,13 @@ def read_truck(text: str, path: str) -> Truck | tuple[Fault, ...]:
         front.choice("where", Where) or Where.ON_THE_TRAIL,
         front.choice("rather", Rather) or Rather.ALIKE,
         aboard,
-        tuple(_prices(front)),
+        tuple(_figures(front, "prices", _MONEY, NO_MONEY)),
         tuple(_waits(front)),
         lacks,
         tuple(_units(front)),
         _features(front, "fitted"),
         _features(front, "without"),
-        tuple(_weights(front)),
+        tuple(_figures(front, "weights", _KG, NO_WEIGHT)),
         front.day("since") if front.optional("since") else None,
         _yearly(front),
     )
@@ -56,24 +58,15 @@ def _features(front: Front, name: str) -> tuple[str, ...]:
     return texts
 
 
-def _prices(front: Front) -> Iterator[tuple[str, float]]:
-    """The `part: money` lines."""
-    for part, said, place in front.pairs("prices"):
-        if _MONEY.fullmatch(said):
+def _figures(
+    front: Front, name: str, form: re.Pattern[str], wrong: str
+) -> Iterator[tuple[str, float]]:
+    """The `part: figure` lines under a name; `wrong` says what one is not."""
+    for part, said, place in front.pairs(name):
+        if form.fullmatch(said):
             yield part, float(said)
         else:
-            says = f"prices: '{said}' is no sum of money; write e.g. 85 or 12.50"
-            front.fault(place, says)
-
-
-def _weights(front: Front) -> Iterator[tuple[str, float]]:
-    """The `part: kilograms` lines."""
-    for part, said, place in front.pairs("weights"):
-        if _KG.fullmatch(said):
-            yield part, float(said)
-        else:
-            says = f"weights: '{said}' is no weight in kg; write e.g. 12 or 0.5"
-            front.fault(place, says)
+            front.fault(place, f"{name}: '{said}' is {wrong}")
 
 
 YEARLY = "km a year"

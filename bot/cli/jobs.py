@@ -129,6 +129,7 @@ def _story(entry: Entry) -> list[str]:
     out = [f"Job {entry.number}, opened {entry.opened}, last answer {entry.last}"]
     listed, _ = looked_up(entry, 0)
     out.append(f"State: {_state(listed)} ({job.stage.value})")
+    out += [f"Truck: {job.truck}"] if job.truck else []
     out += [f"Said: {words}" for words in job.words]
     out.append(f"Card: {job.card or 'none'}")
     out += [f"Stop rule: {rule}" for rule in job.stops]
@@ -162,6 +163,7 @@ def _row(entry: Entry) -> dict[str, object]:
         "last": entry.last,
         "state": _state(looked_up(entry, 0)[0]),
         "stage": job.stage.value,
+        "truck": job.truck,
         "words": list(job.words),
         "card": job.card,
         "stops": list(job.stops),

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from bot.desk.library import KbLibrary
 from bot.desk.report import HEARSAY, listed
-from bot.desk.truck import trucks
+from bot.desk.truck import of_jobs
 from bot.job.job import NOT_KNOWN
 from bot.model.card import Drive, stricter
 from bot.model.place import BotError
@@ -33,8 +33,7 @@ def truck_report(
     journal: Journal, library: KbLibrary, home: str, now: str
 ) -> list[Piece]:
     """What was wrong with the truck in use, what came again, and what it cost."""
-    own = library.in_use
-    mine = (own, "") if len(trucks(home)) < 2 else (own,)
+    mine = of_jobs(home, library.in_use)
     ended = journal.history(mine)
     held = [_Open(*row) for row in _still_open(journal, library, mine)]
     truck = library.truck() or Truck("Your truck")

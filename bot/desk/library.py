@@ -9,7 +9,7 @@ from pathlib import Path
 from bot.desk.dangers import dangers
 from bot.desk.floor import floored
 from bot.desk.shelf import open_index, taught
-from bot.desk.truck import in_use, note, trucks
+from bot.desk.truck import in_use, note, of_jobs, trucks
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
 from bot.job.job import NOT_KNOWN
@@ -135,11 +135,8 @@ class KbLibrary:
         return self._lorries[meant]
 
     def earlier(self, card_id: str, truck_id: str) -> tuple[Earlier, ...]:
-        """How that fault ended before on that truck, in order.
-
-        Jobs that name no truck are of the only one.
-        """
-        meant = (truck_id, "") if len(trucks(self._home)) < 2 else (truck_id,)
+        """How that fault ended before on that truck, in order."""
+        meant = of_jobs(self._home, truck_id)
         return tuple(
             Earlier(e.job, e.opened, e.cause, e.repair, e.proved)
             for e in self._journal.endings(card_id)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from bot.cards.weights import read_weights
 from bot.desk.library import YEAR_S, KbLibrary
-from bot.desk.truck import note, trucks
+from bot.desk.truck import note, of_jobs, trucks
 from bot.diagnose.failures import (
     KM_A_FAULT as KM_A_FAULT,
 )
@@ -153,13 +153,12 @@ class _Seen:
     """What the jobs tell of how often faults come, on this truck and on the others."""
 
     def __init__(self, journal: Journal, home: str, own: str, truck: Truck) -> None:
-        known, now = list(trucks(home)), clock.now()
-        mine = (own, "") if len(known) < 2 else (own,)
+        mine, now = of_jobs(home, own), clock.now()
         self.own_jobs = journal.history(mine)
         self.own = Watched(len(self.own_jobs), _km(truck, self.own_jobs, now))
         self.other_jobs: list[Ended] = []
         self.other_km = 0.0
-        for other in known:
+        for other in trucks(home):
             if other not in mine:
                 jobs, held = journal.history((other,)), note(home, other)
                 self.other_jobs += jobs

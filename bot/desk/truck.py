@@ -74,6 +74,11 @@ def named(home: str, said: str) -> str:
     raise NoteError(f"there is no note of a truck '{said}'; there is: {there}")
 
 
+def of_jobs(home: str, truck_id: str) -> tuple[str, ...]:
+    """Under which ids a truck's jobs stand; those of none are of the only truck."""
+    return (truck_id,) if len(trucks(home)) > 1 or not truck_id else (truck_id, "")
+
+
 def note(home: str, truck_id: str = "") -> Truck | tuple[Fault, ...] | None:
     """A truck, or its note's faults; None when there is no such note.
 
