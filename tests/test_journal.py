@@ -17,9 +17,9 @@ from bot.job.hazards import PART_LOST
 from bot.job.job import NOT_KNOWN, Job, Stage
 from bot.job.moves import WrongStageError
 from bot.job.saved import pack
-from bot.store.habits import habits
+from bot.store.habits import habits, rows_of
 from bot.store.journal import Entry, Journal, JournalError, MovedOn
-from bot.store.second import Second
+from bot.store.second import Ended, Listed, Second
 
 NOW = "2026-11-25T10:00:00+00:00"
 ROOT = Path(__file__).parent.parent
@@ -478,3 +478,33 @@ def test_a_first_edition_that_cannot_be_read_is_left_alone(tmp_path: Path) -> No
     assert "is left as it is" in journal.remarks[0]
     put(journal, CLOSED_JOB[0])
     assert kept(journal).job.words == ("hiss",)
+
+
+def test_score_of_a_card_is_what_its_outcomes_add_up_to(tmp_path: Path) -> None:
+    """Added up step by step, and anew where the sum was damaged."""
+    second = Second(tmp_path / "jobs-2.db")
+
+    def end(job: int, card: str, *, proved: bool) -> None:
+        listed = Listed(job, "a", "b", "closed", card, "w", proved, False, 0.0, 1)
+        second.look_up(
+            listed,
+            Ended(job, "b", card, "x", proved, False, "a", "", "", 1.0, 0.0),
+        )
+
+    def scores() -> dict[str, float]:
+        rows = rows_of(str(second.path), "SELECT card, weight FROM score")
+        return {card: weight for card, weight in rows if weight}
+
+    end(1, "belt", proved=True)
+    end(2, "belt", proved=False)
+    end(3, "hub", proved=True)
+    assert scores() == {"belt": 1.5, "hub": 1.0}
+    end(2, "belt", proved=True)
+    assert scores() == {"belt": 2.0, "hub": 1.0}
+    end(3, "belt", proved=True)
+    assert scores() == {"belt": 3.0}
+    with sqlite3.connect(second.path) as damaged:
+        damaged.execute("UPDATE score SET weight = 99 WHERE card = 'belt'")
+    end(2, "belt", proved=False)
+    assert scores() == {"belt": 2.5}
+    second.close()

@@ -191,10 +191,12 @@ class Second:
         if new:
             marks = ", ".join("?" * len(new))
             self._db.execute(f"INSERT INTO outcome VALUES ({marks})", new)
-        if old:
-            self._score(str(old[2]), -_weight(old))
-        if new:
-            self._score(str(new[2]), _weight(new))
+        more: dict[str, float] = {}
+        for row, sign in ((old, -1), (new, 1)):
+            if row:
+                more[str(row[2])] = more.get(str(row[2]), 0.0) + sign * _weight(row)
+        for card, weight in more.items():
+            self._score(card, weight)
         self._db.execute("UPDATE edition SET n = n + 1")
 
     def _score(self, card: str, more: float) -> None:
