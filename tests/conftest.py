@@ -3,11 +3,17 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from bot.cards.read import read_card
 from bot.language.lexicon import Lexicon
 from bot.model.card import Card
 from tests.fakes import real_lexicon
+
+# The gate draws the same cases every time, so that a change is judged by what it
+# changed; `--hypothesis-profile default` draws new ones.
+settings.register_profile("gate", derandomize=True, deadline=None)
+settings.load_profile("gate")
 
 KB = Path(__file__).parent.parent / "kb"
 

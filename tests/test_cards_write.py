@@ -52,13 +52,13 @@ KB = Path(__file__).parent.parent / "kb"
 CARDS = sorted(KB.glob("cards/*/*.md"))
 RULES = sorted(KB.glob("stop-rules/*.md"))
 
-LISTED = re.compile(r"(?:-|[0-9]+[.)])(?: |$)")
-"""How an item of a list begins: within another one a viewer would make one of it."""
+A_BLOCK = re.compile(r"(?:-|[0-9]+[.)]|#{1,6})(?: |$)|-[- ]+$")
+"""A text that a viewer would show as a list, a heading or a rule: a page refuses it."""
 
 word = st.text("abcdefghijklmnopqrstuvwxyz", min_size=1, max_size=8)
 name = st.lists(word, min_size=1, max_size=4).map(" ".join)
 said = st.text("abcdefg hijk'\"#!?-()%:,. ü°3", min_size=1, max_size=40).filter(
-    lambda text: text == " ".join(text.split()) and not LISTED.match(text)
+    lambda text: text == " ".join(text.split()) and not A_BLOCK.match(text)
 )
 duration = st.builds(
     Duration, st.integers(1, 90).map(str), st.sampled_from(["s", "min", "h"])
