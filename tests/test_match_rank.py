@@ -12,7 +12,7 @@ from bot.cards.words import read_words
 from bot.desk.beside import whole
 from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.rank import AT_LEAST, rank
-from bot.match.records import MemoryIndex, Record, alike, record, record_of
+from bot.match.records import MemoryIndex, Record, alike, read_sign, record, record_of
 from bot.model.card import Card
 from bot.model.place import Fault
 from bot.model.words import Words
@@ -230,9 +230,9 @@ def test_an_index_without_cards_fits_nothing() -> None:
 
 
 def test_signs_of_two_cards_that_say_the_same_are_found() -> None:
-    one = record_of(("a", "x"), ("one tyre is flat every morning",), (), EMPTY)
-    other = record_of(("b", "y"), ("every morning one tyre is flat",), (), EMPTY)
-    third = record_of(("c", "z"), ("the panel is dead",), (), EMPTY)
+    one = ("a", read_sign("one tyre is flat every morning", EMPTY))
+    other = ("b", read_sign("every morning one tyre is flat", EMPTY))
+    third = ("c", read_sign("the panel is dead", EMPTY))
     (pair,) = alike((one, other, third), EMPTY)
     assert (pair[0], pair[2]) == ("a", "b")
 

@@ -29,8 +29,7 @@ from bot.cards.prose import parts_of
 from bot.cards.read import read_card
 from bot.desk.acts import heard, likely
 from bot.language.lexicon import Lexicon
-from bot.language.line import listen
-from bot.match.acts import BOUND, HARMLESS, REFUSED, Act, features
+from bot.match.acts import BOUND, HARMLESS, REFUSED, Act, features, hear
 from bot.model.card import Card
 from bot.model.pages import Procedure
 
@@ -56,7 +55,7 @@ def told(text: str) -> list[tuple[str, str]]:
 
 def lines_of(pairs: list[tuple[str, str]], lexicon: Lexicon) -> list[Line]:
     """The pairs as `tools/train.py` learns from them."""
-    return [Line(said, features(listen(said, lexicon)), name) for name, said in pairs]
+    return [Line(said, features(hear(said, lexicon)), name) for name, said in pairs]
 
 
 def rates(model: Model, lines: list[Line]) -> dict[str, tuple[float, float]]:
@@ -103,7 +102,7 @@ def vetted(model: Model, kb: Path, lexicon: Lexicon) -> list[Line]:
         for part in parts_of(held):
             named = {act.key for act in part.needs.does}
             for sentence, _ in heard(part):
-                seen = features(listen(sentence, lexicon))
+                seen = features(hear(sentence, lexicon))
                 chance = model.chances(seen)
                 if 1.0 - chance.pop(HARMLESS) < BOUNDS[0]:
                     continue

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from bot.language.lexicon import Lexicon
-from bot.match.records import alike, record
+from bot.match.records import alike, read_sign
 from bot.model.card import Card
 from bot.model.place import Fault, Place, slug
 
@@ -25,7 +25,8 @@ def _pairs(
     cards: Sequence[Card], lexicon: Lexicon
 ) -> Iterable[tuple[str, str, str, str]]:
     """Card, sign, other card, its sign: alike in telling words, or the same letters."""
-    found = alike([record(card, lexicon) for card in cards], lexicon)
+    own = ((c.id, read_sign(sign, lexicon)) for c in cards for sign in c.signs)
+    found = alike(own, lexicon)
     pairs = {(one, sign.text, other, like.text) for one, sign, other, like in found}
     seen: dict[str, tuple[str, str]] = {}
     for card in cards:

@@ -14,7 +14,7 @@ from bot.language.lexicon import (
     Senses,
 )
 from bot.language.negation import folded, spoken
-from bot.language.text import clean, cut, words_of
+from bot.language.text import clean, cut, said_in, words_of
 
 if TYPE_CHECKING:
     from bot.model.words import Wording, Words
@@ -265,4 +265,4 @@ def _everything(wordings: Iterable["Wording"]) -> Iterator[str]:
 
 def _surface(phrases: Iterable[str]) -> Iterator[str]:
     """Every word as written."""
-    return (w.said for phrase in phrases for w in words_of(clean(phrase)[0]))
+    return (said for phrase in phrases for said in said_in(clean(phrase)[0]))

@@ -59,8 +59,10 @@ def _unpacked(line: str) -> Phrase:
     return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
 
 
-MOST_BEGUN = 20_000
-"""So many beginnings are kept: each is asked for several times a line."""
+def _longest_first(found: Sequence[Phrase]) -> tuple[Phrase, ...]:
+    if len(found) < 2:
+        return tuple(found)
+    return tuple(sorted(found, key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms)))
 
 
 class Phrases:
@@ -74,28 +76,24 @@ class Phrases:
         held: Mapping[str, Sequence[Phrase]] | None = None,
         fetch: Callable[[str], str] = lambda _: "",
     ) -> None:
-        self._held: dict[str, Sequence[Phrase]] = dict(held or {})
+        self._held = {key: _longest_first(found) for key, found in (held or {}).items()}
         self._fetch = fetch
-        self._begun: dict[tuple[str, ...], tuple[Phrase, ...]] = {}
 
     def begun(self, first: str, seconds: Sequence[str]) -> tuple[Phrase, ...]:
         """The phrases that may begin with that stem and one of those, longest first."""
-        key = (first, *dict.fromkeys(seconds))
-        if key not in self._begun:
-            if len(self._begun) >= MOST_BEGUN:
-                self._begun.clear()
-            found = list(self.get(first))
-            for second in key[1:]:
-                found += self.get(f"{first} {second}")
-            found.sort(key=lambda p: (-len(p.stems), p.stems, p.kind, p.terms))
-            self._begun[key] = tuple(found)
-        return self._begun[key]
+        longer: list[Phrase] = []
+        for second in dict.fromkeys(seconds):
+            longer += self.get(f"{first} {second}")
+        alone = self.get(first)
+        return (*_longest_first(longer), *alone) if longer else alone
 
-    def get(self, key: str) -> Sequence[Phrase]:
-        """The phrases that begin with that stem, or those two."""
+    def get(self, key: str) -> tuple[Phrase, ...]:
+        """The phrases of that stem alone, or that begin with those two."""
         if key not in self._held:
-            lines = self._fetch(key)
-            self._held[key] = [_unpacked(line) for line in lines.split("\n") if line]
+            lines = self._fetch(key).split("\n")
+            self._held[key] = _longest_first(
+                [_unpacked(line) for line in lines if line]
+            )
         return self._held[key]
 
     def packed(self) -> dict[str, str]:
@@ -166,7 +164,11 @@ class Lexicon(NamedTuple):
 
     def starting(self, level: Sequence[str], at: int) -> tuple[Phrase, ...]:
         """The phrases that may begin at a stem of a text, the longest first."""
-        return self.phrases.begun(level[at], level[at + 1 : at + 2 + MOST_SKIPPED])
+        return self.beginning(level[at], level, at)
+
+    def beginning(self, stem: str, level: Sequence[str], at: int) -> tuple[Phrase, ...]:
+        """The phrases that may begin there with that stem instead of the text's own."""
+        return self.phrases.begun(stem, level[at + 1 : at + 2 + MOST_SKIPPED])
 
     def listed(self, name: str) -> frozenset[str]:
         """The words of a list."""

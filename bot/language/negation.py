@@ -8,6 +8,7 @@ Which words are functions and which faults is for the lexicon to say.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from bot.language.lexicon import NOT, Lexicon
@@ -32,14 +33,31 @@ LONGEST = 4
 def folded(words: Sequence[Word], lexicon: Lexicon) -> tuple[Word, ...]:
     """The words with every kind of "not" as one stem, and harmless ones gone."""
     negators = lexicon.listed("negators")
+    last_words = _last_words(lexicon.listed("deny"), lexicon.listed("harmless"))
     out: list[Word] = []
     for word in words:
-        if [w.said for w in out[-2:]] == ["no", "no"] and not word.gap:
+        if not word.gap and [w.said for w in out[-2:]] == ["no", "no"]:
             word = word._replace(gap=CLAUSE)  # "no no the brakes are fine"
-        denies = not negators.isdisjoint(_undoubled(word.said)) or _too(out, word)
-        out.append(word._replace(stem=NOT) if denies else word)
-        _squeeze(out, lexicon)
+        if _is_negator(word.said, negators) or _too(out, word):
+            word = word._replace(stem=NOT)
+        out.append(word)
+        if _asks(out):
+            out[-2] = out[-2]._replace(stem="")
+        if word.stem in last_words:
+            _squeeze(out, lexicon)
     return tuple(out)
+
+
+@lru_cache(maxsize=4)
+def _last_words(*phrases: frozenset[str]) -> frozenset[str]:
+    """The stems that phrases end with."""
+    return frozenset(p.rpartition(" ")[2] for listed in phrases for p in listed)
+
+
+@lru_cache(maxsize=8192)
+def _is_negator(said: str, negators: frozenset[str]) -> bool:
+    """Whether a word, however its letters are doubled, is a "not"."""
+    return not negators.isdisjoint(_undoubled(said))
 
 
 def _undoubled(said: str) -> tuple[str, ...]:
@@ -87,7 +105,7 @@ def _which_not(said: str) -> str:
 
 def _asks(out: Sequence[Word]) -> bool:
     """Whether it is the "can't I" of a question, which denies nothing."""
-    if len(out) < 2 or out[-1].said not in {"i", "we"} or out[-1].gap:
+    if out[-1].said not in {"i", "we"} or len(out) < 2 or out[-1].gap:
         return False
     why = len(out) > 2 and out[-3].said in {"why", "how"}
     return out[-2].stem == NOT and out[-2].said.endswith("t") and not why
@@ -100,8 +118,6 @@ def _too(before: Sequence[Word], word: Word) -> bool:
 
 def _squeeze(out: list[Word], lexicon: Lexicon) -> None:
     """Join the last words when together they mean "not", or nothing is denied."""
-    if _asks(out):
-        out[-2] = out[-2]._replace(stem="")
     for length in range(2, min(len(out), LONGEST) + 1):
         tail = out[-length:]
         if tail[1].gap or any(word.gap for word in tail[2:]):

@@ -204,8 +204,7 @@ def _matches(
     """The phrases that begin at that word, each with the number of the word after."""
     found = []
     stem = level[at] or words[at].stem.lstrip(_FIGURES)
-    here = [*level[:at], stem, *level[at + 1 :]]
-    for phrase in lexicon.starting(here, at) if stem else ():
+    for phrase in lexicon.beginning(stem, level, at) if stem else ():
         if phrase.kind in SENSES:
             continue
         end = ends(words, level, (at, phrase.stems), lexicon)

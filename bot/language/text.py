@@ -7,7 +7,7 @@ would spend a third of that.
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
@@ -117,12 +117,18 @@ def words_of(text: str, forms: Mapping[str, str] = NO_FORMS) -> tuple[Word, ...]
         elif kind == "comma":
             gap = max(gap, CLAUSE)
         else:
-            found.append(_word(piece[0], gap, forms)._replace(start=piece.start()))
+            said = piece[0]
+            found.append(Word(said, _stem(said, forms), gap, piece.start()))
             gap = 0
     return tuple(found[:MOST_WORDS])
 
 
-def _word(said: str, gap: int, forms: Mapping[str, str]) -> Word:
-    """A word; a number is its own stem, so that no two numbers pass for one another."""
-    stem = said if said[0].isdigit() else forms.get(said) or cut(said)
-    return Word(said, stem, gap)
+def said_in(text: str) -> Iterator[str]:
+    """The words of cleaned text as they were said, however many."""
+    pieces = _PIECE.finditer(text)
+    return (piece[0] for piece in pieces if piece.lastgroup not in ("end", "comma"))
+
+
+def _stem(said: str, forms: Mapping[str, str]) -> str:
+    """The stem; a number is its own, so that no two numbers pass for one another."""
+    return said if said[0].isdigit() else forms.get(said) or cut(said)

@@ -11,7 +11,9 @@ from math import exp, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.language.lexicon import NOT
-from bot.language.line import Line, listen
+from bot.language.mentions import Mention, mentions
+from bot.language.negation import folded
+from bot.language.text import Word, clean, words_of
 
 if TYPE_CHECKING:
     from bot.language.lexicon import Lexicon
@@ -37,6 +39,19 @@ Weights = Mapping[str, Mapping[str, float]]
 """By feature, by class, the weight; what each class starts with under ""."""
 
 
+class Heard(NamedTuple):
+    """A sentence of an author, read no farther than the ear looks."""
+
+    words: tuple[Word, ...]
+    mentions: tuple[Mention, ...]
+
+
+def hear(sentence: str, lexicon: "Lexicon") -> Heard:
+    """The words of a sentence, and what they mean."""
+    words = folded(words_of(clean(sentence)[0], lexicon.forms), lexicon)
+    return Heard(words, mentions(words, lexicon, {}))
+
+
 class Act(NamedTuple):
     """A class of act, and how surely it is that one."""
 
@@ -44,19 +59,18 @@ class Act(NamedTuple):
     sureness: float
 
 
-def features(line: Line) -> dict[str, float]:
+def features(heard: Heard) -> dict[str, float]:
     """What the ear looks at, scaled to length 1: words, neighbours, senses, letters."""
-    words = [word.stem or word.said for word in line.words]
+    words = [word.stem or word.said for word in heard.words]
     found: dict[str, float] = {f"w:{word}": 1.0 for word in words}
     found |= {f"f:{word}": FIRST for word in words[:1]}
     for apart, mark, value in ((1, "b", PAIR), (2, "s", APART)):
         for at in range(apart, len(words)):
             found[f"{mark}:{words[at - apart]} {words[at]}"] = value
-    for clause in line.clauses:
-        for mention in clause.mentions:
-            for sense, weight in mention.senses:
-                found[f"m:{sense}"] = max(found.get(f"m:{sense}", 0.0), weight)
-    for word in line.words:
+    for mention in heard.mentions:
+        for sense, weight in mention.senses:
+            found[f"m:{sense}"] = max(found.get(f"m:{sense}", 0.0), weight)
+    for word in heard.words:
         framed = f"<{word.said}>"
         for start in range(len(framed) - RUN + 1):
             found[f"c:{framed[start : start + RUN]}"] = LETTERS
@@ -66,11 +80,11 @@ def features(line: Line) -> dict[str, float]:
 
 def acts(sentence: str, lexicon: "Lexicon", ear: Weights) -> tuple[Act, ...]:
     """The dangerous acts that a sentence may bid, likeliest first; () for none."""
-    line = listen(sentence, lexicon)
-    if any(word.stem == NOT for word in line.words[:FORBIDS]):
+    heard = hear(sentence, lexicon)
+    if any(word.stem == NOT for word in heard.words[:FORBIDS]):
         return ()
     scores: dict[str, float] = dict(ear.get("", {}))
-    for name, value in features(line).items():
+    for name, value in features(heard).items():
         for act, weight in ear.get(name, {}).items():
             scores[act] = scores.get(act, 0.0) + weight * value
     if HARMLESS not in scores:
@@ -94,11 +108,11 @@ JOINING = frozenset(
 
 def rings(sentence: str, lexicon: "Lexicon", ear: Weights, act: str) -> tuple[str, ...]:
     """The words of a sentence that speak most for an act, in their order."""
-    line = listen(sentence, lexicon)
-    told = [w for w in line.words if len(w.said) >= LEAST_RINGING]
+    heard = hear(sentence, lexicon)
+    told = [w for w in heard.words if len(w.said) >= LEAST_RINGING]
     told = [word for word in told if word.said not in JOINING]
     speaks = dict.fromkeys((w.said for w in told), 0.0)
-    for name, value in features(line).items():
+    for name, value in features(heard).items():
         weights = ear.get(name, {})
         gain = value * (weights.get(act, 0.0) - weights.get(HARMLESS, 0.0))
         kind, _, of = name.partition(":")

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 from bot.language.lexicon import Lexicon
 from bot.language.reading import terms
 from bot.language.spelling import near_in
-from bot.language.text import clean, words_of
+from bot.language.text import clean, said_in
 from bot.match.evidence import letters, pairs
 
 if TYPE_CHECKING:
@@ -123,13 +123,12 @@ def record_of(
     counts: dict[str, float] = {}
     places: dict[str, bytearray] = {}
     told = [(name[1], ""), *((sign, "") for sign in signs), *look_alikes]
-    kept = []
-    for number, (text, of) in enumerate(told[:MOST_SIGNS]):
-        found = tuple(dict.fromkeys(terms(text, lexicon)))
-        kept.append(Sign(text, " ".join(found), of))
+    kept = [read_sign(text, lexicon, of) for text, of in told[:MOST_SIGNS]]
+    for number, sign in enumerate(kept):
+        found = sign.terms.split()
         for term in found:
             places.setdefault(term, bytearray()).append(number)
-        if not of:
+        if not sign.of:
             _count(counts, found, SIGN if number else TITLE)
     for text in texts:
         _count(counts, terms(text, lexicon), BODY)
@@ -146,12 +145,17 @@ def record_of(
     )
 
 
+def read_sign(text: str, lexicon: Lexicon, of: str = "") -> Sign:
+    """A sign and its terms, each once; `of` the card whose fault it tells."""
+    return Sign(text, " ".join(dict.fromkeys(terms(text, lexicon))), of)
+
+
 def _grams(signs: Iterable[Sign]) -> Counter[str]:
     """In how many of a card's own signs each pair and each run of letters stands."""
     found: Counter[str] = Counter()
     for sign in signs:
         if not sign.of:
-            said = (word.said for word in words_of(clean(sign.text)[0]))
+            said = said_in(clean(sign.text)[0])
             found.update((*pairs(sign.terms.split()), *letters(said)))
     return found
 
@@ -175,20 +179,20 @@ def _count(counts: dict[str, float], found: Iterable[str], weight: float) -> Non
 
 def _surface(texts: Iterable[str]) -> set[str]:
     """The words of the texts as written that a misspelt word may have meant."""
-    words = (word.said for text in texts for word in words_of(clean(text)[0]))
+    words = (word for text in texts for word in said_in(clean(text)[0]))
     return {word for word in words if len(word) > 2 and word.isalpha()}
 
 
 def alike(
-    records: Sequence[Record], lexicon: Lexicon
+    signs: Iterable[tuple[str, Sign]], lexicon: Lexicon
 ) -> tuple[tuple[str, Sign, str, Sign], ...]:
     """Signs of two cards that say almost the same: card, sign, other card, its sign.
 
-    Two sets that share so much share one of their rarest terms, so only signs with such
-    a term in common are held against each other.
+    `signs` are those of all cards, each with its card's id. Two sets that share so much
+    share one of their rarest terms, so only signs with such a term in common are held
+    against each other.
     """
-    own = ((r.id, sign) for r in records for sign in r.signs[1:] if not sign.of)
-    kept = [(card, sign, _telling(sign, lexicon)) for card, sign in own]
+    kept = [(card, sign, _telling(sign, lexicon)) for card, sign in signs]
     kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
     often = Counter(term for _, _, telling in kept for term in telling)
     met: dict[str, list[int]] = {}
