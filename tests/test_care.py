@@ -18,6 +18,7 @@ from bot.store.backup import KEPT, back_up, restore
 from bot.store.chain import best, parsed, read_head, read_line, write_head, write_line
 from bot.store.journal import Journal, JournalError
 from bot.store.proof import prove
+from tests.seeds import seed
 
 NOW = "2026-11-25T10:00:00+00:00"
 MARK = "0123456789abcdef"
@@ -253,7 +254,6 @@ def test_a_second_window_looks_on_until_it_takes_over(
     tmp_path: Path, kb: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """In two processes: the first one holds the job, the second is told."""
-    from tests.seeds import seed
     from tests.windows import Window
 
     home = seed(tmp_path / "store")
@@ -282,6 +282,7 @@ def test_a_short_soak_loses_loosens_and_hides_nothing(tmp_path: Path) -> None:
     tool = Path(__file__).parent.parent / "tools" / "soak.py"
     command = [sys.executable, str(tool), "faults", "--seeds", "25"]
     command += ["--first", "900000", "--json", str(figures)]
+    command += ["--index", str(seed(tmp_path / "index"))]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout + run.stderr
     found = json.loads(figures.read_text())

@@ -20,6 +20,7 @@ from bot.job.saved import pack
 from bot.store.habits import habits, rows_of
 from bot.store.journal import Entry, Journal, JournalError, MovedOn
 from bot.store.second import Ended, Listed, Second
+from tests.seeds import seed
 
 NOW = "2026-11-25T10:00:00+00:00"
 ROOT = Path(__file__).parent.parent
@@ -406,6 +407,7 @@ def test_kill_at_eight_points_of_a_job_loses_no_acknowledged_answer(
     figures = tmp_path / "figures.json"
     tool = ROOT / "tools" / "killtest.py"
     command = [sys.executable, str(tool), "--points", "8", "--json", str(figures)]
+    command += ["--index", str(seed(tmp_path / "index"))]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     assert run.returncode == 0, run.stdout + run.stderr
     found = json.loads(figures.read_text())

@@ -93,17 +93,22 @@ class Ear:
     def __init__(self, index: CardIndex) -> None:
         self.index = index
         self.said: dict[str, tuple[str, ...]] = {}
+        self._ready: dict[tuple[str, ...], tuple[Answer, ...]] = {}
         for card in index.paths():
             for (_, text), wordings in index.wordings(card).items():
                 self.said[text] = (*self.said.get(text, ()), *wordings)
 
     def ready(self, options: Sequence[str], ask: str = "") -> tuple[Answer, ...]:
         """The options made ready; those of a check of the knowledge base, as there."""
-        known = sum(option in self.said for option in options) >= len(options) - 1
-        return tuple(
-            answer(o, self.index.lexicon, self.said.get(o, ()) if known else (), ask)
-            for o in options
-        )
+        key = (*options, ask)
+        if key not in self._ready:
+            said = [self.said.get(option) for option in options]
+            known = sum(found is not None for found in said) >= len(options) - 1
+            self._ready[key] = tuple(
+                answer(option, self.index.lexicon, (found or ()) if known else (), ask)
+                for option, found in zip(options, said, strict=True)
+            )
+        return self._ready[key]
 
     def outcome(self, item: Item) -> str:
         """What became of an item, by the names in `OUTCOMES`."""

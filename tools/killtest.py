@@ -1,6 +1,6 @@
 """Kill chock at many points of a job and count what was lost: nothing must be.
 
-    python tools/killtest.py [--points N] [--kb kb] [--json FILE]
+    python tools/killtest.py [--points N] [--kb kb] [--index FOLDER] [--json FILE]
 
 A child walks a whole job through the real conversation and tells every answer that it
 has acknowledged. It dies by SIGKILL at the n-th line of the code that saves (journal,
@@ -21,7 +21,7 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
@@ -54,14 +54,17 @@ def main() -> int:
     asked = _arguments()
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
-        lines = _count_lines(asked.kb, home / "whole")
+        if asked.index:
+            shutil.copytree(asked.index, home / "whole")
+        lines, states = _whole(asked.kb, home / "whole")
         points = [
             1 + n * (lines - 1) // max(asked.points - 1, 1) for n in range(asked.points)
         ]
+        run = Run(asked.kb, home / "whole", states)
         lost = [
             says
             for number, point in enumerate(points)
-            if (says := _one(asked.kb, home / str(number), home / "whole", point))
+            if (says := run.one(home / str(number), point))
         ]
     figures = {"lines": lines, "points": len(points), "lost": len(lost)}
     print(f"lines of our code in the walk  {lines}")
@@ -78,14 +81,20 @@ def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--points", type=int, default=200)
     parser.add_argument("--kb", default=str(ROOT / "kb"))
+    parser.add_argument("--index", help="a folder with an index that is made already")
     parser.add_argument("--json")
     return parser.parse_args()
 
 
-def _count_lines(kb: str, home: Path) -> int:
-    """How many traced lines the whole walk has; also fills the index to copy."""
-    home.mkdir()
-    _walk(kb, home, lambda _: None)  # fills the index, so that every child is alike
+def _whole(kb: str, home: Path) -> tuple[int, list[Job]]:
+    """How many traced lines the whole walk has, and the job after 0, 1, ... answers.
+
+    Also fills the index, so that every child is alike.
+    """
+    home.mkdir(exist_ok=True)
+    states = [Job()]
+    last = _walk(kb, home, lambda _, job: states.append(job))
+    states += [last] * (len(WALK) + 2 - len(states))
     _forget(home)
     count = 0
 
@@ -97,11 +106,11 @@ def _count_lines(kb: str, home: Path) -> int:
         return trace
 
     sys.settrace(trace)
-    job = _walk(kb, home, lambda _: None)
+    job = _walk(kb, home, lambda *_: None)
     sys.settrace(None)
     if job.stage is not Stage.CLOSED:
         sys.exit(f"the walk no longer ends a job: it stays at '{job.stage.value}'")
-    return count
+    return count, states
 
 
 def _forget(home: Path) -> None:
@@ -111,7 +120,7 @@ def _forget(home: Path) -> None:
         path.unlink()
 
 
-def _walk(kb: str, home: Path, acknowledge: Callable[[int], None]) -> Job:
+def _walk(kb: str, home: Path, acknowledge: Callable[[int, Job], None]) -> Job:
     journal = Journal(home)
     library = KbLibrary(kb, str(home), journal)
     talk = Conversation(library, journal, lambda: "2026-11-25T10:00:00+00:00")
@@ -119,27 +128,10 @@ def _walk(kb: str, home: Path, acknowledge: Callable[[int], None]) -> Job:
     for number, typed in enumerate(WALK):
         if not talk.is_over:
             talk.hear(typed)
-            acknowledge(number)
+            acknowledge(number, talk.job)
     library.close()
     journal.close()
     return talk.job
-
-
-def _one(kb: str, home: Path, whole: Path, point: int) -> str:
-    """Kill a child at one point; what was lost in words, or nothing."""
-    shutil.copytree(whole, home, ignore=shutil.ignore_patterns("jobs*"))
-    read, write = os.pipe()
-    child = os.fork()
-    if not child:
-        os.close(read)
-        _die_at(kb, home, write, point)
-    os.close(write)
-    with os.fdopen(read, "rb") as pipe:
-        acknowledged = pipe.read().split()
-    _, status = os.waitpid(child, 0)
-    if os.WIFEXITED(status) and os.WEXITSTATUS(status):
-        return f"point {point}: the child failed by itself"
-    return _lost(kb, home, point, len(acknowledged))
 
 
 def _die_at(kb: str, home: Path, pipe: int, point: int) -> None:
@@ -157,7 +149,7 @@ def _die_at(kb: str, home: Path, pipe: int, point: int) -> None:
 
     try:
         sys.settrace(trace)
-        _walk(kb, home, lambda number: _tell(pipe, number))
+        _walk(kb, home, lambda number, _: _tell(pipe, number))
     finally:
         os._exit(0)
 
@@ -166,37 +158,42 @@ def _tell(pipe: int, number: int) -> None:
     os.write(pipe, f"{number} ".encode())
 
 
-def _lost(kb: str, home: Path, point: int, acknowledged: int) -> str:
-    """Compare the journal with the same walk stopped after the acknowledged answers."""
-    journal = Journal(home)
-    rows = journal.listed(1)
-    entry = journal.entry(rows[0].number) if rows else None
-    found = entry.job if entry else Job()
-    if entry and not entry.whole:
-        return f"point {point}: the journal is damaged"
-    wanted = [_state(kb, home, n) for n in (acknowledged, acknowledged + 1)]
-    if _resumed(kb, home, journal, found) not in wanted:
-        return f"point {point}: {acknowledged} answers acknowledged, not all are there"
-    journal.close()
-    return ""
+class Run(NamedTuple):
+    """What every kill begins with: the walk's store, and its job answer by answer."""
 
+    kb: str
+    store: Path
+    states: list[Job]
 
-_STATES: dict[int, Job] = {}
+    def one(self, home: Path, point: int) -> str:
+        """Kill a child at one point; what was lost in words, or nothing."""
+        shutil.copytree(self.store, home, ignore=shutil.ignore_patterns("jobs*"))
+        read, write = os.pipe()
+        child = os.fork()
+        if not child:
+            os.close(read)
+            _die_at(self.kb, home, write, point)
+        os.close(write)
+        with os.fdopen(read, "rb") as pipe:
+            acknowledged = pipe.read().split()
+        _, status = os.waitpid(child, 0)
+        if os.WIFEXITED(status) and os.WEXITSTATUS(status):
+            return f"point {point}: the child failed by itself"
+        return self._lost(home, point, len(acknowledged))
 
-
-def _state(kb: str, home: Path, answers: int) -> Job:
-    """The job after so many answers without any kill."""
-    if answers not in _STATES:
-        place = home / f"clean-{answers}"
-        shutil.copytree(home, place, ignore=shutil.ignore_patterns("jobs*", "cl*"))
-        journal = Journal(place)
-        talk = Conversation(KbLibrary(kb, str(place), journal), journal, lambda: NOW)
-        talk.open()
-        for typed in WALK[:answers]:
-            if not talk.is_over:
-                talk.hear(typed)
-        _STATES[answers] = talk.job
-    return _STATES[answers]
+    def _lost(self, home: Path, point: int, acknowledged: int) -> str:
+        """Compare the journal with the same walk stopped after those answers."""
+        journal = Journal(home)
+        rows = journal.listed(1)
+        entry = journal.entry(rows[0].number) if rows else None
+        found = entry.job if entry else Job()
+        if entry and not entry.whole:
+            return f"point {point}: the journal is damaged"
+        wanted = self.states[acknowledged : acknowledged + 2]
+        if _resumed(self.kb, home, journal, found) not in wanted:
+            return f"point {point}: {acknowledged} answers acknowledged, not all there"
+        journal.close()
+        return ""
 
 
 def _resumed(kb: str, home: Path, journal: Journal, found: Job) -> Job:

@@ -71,9 +71,12 @@ def main() -> int:
     parser.add_argument("--at-once", type=int, default=1)
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--kb", default=str(ROOT / "kb"))
+    parser.add_argument("--index", help="a folder with an index that is made already")
     parser.add_argument("--json", type=Path)
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
+        if asked.index:
+            shutil.copytree(asked.index, folder, dirs_exist_ok=True)
         found = WHAT[asked.what](asked, Path(folder))
     for name, value in found.items():
         print(f"{name:44} {value}")

@@ -21,9 +21,13 @@ MOST_KEPT = 100_000
 
 def relation(one: str, other: str, lexicon: Lexicon) -> float:
     """How a sense bears on another: 1 the same, -1 the opposite, 0 nothing."""
+    senses = lexicon.senses
+    return _relation(one, senses.get(one), other, senses.get(other))
+
+
+def _relation(one: str, mine: Sense | None, other: str, theirs: Sense | None) -> float:
     if one == other:
         return SAME
-    mine, theirs = lexicon.senses.get(one), lexicon.senses.get(other)
     if mine is None:
         return 0.0 if theirs is None else _by_theirs(one, theirs)
     if other in mine.against or (theirs and mine.against & theirs.so):
@@ -60,11 +64,17 @@ def bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
 
 def _bearing(typed: Mention, written: Mention, lexicon: Lexicon) -> float:
     """The strongest relation of their senses, denials apart."""
+    senses = lexicon.senses
+    read = [(other, weight, senses.get(other)) for other, weight in written.senses]
     best = worst = 0.0
     for one, mine in typed.senses:
-        for other, theirs in written.senses:
-            found = relation(one, other, lexicon) * mine * theirs
-            best, worst = max(best, found), min(worst, found)
+        own = senses.get(one)
+        for other, theirs, its in read:
+            found = _relation(one, own, other, its) * mine * theirs
+            if found > best:
+                best = found
+            elif found < worst:
+                worst = found
     return best if best >= -worst else worst
 
 

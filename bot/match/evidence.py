@@ -97,20 +97,23 @@ def _family(
     met: dict[str, float] = {}
     whole = 0.0
     for feature in features:
-        shares = {card: n / signs[card] for card, n in stands[feature].items()}
-        mean = fsum(shares.values()) / len(signs)
-        weight = _telling(shares, sum(stands[feature].values()), len(signs))
+        counts = stands[feature]
+        shares = [n / signs[card] for card, n in counts.items()]
+        mean = fsum(shares) / len(signs)
+        often = counts.values()
+        weight = _telling(shares, sum(often), len(signs))
         whole += weight
-        for card, n in stands[feature].items():
-            met[card] = met.get(card, 0.0) + weight * log((n / mean + SHRINK) / SHRINK)
+        earned = {n: weight * log((n / mean + SHRINK) / SHRINK) for n in {*often}}
+        for card, n in counts.items():
+            met[card] = met.get(card, 0.0) + earned[n]
     if not whole:
         return {}
     missing = {card: whole * log(SHRINK / (n + SHRINK)) for card, n in signs.items()}
     return {c: (met.get(c, 0.0) + missing[c]) / sqrt(whole) for c in signs}
 
 
-def _telling(shares: Mapping[str, float], often: int, cards: int) -> float:
+def _telling(shares: Sequence[float], often: int, cards: int) -> float:
     """How much a feature parts the cards, from 0 to 1; less if it was hardly seen."""
-    whole = fsum(shares.values())
-    divergence = fsum(p / whole * log(p / whole * cards) for p in shares.values())
+    whole = fsum(shares)
+    divergence = fsum(p * log(p) for p in shares) / whole + log(cards / whole)
     return sqrt(often / (often + 1) * max(divergence, 0.0) / log(cards))

@@ -233,6 +233,7 @@ class MemoryIndex:
                 self._postings.setdefault(term, []).append(posting)
         words = {word for entry in self._records.values() for word in entry.words}
         self._words = sorted(words)
+        self._own = {entry.id: entry.own for entry in self._records.values()}
         self._grams: dict[str, dict[str, int]] = {}
         for entry in self._records.values():
             for feature, n in entry.grams:
@@ -253,7 +254,7 @@ class MemoryIndex:
 
     def own_signs(self) -> Mapping[str, int]:
         """How many own signs each card has, its title among them."""
-        return {entry.id: entry.own for entry in self._records.values()}
+        return self._own
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand on a card."""
