@@ -14,6 +14,7 @@ from bot.cli.main import _COMMANDS, main
 from bot.model.card import Drive, Often, Price, Share, Signal, Strength, Sum
 from bot.talk.choices import BACK, CALL, PAUSE, SUSPECTS, WHY
 from bot.talk.table import BY_MARK, MOVES, markdown
+from tests.seeds import seed
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
@@ -30,11 +31,11 @@ def tool(name: str) -> ModuleType:
     return module
 
 
-def test_transcript_is_what_chock_says_now() -> None:
+def test_transcript_is_what_chock_says_now(tmp_path: Path) -> None:
     """If this fails: python tools/transcript.py --write, then read it."""
     transcript = tool("transcript")
     block = transcript.block_of(README)
-    assert transcript.transcript(block) == block
+    assert transcript.transcript(block, seed(tmp_path)) == block
 
 
 def test_moves_in_the_readme_are_those_of_the_one_table() -> None:

@@ -223,7 +223,9 @@ def test_jobs_of_no_truck_count_once(
 def test_truck_without_jobs_says_so(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert "there are no jobs of Your truck yet" in told(tmp_path, capsys, status=1)
+    assert "there are no jobs of Your truck yet" in told(
+        seed(tmp_path), capsys, status=1
+    )
 
 
 @given(st.text(max_size=80))

@@ -46,6 +46,7 @@ from bot.tui.pages import Part, parts, question
 from bot.tui.prose import Paragraph, flowed, phrase, prose, set_out
 from bot.tui.suspects import held_by
 from tests.fakes import FakeLibrary
+from tests.seeds import seed
 
 GRIDS = Path(__file__).parent / "grids"
 SIZES = ((120, 40), (80, 24), (40, 20))
@@ -766,7 +767,7 @@ def test_without_a_terminal_the_plain_lines_take_over(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.setattr("sys.stdin", StringIO("quit\n"))
-    assert main(["--kb", str(kb), "--home", str(tmp_path)]) == 0
+    assert main(["--kb", str(kb), "--home", str(seed(tmp_path))]) == 0
     assert "What is wrong?" in capsys.readouterr().out
 
 

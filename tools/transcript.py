@@ -9,6 +9,7 @@ a fresh store on the project's own knowledge base; everything else is what chock
 
 import argparse
 import re
+import shutil
 import tempfile
 from pathlib import Path
 
@@ -55,11 +56,16 @@ def moves_of(readme: str) -> str:
     return found[0]
 
 
-def transcript(block: str) -> str:
-    """What typing the block's own lines gives now."""
+def transcript(block: str, index: Path | None = None) -> str:
+    """What typing the block's own lines gives now.
+
+    `index` is a folder with an index of the knowledge base that is made already.
+    """
     typed = [line[2:] for line in block.splitlines() if line.startswith("> ")]
     first = block.splitlines()[0]
     with tempfile.TemporaryDirectory() as home:
+        if index is not None:
+            shutil.copytree(index, home, dirs_exist_ok=True)
         journal = Journal(Path(home))
         library = KbLibrary(str(ROOT / "kb"), home, journal)
         talk = Conversation(library, journal, lambda: NOW)
