@@ -46,8 +46,10 @@ def card(asked: Namespace) -> int:
 
 def paper(asked: Namespace) -> int:
     """Print pages, or the whole book, as text or as one HTML file."""
-    shelf, records = _shelf(asked), _records(asked)
     whole = asked.ids == [ALL]
+    if not whole:
+        _refuse_unknown(asked)
+    shelf, records = _shelf(asked), _records(asked)
     every: list[Held] = [*shelf.cards, *shelf.procedures]
     chosen = every if whole else _chosen(asked.ids, shelf)
     if not chosen:
@@ -123,11 +125,24 @@ def _chosen(ids: Sequence[str], shelf: Shelf) -> list[Held]:
         found += (note for note in shelf.notes if note.id == name)
         if not found:
             raise BotError(
-                f"there is no page or system '{name}'; 'chock cards' lists them, "
-                f"'{ALL}' prints the whole book"
+                f"there is nothing to print of '{name}' yet; 'chock lint' tells which "
+                "pages have mistakes, 'chock cards' which are not written"
             )
         chosen += found
     return chosen
+
+
+def _refuse_unknown(asked: Namespace) -> None:
+    """Refuse a name that no file or folder bears, before all pages are read."""
+    found = _pages(asked)
+    names = {page.id for page in found}
+    names |= {p.path.parent.name for p in found if p.kind is PageKind.CARD}
+    for name in asked.ids:
+        if name not in names:
+            raise BotError(
+                f"there is no page or system '{name}'; 'chock cards' lists them, "
+                f"'{ALL}' prints the whole book"
+            )
 
 
 KINDS = (PageKind.CARD, PageKind.PROCEDURE, PageKind.NOTE, PageKind.RULE)
