@@ -125,8 +125,9 @@ def _judged(run: Run, library: KbLibrary) -> Broken:
     looser = int(ORDER.index(seen) > ORDER.index(wanted))
     run.journal.mend()
     whole = not prove(run.journal.copies).wrong
-    silent = int(bool(run.lost) and not run.told) or int(not whole)
-    return Broken(int(bool(run.lost)), looser, silent)
+    lost = bool(run.lost)  # with both copies gone nothing is left to be made whole by
+    silent = not run.told if lost else not whole
+    return Broken(int(lost), looser, int(silent))
 
 
 def faults(asked: argparse.Namespace, folder: Path) -> dict[str, object]:

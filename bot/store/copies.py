@@ -33,6 +33,9 @@ JOBS, SECOND, LOCK = "jobs", "jobs-2.db", "jobs.lock"
 PATIENCE_S = 5.0
 """So long another window may write. Our choice."""
 
+GONE = (
+    "The second copy of the jobs was not there, and was made anew from the jobs' files."
+)
 DAMAGED = "What was looked up of the jobs was damaged, and was made anew."
 
 BROKEN = (sqlite3.Error, ValueError, TypeError, OverflowError)
@@ -86,6 +89,8 @@ class Copies:
             self._begin_second()
         else:
             self.is_fresh = self.second.is_new
+            if self.is_fresh and any(self.files.numbers()):
+                self.remark(GONE)
 
     def _begin_second(self) -> None:
         """Set the damaged second copy aside, and begin a new one."""
