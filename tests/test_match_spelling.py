@@ -9,6 +9,7 @@ from bot.language.lexicon import EMPTY, NOT, Lexicon
 from bot.language.line import listen
 from bot.language.spelling import halves, nearest, reach, respelt
 from bot.language.text import clean, words_of
+from bot.store.vocabulary import english
 
 PUBLISHED = Path(__file__).parent / "published" / "matching"
 
@@ -82,6 +83,9 @@ class Nothing:
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         return ()
+
+    def english(self, words: Collection[str]) -> Collection[str]:
+        return english(words)
 
     def near(self, word: str) -> Iterable[str]:
         return ()

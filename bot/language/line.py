@@ -161,6 +161,10 @@ class Nothing:
         """None of them."""
         return ()
 
+    def english(self, words: object) -> tuple[str, ...]:
+        """None of them."""
+        return ()
+
     def near(self, word: str) -> tuple[str, ...]:
         """None."""
         return ()

@@ -1,7 +1,7 @@
 """What an unknown word may have meant: near words, split words, joined words.
 
 Expand, do not correct: every nearest word is kept as a weighted reading, and a word
-that is known (on cards, in the lexicon, in the list of common words) is left alone.
+that is known (on cards, in the lexicon, to English) is left alone.
 """
 
 from __future__ import annotations
@@ -48,6 +48,9 @@ class Vocabulary(Protocol):
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that are known."""
+
+    def english(self, words: Collection[str]) -> Collection[str]:
+        """Those of the words that are plain English, spelt as they were meant."""
 
     def near(self, word: str) -> Iterable[str]:
         """Words that begin or end alike and are about as long."""
@@ -130,7 +133,9 @@ def _unknown(
         and not any(lexicon.knows(root) for root in roots(word.said, lexicon))
     ]
     stems = vocabulary.holds({words[i].stem for i in maybe}) if maybe else ()
-    return [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
+    odd = [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
+    plain = vocabulary.english({words[i].said for i in odd}) if odd else ()
+    return [i for i in odd if words[i].said not in plain]
 
 
 _ENDINGS = ("er", "est", "ness", "ful", "less", "able", "ish", "ment", "y", "or")

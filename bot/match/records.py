@@ -37,6 +37,9 @@ if TYPE_CHECKING:
         def holds(self, stems: Collection[str]) -> Collection[str]:
             """Those of the stems that stand on a card."""
 
+        def english(self, words: Collection[str]) -> Collection[str]:
+            """Those of the words that are plain English."""
+
         def near(self, word: str) -> Iterable[str]:
             """Words on the cards that begin or end alike and are about as long."""
 
@@ -259,6 +262,10 @@ class MemoryIndex:
     def holds(self, stems: Collection[str]) -> Collection[str]:
         """Those of the stems that stand on a card."""
         return {stem for stem in stems if stem in self._postings}
+
+    def english(self, words: Collection[str]) -> Collection[str]:
+        """None: the shelf is held for what stands on it."""
+        return ()
 
     def near(self, word: str) -> Iterable[str]:
         """Words on the cards that begin or end alike and are about as long."""

@@ -365,6 +365,10 @@ class CardIndex:
         )
         return {term for (term,) in rows}
 
+    def english(self, words: Collection[str]) -> frozenset[str]:
+        """Those of the words that are plain English."""
+        return vocabulary.english(words)
+
     def near(self, word: str) -> list[str]:
         """Words on the cards that begin or end alike and are about as long."""
         return vocabulary.near(self._database, word)

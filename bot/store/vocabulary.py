@@ -1,9 +1,30 @@
-"""Every word on the cards as it is written, for misspelt ones to be compared with."""
+"""Every word on the cards as it is written, for misspelt ones to be compared with.
+
+And the plain words of English (`english.txt`), which are spelt as they were meant.
+"""
 
 from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable
+from functools import lru_cache
+from pathlib import Path
+
+ENGLISH = Path(__file__).with_name("english.txt")
+
+
+def english(words: Iterable[str]) -> frozenset[str]:
+    """Those that are plain English."""
+    text = _english()
+    return frozenset(word for word in words if f"\n{word}\n" in text)
+
+
+@lru_cache(maxsize=1)
+def _english() -> str:
+    try:
+        return ENGLISH.read_text(encoding="utf-8")
+    except OSError:
+        return ""
 
 
 def put(database: sqlite3.Connection, card: str, words: Iterable[str]) -> None:
