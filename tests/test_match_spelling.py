@@ -135,7 +135,7 @@ NOTS = [
     "without",
     "neither",
 ]
-OWN_WORDS = {"dint", "hast", "want", "wast", "int", "ist", "noting", "nither"}
+OWN_WORDS = {"dint", "hast", "want", "wast", "int", "ist", "noting", "nither", "nether"}
 """Slips that are words of their own, or too short to tell."""
 
 

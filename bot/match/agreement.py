@@ -18,6 +18,7 @@ from bot.match.features import (
     likeness,
     measured,
     net_bearing,
+    parts_named,
 )
 
 if TYPE_CHECKING:
@@ -105,8 +106,9 @@ def _for_and_against(
     """How much of a line says the same as an answer, and how much the opposite."""
     pro = contra = 0.0
     for clause, weight in zip(line.clauses, clause_weights(line), strict=True):
+        parts = parts_named(clause, lexicon)
         for mention in clause.mentions if not clause.says else ():
-            found = net_bearing(mention, clause, guess, lexicon) * weight
+            found = net_bearing(mention, parts, guess, lexicon) * weight
             if not is_part(mention, lexicon):
                 pro, contra = pro + max(found, 0.0), contra + max(-found, 0.0)
     return pro, contra

@@ -203,8 +203,9 @@ def _nets(
     A thing speaks for no answer that the same clause speaks against by all that it says
     of it: "not a sound from any joint" beside "air hisses from a joint".
     """
+    parts = parts_named(clause, lexicon)
     nets = [
-        [net_bearing(mention, clause, a, lexicon) for a in answers]
+        [net_bearing(mention, parts, a, lexicon) for a in answers]
         for mention in clause.mentions
     ]
     states = [_is_state(mention, lexicon) for mention in clause.mentions]
@@ -269,13 +270,23 @@ CONDITION = 0.8
 """So much a clause must say what an answer says beside its figure. Our choice."""
 
 
-def net_bearing(mention: Mention, clause: Clause, a: Answer, lexicon: Lexicon) -> float:
-    """The strongest bearing of a mention on an answer, for it or against it."""
-    own = [m for m in clause.mentions if is_part(m, lexicon)]
+def parts_named(clause: Clause, lexicon: Lexicon) -> tuple[Mention, ...]:
+    """The parts that a clause names; one that is named again stands once."""
+    named = (m for m in clause.mentions if is_part(m, lexicon))
+    return tuple({mention.senses: mention for mention in named}.values())
+
+
+def net_bearing(
+    mention: Mention, own: Sequence[Mention], a: Answer, lexicon: Lexicon
+) -> float:
+    """The strongest bearing of a mention on an answer, for it or against it.
+
+    `own` are the parts that its clause names.
+    """
     state = not is_part(mention, lexicon)
     best = worst = 0.0
     for written in a.line.clauses:
-        theirs = [m for m in written.mentions if is_part(m, lexicon)]
+        theirs = parts_named(written, lexicon)
         factor = 1.0
         if state and own and theirs:
             factor = SAME_PART if _share_part(own, theirs, lexicon) else OTHER_PART
