@@ -10,12 +10,12 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
-from bot.desk.beside import whole
+from bot.desk.beside import told_beside
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.danger import raised, stop_record
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, Record, record, record_of
+from bot.match.records import MemoryIndex, Record, Signs, record, record_of
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.store.index import CardIndex, Source, Stale
@@ -36,8 +36,12 @@ def source(path: str, text: str = "x") -> Source:
 @pytest.fixture(scope="module")
 def records(kb: Path, lexicon: Lexicon) -> list[Record]:
     found = ((read_card(p.read_text(), str(p)), p) for p in kb.glob("cards/*/*.md"))
-    cards = [whole(card, path) for card, path in found if isinstance(card, Card)]
-    return [record(card, lexicon) for card in sorted(cards, key=lambda c: c.id)]
+    kept = (
+        record(card, lexicon, told_beside(path))
+        for card, path in found
+        if isinstance(card, Card)
+    )
+    return sorted(kept, key=lambda entry: entry.id)
 
 
 @pytest.fixture
@@ -76,7 +80,7 @@ def test_replacing_cards_in_any_order_gives_the_same_as_building_afresh(
     filled: CardIndex, records: list[Record], lexicon: Lexicon
 ) -> None:
     changed = record_of(
-        (records[0].id, "Another title"), ("a purple hiss",), (), lexicon
+        (records[0].id, "Another title"), Signs(("a purple hiss",)), (), lexicon
     )
     with filled:
         filled.remove(f"cards/{records[1].id}.md")

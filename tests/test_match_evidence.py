@@ -6,7 +6,7 @@ import pytest
 from bot.language.lexicon import EMPTY
 from bot.match.evidence import SHRINK, Evidence, evidence
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, record_of
+from bot.match.records import MemoryIndex, Signs, record_of
 
 SIGNS = {"a": 10, "b": 5, "c": 40}
 STANDS = {
@@ -58,7 +58,9 @@ def test_a_thin_page_is_found_beside_thick_ones() -> None:
     thick = [
         record_of(
             (f"thick{n}", f"Page {n}"),
-            [f"wheel noise kind {n} number {m} while driving" for m in range(40)],
+            Signs(
+                [f"wheel noise kind {n} number {m} while driving" for m in range(40)]
+            ),
             (),
             EMPTY,
         )
@@ -66,12 +68,14 @@ def test_a_thin_page_is_found_beside_thick_ones() -> None:
     ]
     thin = record_of(
         ("thin", "It wobbles"),
-        [
-            "steering wheel wobbles while driving",
-            "wobble in the wheel",
-            "front end wobbling",
-            "wobbly at speed",
-        ],
+        Signs(
+            [
+                "steering wheel wobbles while driving",
+                "wobble in the wheel",
+                "front end wobbling",
+                "wobbly at speed",
+            ]
+        ),
         (),
         EMPTY,
     )

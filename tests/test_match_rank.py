@@ -9,10 +9,18 @@ import pytest
 
 from bot.cards.read import read_card
 from bot.cards.words import read_words
-from bot.desk.beside import whole
+from bot.desk.beside import told_beside
 from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.rank import AT_LEAST, Candidate, rank
-from bot.match.records import MemoryIndex, Record, alike, read_sign, record, record_of
+from bot.match.records import (
+    MemoryIndex,
+    Record,
+    Signs,
+    alike,
+    read_sign,
+    record,
+    record_of,
+)
 from bot.model.card import Card
 from bot.model.place import Fault
 from bot.model.words import Words
@@ -24,7 +32,7 @@ def records(kb: Path, lexicon: Lexicon) -> list[Record]:
     for path in sorted(kb.glob("cards/*/*.md")):
         card = read_card(path.read_text(), str(path))
         if isinstance(card, Card):
-            found.append(record(whole(card, path), lexicon))
+            found.append(record(card, lexicon, told_beside(path)))
     return found
 
 
@@ -100,8 +108,10 @@ def test_a_phrase_that_leads_to_another_card_counts_for_that_one(
     lexicon: Lexicon,
 ) -> None:
     look = (("it sings a high note in the dark", "whistler"),)
-    one = record_of(("hummer", "It hums"), ("a low hum",), (), lexicon, look)
-    other = record_of(("whistler", "It whistles"), ("a high whistle",), (), lexicon)
+    one = record_of(("hummer", "It hums"), Signs(("a low hum",), look), (), lexicon)
+    other = record_of(
+        ("whistler", "It whistles"), Signs(("a high whistle",)), (), lexicon
+    )
     found = rank("sings a high note in the dark", MemoryIndex((one, other), lexicon))
     assert found.cards[0].card == "whistler"
     assert all("dark" not in why for card in found.cards for why in card.why)
@@ -222,8 +232,8 @@ def test_the_order_of_the_words_does_not_matter(index: MemoryIndex) -> None:
 
 
 def test_a_card_that_repeats_a_word_in_one_sign_gains_nothing() -> None:
-    plain = record_of(("a", "hiss"), ("hiss at the hub",), (), EMPTY)
-    loud = record_of(("a", "hiss"), ("hiss hiss hiss at the hub",), (), EMPTY)
+    plain = record_of(("a", "hiss"), Signs(("hiss at the hub",)), (), EMPTY)
+    loud = record_of(("a", "hiss"), Signs(("hiss hiss hiss at the hub",)), (), EMPTY)
     assert plain.counts == loud.counts
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from bot.language.lexicon import EMPTY, NOT, Lexicon
 from bot.language.line import listen
-from bot.language.spelling import halves, nearest, reach, respelt
+from bot.language.spelling import Pool, halves, nearest, reach, respelt
 from bot.language.text import clean, words_of
 from bot.store.vocabulary import english
 
@@ -37,12 +37,12 @@ def test_the_right_word_is_among_the_nearest(
 ) -> None:
     """Published runs with a vocabulary of 2,943: 0.898, 0.902 and 0.947."""
     known = set(lexicon.known.split())
-    trade = lexicon.trade.split()
+    pool = Pool.of(known, lexicon.trade.split())
     pairs = [(r[0], r[1]) for r in rows(name) if not kind or r[-1] == kind]
     pairs = [(w, m) for w, m in pairs if m in known and w not in known and w.isalpha()]
     good = 0
     for written, meant in pairs:
-        near = nearest(written, known, trade)
+        near = nearest(written, pool)
         good += any(lexicon.stem(word) == lexicon.stem(meant) for word in near)
     assert len(pairs) > 200
     assert good / len(pairs) >= least
@@ -64,7 +64,7 @@ def test_the_right_word_is_among_the_nearest(
     ],
 )
 def test_common_slips_are_read_right(typed: str, meant: str, lexicon: Lexicon) -> None:
-    near = nearest(typed, lexicon.known.split(), lexicon.trade.split())
+    near = nearest(typed, Pool.of(lexicon.known.split(), lexicon.trade.split()))
     assert lexicon.meant(lexicon.stem(near[0])) == lexicon.stem(meant)
 
 
@@ -75,7 +75,7 @@ def test_words_run_together_are_parted() -> None:
 
 
 def test_short_words_are_never_guessed() -> None:
-    assert nearest("xq", ["xz", "aq"]) == ()
+    assert nearest("xq", Pool.of(["xz", "aq"])) == ()
 
 
 class Nothing:

@@ -16,7 +16,7 @@ from bot.job.job import NOT_KNOWN, Job
 from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
-from bot.match.records import MemoryIndex, Record, record_of
+from bot.match.records import MemoryIndex, Record, Signs, record_of
 from bot.match.taught import (
     MOST_LIFT,
     Taught,
@@ -74,7 +74,7 @@ CARDS = {
 
 
 def records(lexicon: Lexicon = EMPTY) -> list[Record]:
-    return [record_of((k, k), v, (), lexicon) for k, v in CARDS.items()]
+    return [record_of((k, k), Signs(v), (), lexicon) for k, v in CARDS.items()]
 
 
 @pytest.fixture

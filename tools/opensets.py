@@ -15,7 +15,7 @@ from figures import SEED, share
 from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.query import ask
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, record_of
+from bot.match.records import MemoryIndex, Signs, record_of
 from bot.match.score import look_up, scored
 from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
 
@@ -63,7 +63,7 @@ def _split(path: Path) -> tuple[dict[str, list[str]], list[tuple[str, str]]]:
 
 
 def _shelf(train: dict[str, list[str]], bare: Lexicon, phrases: int) -> MemoryIndex:
-    kept = [record_of((k, ""), v[:phrases], (), bare) for k, v in train.items()]
+    kept = [record_of((k, ""), Signs(v[:phrases]), (), bare) for k, v in train.items()]
     return MemoryIndex(kept, bare)
 
 

@@ -3,7 +3,6 @@
 import hashlib
 import sqlite3
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 
@@ -127,9 +126,7 @@ def _put_page(index: CardIndex, found: Page) -> None:
     source = _source(found, "\n".join((str(text), *told)))
     if not index.same(source):
         held = (text,) if isinstance(text, Fault) else read(text, found)
-        if isinstance(held, Card | Procedure):
-            held = replace(held, signs=(*held.signs, *told))
-        _keep(index, source, held)
+        _keep(index, source, held, told)
     _put_beside(index, found)
 
 
@@ -180,7 +177,10 @@ def read(text: str, found: Page) -> Held:
     return _READERS[found.kind](text, found.shown)
 
 
-def _keep(index: CardIndex, source: Source, held: Held) -> None:
+def _keep(
+    index: CardIndex, source: Source, held: Held, told: Sequence[str] = ()
+) -> None:
+    """Put what a file holds into the index, with what is told beside a page."""
     match held:
         case Ear():
             index.put_ear(source, held.weights)
@@ -193,7 +193,7 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             index.put_note(source, held.id, held.about)
         case Card() | Procedure():
             try:
-                index.put_card(source, _record(held, index.lexicon))
+                index.put_card(source, _record(held, index.lexicon, told))
             except sqlite3.IntegrityError:
                 fault = Fault(held.place, f"another file holds '{held.id}'; rename one")
                 index.put_wrong(source, [str(fault)])
@@ -206,7 +206,7 @@ def _keep(index: CardIndex, source: Source, held: Held) -> None:
             index.put_wrong(source, [str(fault) for fault in faults])
 
 
-def _record(held: Card | Procedure, lexicon: Lexicon) -> Record:
+def _record(held: Card | Procedure, lexicon: Lexicon, told: Sequence[str]) -> Record:
     if isinstance(held, Card):
-        return record(held, lexicon)
-    return record_of_procedure(held, lexicon)
+        return record(held, lexicon, told)
+    return record_of_procedure(held, lexicon, told)

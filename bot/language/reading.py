@@ -165,7 +165,7 @@ def _amount(words: Sequence[Word], at: int) -> tuple[tuple[str, float], ...]:
     number = said.rstrip(_LETTERS)
     unit = said[len(number) :] or (words[at + 1].said if at + 1 < len(words) else "")
     value = number.replace(",", ".")
-    if unit not in _LITTLE or value.count(".") > 1 or "/" in value:
+    if unit not in _LITTLE or not value.replace(".", "", 1).isdecimal():
         return ()
     share = float(value) / _LITTLE[unit]
     return FLAT if share <= FLAT_SHARE else SOFT if share <= 1.0 else ()

@@ -6,7 +6,7 @@ that is known (on cards, in the lexicon, to English) is left alone.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from rapidfuzz import process
 from rapidfuzz.distance import OSA, JaroWinkler
@@ -67,11 +67,14 @@ def respelt(
     others: Others = {}
     notes: list[str] = []
     unknown = _unknown(words, lexicon, vocabulary)
-    common = lexicon.known.split() if unknown else []
-    trade = lexicon.trade.split() if unknown else []
+    plain = vocabulary.english({words[i].said for i in unknown}) if unknown else ()
+    pool = Pool.of(lexicon.known.split(), lexicon.trade.split()) if unknown else NO_POOL
     for i in unknown:
         word = words[i].said
-        near = nearest(word, common, (*trade, *vocabulary.near(word)))
+        if word in plain:
+            others[i] = _rather_trade(word, pool.trade, lexicon)
+            continue
+        near = nearest(word, pool.with_trade(vocabulary.near(word)))
         near = tuple(other for other in near if not _is_opposite(word, other))
         near = _nots_first(word, near, lexicon)
         pair = () if near else halves(word, lexicon)
@@ -85,6 +88,26 @@ def respelt(
             others[i] = tuple((single.get(s, s), weight) for s, weight in found)
             notes.append(f"{word} read as {near[0] if near else ' '.join(pair)}")
     return tuple(out), others, notes
+
+
+def _rather_trade(
+    word: str, trade: Collection[str], lexicon: Lexicon
+) -> tuple[tuple[str, float], ...]:
+    """Words of the trade that a plain word of no use here may stand for: "canvass".
+
+    The word itself is left alone.
+    """
+    near = nearest(word, Pool.of(trade)) if len(word) >= SHORTEST_RATHER else ()
+    return tuple(
+        (lexicon.meant(lexicon.stem(other)), RATHER)
+        for other in near
+        if other[0] == word[0] and OSA.distance(word, other) == 1
+    )
+
+
+SHORTEST_RATHER, RATHER = 6, 0.8
+"""Plain words so long may stand for one of the trade, and what that counts. Our
+choice."""
 
 
 def _is_small(word: str, lexicon: Lexicon) -> bool:
@@ -133,20 +156,20 @@ def _unknown(
         and not any(lexicon.knows(root) for root in roots(word.said, lexicon))
     ]
     stems = vocabulary.holds({words[i].stem for i in maybe}) if maybe else ()
-    odd = [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
-    plain = vocabulary.english({words[i].said for i in odd}) if odd else ()
-    return [i for i in odd if words[i].said not in plain]
+    return [i for i in maybe if words[i].stem not in stems][:MOST_SPELT]
 
 
-_ENDINGS = ("er", "est", "ness", "ful", "less", "able", "ish", "ment", "y", "or")
+_ENDINGS = ("est", "ness", "ful", "less", "able", "ish")
+"""Not "er", "or", "y" and "ment": "beter", "slowy", "movment" are slips; the good words
+that end so are in the list of plain English."""
 
 
 def roots(word: str, lexicon: Lexicon) -> tuple[str, ...]:
     """The stems that a word is made of by an ending that `stem` leaves alone.
 
     >>> from bot.language.lexicon import EMPTY
-    >>> roots("wobbler", EMPTY), roots("quietness", EMPTY)
-    (('wobbl',), ('quiet',))
+    >>> roots("greenish", EMPTY), roots("quietness", EMPTY)
+    (('green',), ('quiet',))
     """
     found = []
     for ending in _ENDINGS:
@@ -176,23 +199,40 @@ def reach(word: str) -> int:
     return 0 if len(word) < 3 else 1 if len(word) < 6 else 2
 
 
-def nearest(
-    word: str, common: Iterable[str], trade: Iterable[str] = ()
-) -> tuple[str, ...]:
+class Pool(NamedTuple):
+    """Known words that a slip may have been meant for; `trade` are likelier."""
+
+    words: frozenset[str]
+    trade: frozenset[str]
+
+    @classmethod
+    def of(cls, common: Iterable[str], trade: Iterable[str] = ()) -> Pool:
+        """A pool of common words and words of the trade."""
+        liked = frozenset(trade)
+        return cls(liked.union(common), liked)
+
+    def with_trade(self, words: Iterable[str]) -> Pool:
+        """The pool with further words of the trade."""
+        more = frozenset(words)
+        return Pool(self.words | more, self.trade | more)
+
+
+NO_POOL = Pool.of(())
+
+
+def nearest(word: str, pool: Pool) -> tuple[str, ...]:
     """The known words at the least distance within reach, likeliest first.
 
     A slip is a letter changed, dropped, added or swapped with its neighbour.
     """
-    liked = frozenset(trade)
-    pool = [*(w for w in common if w not in liked), *liked]
     found = process.extract(
-        word, pool, scorer=OSA.distance, score_cutoff=reach(word), limit=None
+        word, pool.words, scorer=OSA.distance, score_cutoff=reach(word), limit=None
     )
     if not found or len(word) < 3:
         return ()
     least = min(far for _, far, _ in found)
     ranked = sorted(
-        (-_likeness(word, other) - OF_TRADE * (other in liked), other)
+        (-_likeness(word, other) - OF_TRADE * (other in pool.trade), other)
         for other, far, _ in found
         if far == least
     )

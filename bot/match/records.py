@@ -35,7 +35,7 @@ if TYPE_CHECKING:
             """How many own signs each card has, its title among them."""
 
         def holds(self, stems: Collection[str]) -> Collection[str]:
-            """Those of the stems that stand on a card."""
+            """Those of the stems that an author wrote on a card."""
 
         def english(self, words: Collection[str]) -> Collection[str]:
             """Those of the words that are plain English."""
@@ -51,7 +51,7 @@ if TYPE_CHECKING:
             """The lexicon that the records were made with."""
 
 
-VERSION = 6
+VERSION = 7
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 0.5
@@ -83,9 +83,9 @@ class Record(NamedTuple):
 
     `signs`: the title first, then the card's own, then look-alikes; `counts`: each
     term with its weighted count and the numbers of the signs it stands in; `length`:
-    the sum of the counts; `words`: every word as written, for misspelt ones to be
-    compared with; `grams`: pairs of terms and runs of letters, with the number of own
-    signs that each stands in.
+    the sum of the counts; `words`: every word as its author wrote it, for misspelt ones
+    to be compared with; `grams`: pairs of terms and runs of letters, with the number of
+    own signs that each stands in.
     """
 
     id: str
@@ -102,30 +102,41 @@ class Record(NamedTuple):
         return sum(not sign.of for sign in self.signs)
 
 
-def record(card: "Card", lexicon: Lexicon) -> Record:
-    """What the matcher keeps of a card: the same card always gives the same."""
+def record(card: "Card", lexicon: Lexicon, beside: Sequence[str] = ()) -> Record:
+    """What the matcher keeps of a card: the same card always gives the same.
+
+    `beside` are further signs as people type them, whose spelling proves nothing.
+    """
     others = tuple((other.phrase, other.card) for other in card.look_alikes)
-    name = (card.id, card.title)
-    return record_of(name, card.signs, tuple(body(card)), lexicon, others)
+    signs = Signs(card.signs, others, tuple(beside))
+    return record_of((card.id, card.title), signs, tuple(body(card)), lexicon)
 
 
-def record_of_procedure(held: "Procedure", lexicon: Lexicon) -> Record:
+def record_of_procedure(
+    held: "Procedure", lexicon: Lexicon, beside: Sequence[str] = ()
+) -> Record:
     """What the matcher keeps of a procedure: how people ask for it."""
     titles = tuple(step.title for step in held.steps)
-    return record_of((held.id, held.title), held.signs, titles, lexicon)
+    signs = Signs(held.signs, (), tuple(beside))
+    return record_of((held.id, held.title), signs, titles, lexicon)
+
+
+class Signs(NamedTuple):
+    """How a fault is told: on its page, on it of another card, and beside the page."""
+
+    own: Sequence[str]
+    look_alikes: Sequence[tuple[str, str]] = ()
+    beside: Sequence[str] = ()
 
 
 def record_of(
-    name: tuple[str, str],
-    signs: Sequence[str],
-    texts: Sequence[str],
-    lexicon: Lexicon,
-    look_alikes: Sequence[tuple[str, str]] = (),
+    name: tuple[str, str], signs: Signs, texts: Sequence[str], lexicon: Lexicon
 ) -> Record:
-    """A record from id and title, signs, further text, phrases of other cards."""
+    """A record from id and title, signs, and further text."""
     counts: dict[str, float] = {}
     places: dict[str, bytearray] = {}
-    told = [(name[1], ""), *((sign, "") for sign in signs), *look_alikes]
+    own = (name[1], *signs.own, *signs.beside)
+    told = [*((sign, "") for sign in own), *signs.look_alikes]
     kept = [read_sign(text, lexicon, of) for text, of in told[:MOST_SIGNS]]
     for number, sign in enumerate(kept):
         found = sign.terms.split()
@@ -143,7 +154,7 @@ def record_of(
             for term in sorted({*counts, *places})
         ),
         sum(counts.values()),
-        tuple(sorted(_surface((name[1], *signs, *texts)))),
+        tuple(sorted(_surface((name[1], *signs.own, *texts)))),
         tuple(sorted(_grams(kept).items())),
     )
 
@@ -236,6 +247,7 @@ class MemoryIndex:
                 self._postings.setdefault(term, []).append(posting)
         words = {word for entry in self._records.values() for word in entry.words}
         self._words = sorted(words)
+        self._stems = frozenset(map(lexicon.stem, words))
         self._own = {entry.id: entry.own for entry in self._records.values()}
         self._grams: dict[str, dict[str, int]] = {}
         for entry in self._records.values():
@@ -260,8 +272,8 @@ class MemoryIndex:
         return self._own
 
     def holds(self, stems: Collection[str]) -> Collection[str]:
-        """Those of the stems that stand on a card."""
-        return {stem for stem in stems if stem in self._postings}
+        """Those of the stems that an author wrote on a card."""
+        return self._stems.intersection(stems)
 
     def english(self, words: Collection[str]) -> Collection[str]:
         """None: the shelf is held for what stands on it."""

@@ -171,7 +171,7 @@ class CardIndex:
         self._grams.put(number, record.grams)
         rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
         self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
-        vocabulary.put(self._database, record.id, record.words)
+        vocabulary.put(self._database, record.id, record.words, self.lexicon)
 
     def put_lessons(self, edition: str, lessons: Lessons) -> None:
         """Keep what the outcomes of that edition taught, in place of what was known."""
@@ -359,11 +359,7 @@ class CardIndex:
 
     def holds(self, stems: Collection[str]) -> set[str]:
         """Those of the stems that stand on a card."""
-        rows = self._database.execute(
-            f"SELECT DISTINCT term FROM postings WHERE term IN ({_marks(stems)})",
-            tuple(stems),
-        )
-        return {term for (term,) in rows}
+        return vocabulary.holds(self._database, stems)
 
     def english(self, words: Collection[str]) -> frozenset[str]:
         """Those of the words that are plain English."""

@@ -7,7 +7,7 @@ from bot.language.lexicon import VERSION as LEXICON_VERSION
 from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 
-LAYOUT = 6
+LAYOUT = 7
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -35,8 +35,11 @@ CREATE TABLE postings (
 ) WITHOUT ROWID;
 CREATE INDEX postings_of_card ON postings (card);
 CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
-CREATE TABLE vocabulary (word TEXT PRIMARY KEY, tail TEXT, cards INTEGER) WITHOUT ROWID;
+CREATE TABLE vocabulary (
+    word TEXT PRIMARY KEY, tail TEXT, stem TEXT, cards INTEGER
+) WITHOUT ROWID;
 CREATE INDEX vocabulary_tails ON vocabulary (tail);
+CREATE INDEX vocabulary_stems ON vocabulary (stem);
 CREATE TABLE lessons (
     term TEXT, card TEXT, strength REAL NOT NULL, PRIMARY KEY (term, card)
 ) WITHOUT ROWID;

@@ -1,4 +1,4 @@
-"""Every word on the cards as it is written, for misspelt ones to be compared with.
+"""Every word on the cards as authors wrote it, for misspelt ones to be compared with.
 
 And the plain words of English (`english.txt`), which are spelt as they were meant.
 """
@@ -6,9 +6,13 @@ And the plain words of English (`english.txt`), which are spelt as they were mea
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import lru_cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from bot.language.lexicon import Lexicon
 
 ENGLISH = Path(__file__).with_name("english.txt")
 
@@ -27,14 +31,16 @@ def _english() -> str:
         return ""
 
 
-def put(database: sqlite3.Connection, card: str, words: Iterable[str]) -> None:
+def put(
+    database: sqlite3.Connection, card: str, words: Iterable[str], lexicon: Lexicon
+) -> None:
     """Add the words of a card."""
     rows = [(card, word) for word in words]
     database.executemany("INSERT INTO words VALUES (?, ?)", rows)
     database.executemany(
-        "INSERT INTO vocabulary VALUES (?, ?, 1)"
+        "INSERT INTO vocabulary VALUES (?, ?, ?, 1)"
         " ON CONFLICT (word) DO UPDATE SET cards = cards + 1",
-        [(word, word[-2:]) for _, word in rows],
+        [(word, word[-2:], lexicon.stem(word)) for _, word in rows],
     )
 
 
@@ -44,6 +50,13 @@ def take_out(database: sqlite3.Connection, card: str) -> None:
     run(f"UPDATE vocabulary SET cards = cards - 1 WHERE word IN {of_card}", (card,))
     run(f"DELETE FROM vocabulary WHERE cards < 1 AND word IN {of_card}", (card,))
     run("DELETE FROM words WHERE card = ?", (card,))
+
+
+def holds(database: sqlite3.Connection, stems: Collection[str]) -> set[str]:
+    """Those of the stems that stand on a card."""
+    marks = ", ".join("?" * len(stems))
+    asked = f"SELECT DISTINCT stem FROM vocabulary WHERE stem IN ({marks})"
+    return {stem for (stem,) in database.execute(asked, tuple(stems))}
 
 
 def near(database: sqlite3.Connection, word: str) -> list[str]:
