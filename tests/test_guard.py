@@ -66,7 +66,7 @@ WORDS = (
 
 def raw(text: str) -> set[str]:
     """The characters that a terminal would obey, or nobody would see."""
-    bad = ("Cc", "Cf", "Cs")
+    bad = ("Cc", "Cf", "Cs", "Co", "Cn")
     return {c for c in text if c != "\n" and unicodedata.category(c) in bad}
 
 

@@ -7,6 +7,7 @@ import pytest
 from bot.cards.words import read_words
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon, Phrases, from_plain, plain
+from bot.language.line import listen
 from bot.language.negation import folded
 from bot.language.reading import Reading, read, terms
 from bot.language.text import MOST_WORDS, clean, words_of
@@ -256,3 +257,8 @@ def test_a_lexicon_survives_being_kept(small: Lexicon) -> None:
 def test_one_mapping_is_not_mapped_again() -> None:
     chain = Words((Wording("a1b", also=("bee",)), Wording("bee", also=("sea",))))
     assert "a1b" not in terms("sea", compiled(chain))
+
+
+def test_a_code_before_a_unit_is_no_amount(lexicon: Lexicon) -> None:
+    """Found by a run of random texts: "8link2 bar" was reckoned with as a figure."""
+    assert listen("the tyre 8link2 bar", lexicon).terms(lexicon).items

@@ -42,7 +42,9 @@ REFUSED = [
     ("a: 1\n---\nb: 2", 2, "a second '---'"),
     ("", 1, "empty"),
     ("a: " + "[" * 20 + "]" * 20, 1, "nested too deep"),
-    ("a: x\x07y", 1, "cannot be shown"),
+    ("a: x\x07y", 1, "hidden character U+0007"),
+    ("a: x\n# n\u202eote", 2, "hidden character U+202E"),
+    ("a: x\nb\ue000: y", 2, "hidden character U+E000"),
 ]
 
 

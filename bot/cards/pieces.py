@@ -5,7 +5,6 @@ definitions, raw HTML, images); what windows would not show alike, and what woul
 text by nesting, is a fault (`bot.cards.alike`).
 """
 
-import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
@@ -14,6 +13,7 @@ from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
 from bot.cards.alike import lint_piece
+from bot.cards.hidden import hidden
 from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 65_536
@@ -60,7 +60,6 @@ class Piece:
 _PARSER = MarkdownIt("commonmark", {"html": False, "maxNesting": 100})
 _PARSER.enable("table").disable(["reference", "image", "html_block", "html_inline"])
 _PARSER.core.ruler.enableOnly(["normalize", "block"])  # inline text is ours to read
-_BLANKS = frozenset("\u3164\u2800")  # count as printable, and show nothing
 _LEVELS = ("#", "##", "###")
 _KINDS = {
     "heading_open": Kind.HEADING,
@@ -83,16 +82,7 @@ def strange_character(text: str, path: str) -> Fault | None:
         if len(line) > MOST_LINE:
             says = f"line of {len(line)} letters; keep it under {MOST_LINE}"
             return Fault(Place(path, number), says)
-        if not _is_plain(line):
-            bad = next(c for c in line if not _is_plain(c))
-            name = unicodedata.name(bad, "unnamed")
-            says = f"hidden character U+{ord(bad):04X} ({name}); type the line afresh"
-            return Fault(Place(path, number), says)
-    return None
-
-
-def _is_plain(text: str) -> bool:
-    return text.isprintable() and not _BLANKS & set(text)
+    return hidden(text, path)
 
 
 def cut(text: str, path: str, first_line: int) -> Iterator[Piece | Fault]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import yaml
 
+from bot.cards.hidden import hidden
 from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 16_384
@@ -68,6 +69,8 @@ def parse(
     """
     if len(text) > most:
         return Fault(Place(path, first_line), f"too long; keep it under {most} letters")
+    if unseen := hidden(text, path, first_line, allowed="\t\r"):
+        return unseen
     try:
         return _Reader(path, first_line, unlimited=most > MOST_CHARACTERS).tree(text)
     except _RefusedError as refused:

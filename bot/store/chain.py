@@ -196,7 +196,7 @@ def _by_number(job: int, texts: Iterable[str]) -> Mapping[int, str]:
     """
     found: dict[int, str] = {}
     rows: list[tuple[int, str]] = []
-    for text in texts:
+    for text in (text for text in texts if len(text) > DIGEST):
         head = read_head(text)
         line = None if head else parsed(text)
         if head and head.job == job:

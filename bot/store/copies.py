@@ -316,13 +316,12 @@ class Copies:
             self.remark(f"The file of job {job} cannot be read ({error.strerror}).")
             first = []
         second = self.ask(lambda second: second.lines(job), first)
-        head = next(
-            (h for text in (*first, *second[:1]) if (h := read_head(text))), None
-        )
+        rows = filter(None, (*first, *second[:1]))
+        head = next((h for text in rows if (h := read_head(text))), None)
         if head and head.edition > EDITION:
             raise JournalError(f"job {job} was written by a newer chock; use that one")
         found = best(job, first, second)
-        if found is None and any(text.strip() for text in (*first, *second)):
+        if found is None and any(map(str.strip, (*first, *second))):
             raise JournalError(
                 f"nothing in the file of job {job} can be proved; 'chock jobs check' "
                 "says what is there"

@@ -1,0 +1,31 @@
+"""Characters that nobody can see, found in a text before anything reads it."""
+
+import unicodedata
+
+from bot.model.place import Fault, Place
+
+_BLANKS = frozenset("\u3164\u2800")
+"""Count as printable, and show nothing."""
+
+
+def hidden(
+    text: str, path: str, first_line: int = 1, allowed: str = ""
+) -> Fault | None:
+    """A fault for the first character that would show nothing, or something else.
+
+    Args:
+        text: the text, which begins on the file's line `first_line`.
+        path: shown in the fault's place.
+        first_line: see `text`.
+        allowed: such characters as may stand all the same.
+    """
+    for number, line in enumerate(text.split("\n"), start=first_line):
+        if line.isprintable() and _BLANKS.isdisjoint(line):
+            continue
+        for character in line:
+            seen = character.isprintable() and character not in _BLANKS
+            if not seen and character not in allowed:
+                name = unicodedata.name(character, "unnamed")
+                says = f"hidden character U+{ord(character):04X} ({name})"
+                return Fault(Place(path, number), f"{says}; type the line afresh")
+    return None
