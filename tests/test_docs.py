@@ -1,10 +1,8 @@
 """The documents tell the truth: transcript, commands, rooms, tools, template."""
 
-import importlib.util
 import re
 from datetime import date
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 
@@ -15,20 +13,12 @@ from bot.model.card import Drive, Often, Price, Share, Signal, Strength, Sum
 from bot.talk.choices import BACK, CALL, PAUSE, SUSPECTS, WHY
 from bot.talk.table import BY_MARK, MOVES, markdown
 from tests.seeds import seed
+from tests.tooling import tool
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text()
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text()
 AUTHORS = (ROOT / "kb" / "README.md").read_text()
-
-
-def tool(name: str) -> ModuleType:
-    spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
 
 
 def test_transcript_is_what_chock_says_now(tmp_path: Path) -> None:

@@ -1,27 +1,14 @@
 """The arithmetic and the ranking against open sets that nobody here made up."""
 
-import importlib.util
-import sys
 from pathlib import Path
 from types import ModuleType
 
 import pytest
 
 from bot.match.score import gain, idf
+from tests.tooling import tool
 
 PUBLISHED = Path(__file__).parent / "published" / "matching"
-
-
-def tool(name: str) -> ModuleType:
-    """A measuring tool, which the figures below are made with."""
-    path = Path(__file__).parent.parent / "tools" / f"{name}.py"
-    spec = importlib.util.spec_from_file_location(name, path)
-    assert spec
-    assert spec.loader
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[name] = module
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.fixture(scope="module")

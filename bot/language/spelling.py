@@ -69,14 +69,16 @@ def respelt(
     unknown = _unknown(words, lexicon, vocabulary)
     plain = vocabulary.english({words[i].said for i in unknown}) if unknown else ()
     pool = Pool.of(lexicon.known.split(), lexicon.trade.split()) if unknown else NO_POOL
+    looked_up: dict[str, tuple[str, ...]] = {}
     for i in unknown:
         word = words[i].said
         if word in plain:
             others[i] = _rather_trade(word, pool.trade, lexicon)
             continue
-        near = nearest(word, pool.with_trade(vocabulary.near(word)))
-        near = tuple(other for other in near if not _is_opposite(word, other))
-        near = _nots_first(word, near, lexicon)
+        if word not in looked_up:
+            wide = pool.with_trade(vocabulary.near(word))
+            looked_up[word] = _likely(word, wide, lexicon)
+        near = looked_up[word]
         pair = () if near else halves(word, lexicon)
         if near:
             said = near[0] if _is_small(near[0], lexicon) else word
@@ -88,6 +90,13 @@ def respelt(
             others[i] = tuple((single.get(s, s), weight) for s, weight in found)
             notes.append(f"{word} read as {near[0] if near else ' '.join(pair)}")
     return tuple(out), others, notes
+
+
+def _likely(word: str, pool: Pool, lexicon: Lexicon) -> tuple[str, ...]:
+    """What an unknown word may have been meant for, likeliest first."""
+    near = nearest(word, pool)
+    near = tuple(other for other in near if not _is_opposite(word, other))
+    return _nots_first(word, near, lexicon)
 
 
 def _rather_trade(
