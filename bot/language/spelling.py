@@ -32,6 +32,10 @@ common word at the same distance. Source: our choice."""
 SAME_LENGTH = 0.02
 """The same for a word as long as what was typed. Source: our choice."""
 
+SILENT = 0.1
+"""The same for a word that sounds the same but for an "h" nobody hears: "wen" is
+"when". Source: our choice."""
+
 SWAPPED = 0.5
 """The same for a word of the same letters in another order, the first in its place:
 "teh" is "the". Source: our choice; above what likeness can make up for."""
@@ -252,7 +256,8 @@ def _likeness(word: str, other: str) -> float:
     """How alike two words look; letters are rather changed or swapped than lost."""
     swapped = SWAPPED * (word[0] == other[0] and sorted(word) == sorted(other))
     same = SAME_LENGTH * (len(word) == len(other))
-    return JaroWinkler.similarity(word, other) + same + swapped
+    silent = SILENT * (word.replace("wh", "w") == other.replace("wh", "w"))
+    return JaroWinkler.similarity(word, other) + same + swapped + silent
 
 
 def halves(word: str, lexicon: Lexicon) -> tuple[str, ...]:
