@@ -25,10 +25,7 @@ def english(words: Iterable[str]) -> frozenset[str]:
 
 @lru_cache(maxsize=1)
 def _english() -> str:
-    try:
-        return ENGLISH.read_text(encoding="utf-8")
-    except OSError:
-        return ""
+    return ENGLISH.read_text(encoding="utf-8")
 
 
 def put(
