@@ -70,6 +70,15 @@ def test_the_verdict_of_a_stub_holds() -> None:
     assert "do not move" in says(held, job, "may I drive?")
 
 
+def test_what_is_told_on_a_stub_is_kept_as_it_promises() -> None:
+    held, job = on_a_stub()
+    words = "the left rear drum is hot to the touch and smells"
+    assert "Noted, for the club" in says(held, job, words)
+    assert walk(held, words, job=job).told == (words,)
+    assert walk(held, "no idea", job=job).told == ()
+    assert walk(held, "call for help", job=job).stage is not job.stage
+
+
 def test_a_job_on_a_stub_ends_with_what_was_said_kept() -> None:
     held, job = on_a_stub()
     job = walk(held, "1", "1", job=job)

@@ -159,6 +159,17 @@ def beside(view: View, heard: Heard, text: str, library: Library) -> Heard:
     return Heard((*heard.events, *kept), (*heard.says, told))
 
 
+def kept_for_a_page(view: View, words: str, library: Library) -> Heard | None:
+    """What is told of a fault whose page is not written, kept as was promised there."""
+    line = library.line(words)
+    if view.card is None or not view.card.is_stub or line.is_question or line.is_spoken:
+        return None
+    return Heard((e.Told(words),), (Say(KEPT),))
+
+
+KEPT = "Noted, for the club to begin its page. Nothing more to tell? Type 1."
+
+
 def _is_known(view: View, text: str, library: Library) -> bool:
     """Whether words repeat what was said before, or what the card is called."""
     job, card = view.job, view.card

@@ -31,6 +31,7 @@ from bot.talk.finding import (
     Heard,
     beside,
     found_events,
+    kept_for_a_page,
     lost,
     not_understood,
     plainly,
@@ -89,12 +90,19 @@ def _beyond_keys(view: View, question: Ask, words: str, library: Library) -> Hea
         return lost(UNASKED)
     if view.job.guess and view.job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE):
         return _at_guess(view, question, words, library)
+    return _at_stage(view, question, words, library)
+
+
+def _at_stage(view: View, question: Ask, words: str, library: Library) -> Heard:
+    """What the stage's ear hears, or a clause says; on a page to be written, news."""
     if view.job.stage in BY_CLAUSE_FIRST:
         return _by_clause(view, question, words, library) or _by_stage(
             view, words, library
         )
     heard = _by_stage(view, words, library)
-    return _by_clause(view, question, words, library) or heard if heard.lost else heard
+    if heard.lost:
+        heard = _by_clause(view, question, words, library) or heard
+    return (kept_for_a_page(view, words, library) or heard) if heard.lost else heard
 
 
 def _turned(view: View, line: Line, library: Library) -> Heard | None:
