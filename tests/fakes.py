@@ -99,6 +99,9 @@ class FakeLibrary:
         )
         return Ranked(cards, 1 - self.sure, fits=self.sure >= 0.5)
 
+    def learn(self) -> None:
+        """Nothing is learnt."""
+
     def line(self, words: str) -> Line:
         """The words as the real reader reads them."""
         return listen(words, real_lexicon())

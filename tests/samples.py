@@ -47,6 +47,8 @@ SAMPLES: dict[str, e.Event] = {
     "cause-named": e.CauseNamed("a-cause"),
     "reading-taken": e.ReadingTaken("a-check", 8.2, "bar", "2026-11-26T10:00:00+00:00"),
     "tool-missing": e.ToolMissing("a-check", "meter"),
+    "words-kept": e.WordsKept(),
+    "words-forgotten": e.WordsForgotten(),
     "came-back": e.CameBack(),
     "recorded": e.Recorded("a-cause", "a-repair", True, False, 60.0, 0.0),
     "paused": e.Paused(),

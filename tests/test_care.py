@@ -312,3 +312,68 @@ def test_store_is_for_its_owner_alone(tmp_path: Path) -> None:
         path.stat().st_mode & 0o077 for path in (journal.home, file_of(journal, 1))
     ]
     assert modes == [0, 0]
+
+
+def keeping(journal: Journal, words: str) -> int:
+    """A closed job whose words are kept."""
+    number = journal.open_job(NOW)
+    events = (
+        e.Described(words, (), 1.0),
+        e.CardChosen("a-card"),
+        e.HelpCalled(),
+        e.CauseNamed("a-cause"),
+        e.WordsKept(),
+        e.Recorded("a-cause", "", True, False, 1.0, 0.0),
+    )
+    journal.record(number, Job(), events, NOW)
+    return number
+
+
+def test_kept_words_are_listed_and_forgotten(
+    journal: Journal, capsys: pytest.CaptureFixture[str]
+) -> None:
+    jobs = ["--home", str(journal.home), "jobs"]
+    assert main([*jobs, "words"]) == 0
+    assert "No words are kept" in capsys.readouterr().out
+    number = keeping(journal, "it flumps")
+    assert main([*jobs, "words"]) == 0
+    assert f"{number}  a-card: it flumps\n" in capsys.readouterr().out
+    assert main([*jobs, "words", "--json"]) == 0
+    kept = json.loads(capsys.readouterr().out)["kept"]
+    assert kept == [{"job": number, "page": "a-card", "words": "it flumps"}]
+    assert main([*jobs, "forget", str(number)]) == 0
+    assert main([*jobs, "words"]) == 0
+    out = capsys.readouterr().out
+    assert "find no page any longer" in out
+    assert "No words are kept" in out
+    assert words_of(journal, number) == ("it flumps",)
+
+
+@pytest.mark.parametrize(
+    ("which", "says"),
+    [
+        ("", "say which job"),
+        ("x", "say which job"),
+        ("1", "no words of job 1 are kept"),
+        ("99", "there is no job 99"),
+    ],
+)
+def test_forgetting_what_is_not_kept_is_refused_in_one_line(
+    journal: Journal, capsys: pytest.CaptureFixture[str], which: str, says: str
+) -> None:
+    assert main(["--home", str(journal.home), "jobs", "forget", which]) == 1
+    err = capsys.readouterr().err
+    assert says in err
+    assert err.count("\n") == 1
+
+
+def test_words_of_a_job_in_another_window_are_left_alone(
+    journal: Journal, capsys: pytest.CaptureFixture[str]
+) -> None:
+    number = keeping(journal, "it flumps")
+    assert journal.take(number)
+    other = [sys.executable, "-m", "bot.cli", "--home", str(journal.home), "jobs"]
+    done = subprocess.run([*other, "forget", str(number)], capture_output=True)
+    assert done.returncode == 1
+    assert b"another window" in done.stderr
+    assert [kept.job for kept in journal.keeping()] == [number]

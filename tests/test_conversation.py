@@ -16,13 +16,16 @@ import pytest
 from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
+from bot.desk.shelf import open_index
 from bot.diagnose.learning import NO_OUTCOMES
+from bot.job import events as e
 from bot.job.events import Described, StopRaised
 from bot.job.moves import replay
 from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
 from bot.language.spelling import Vocabulary
 from bot.model.kinds import Drive
+from bot.store.habits import edition
 from bot.store.journal import Journal
 from bot.talk.library import look
 from bot.talk.messages import Message
@@ -149,8 +152,6 @@ def test_the_same_job_in_two_windows_is_told_and_not_merged(
 
 
 def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> None:
-    from bot.job import events as e
-
     talk = opened(kb, tmp_path)
     before = talk._library.outcomes("wheel-valve-leaks")
     for event in (
@@ -174,7 +175,6 @@ def test_recorded_outcome_is_used_in_the_next_job(kb: Path, tmp_path: Path) -> N
 
 
 def test_job_that_came_back_goes_on_where_it_stood(kb: Path, tmp_path: Path) -> None:
-    from bot.job import events as e
     from bot.store.journal import Entry
 
     talk = opened(kb, tmp_path)
@@ -203,10 +203,27 @@ def test_job_that_came_back_goes_on_where_it_stood(kb: Path, tmp_path: Path) -> 
     assert again.job.outcome is None
 
 
+def test_a_closed_job_is_learnt_from_before_the_next_question(
+    kb: Path, tmp_path: Path
+) -> None:
+    talk = opened(kb, tmp_path)
+    words = "flumps at the blart"
+    talk._record(e.Described(words, (), 1.0), e.CardChosen("wheel-valve-leaks"))
+    talk._record(e.HelpCalled(), e.CauseNamed("ordinary-puff-after-a-check"))
+    assert talk._library.rank(words, "").none > 0.5
+    assert "find this page by" in text_of(talk.hear("keep my words"))
+    talk.hear("1")
+    assert talk.is_over
+    index = open_index(str(kb), str(tmp_path))
+    assert edition(str(talk._journal.path)) == index.lessons.edition()
+    found = talk._library.rank(words, "")
+    assert found.cards[0].card == "wheel-valve-leaks"
+    assert found.none < 0.5
+
+
 def test_cause_learnt_later_is_written_into_the_closed_job(
     kb: Path, tmp_path: Path
 ) -> None:
-    from bot.job import events as e
     from bot.job.job import NOT_KNOWN
 
     talk = opened(kb, tmp_path)

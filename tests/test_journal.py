@@ -19,7 +19,8 @@ from bot.job.moves import WrongStageError
 from bot.job.saved import pack
 from bot.store.habits import habits, rows_of
 from bot.store.journal import Entry, Journal, JournalError, MovedOn
-from bot.store.second import Ended, Listed, Second
+from bot.store.proof import prove
+from bot.store.second import BEFORE, Ended, Listed, Second
 from tests.seeds import seed
 
 NOW = "2026-11-25T10:00:00+00:00"
@@ -426,6 +427,42 @@ def test_closed_job_can_be_put_right_and_opened_again(journal: Journal) -> None:
     assert [row.number for row in journal.listed(only_open=True)] == [1]
     assert again.stage is Stage.CHECK
     assert again.failed[-1].repair == "a-repair"
+
+
+def of_the_edition_before(home: Path) -> None:
+    """The second copy as the chock before wrote it: its outcomes kept no words."""
+    database = sqlite3.connect(home / "jobs-2.db")
+    for column in ("words", "keeps"):
+        database.execute(f"ALTER TABLE outcome DROP COLUMN {column}")
+    database.execute(f"PRAGMA user_version = {BEFORE}")
+    database.commit()
+    database.close()
+
+
+def test_second_copy_of_the_edition_before_is_taken_over(journal: Journal) -> None:
+    put(journal, *CLOSED_JOB)
+    put(journal, e.Described("squeal", (), 1.0))
+    journal.close()
+    of_the_edition_before(journal.home)
+    again = Journal(journal.home)
+    assert again.remarks == []
+    assert [(end.cause, end.words) for end in again.endings("a-card")] == [
+        ("a-cause", "hiss")
+    ]
+    assert [row.number for row in again.listed()] == [2, 1]
+    assert list(prove(again.copies).wrong) == []
+
+
+def test_second_copy_of_the_edition_before_still_mends_a_file(journal: Journal) -> None:
+    put(journal, *CLOSED_JOB)
+    journal.close()
+    of_the_edition_before(journal.home)
+    path = path_of(journal)
+    path.write_bytes(path.read_bytes()[:-90])
+    again = Journal(journal.home)
+    assert any("Job 1" in says for says in again.remarks)
+    assert kept(again).whole
+    assert kept(again).job.outcome is not None
 
 
 FIRST_EDITION = """

@@ -38,8 +38,10 @@ ALLOWED = {
     + "told guessed guess-denied showed-before cycle-clean cycle-not-clean "
     "cycle-better proof-ended proof-put-off stop-raised help-called paused "
     "stepped-back",
-    S.RECORD: DOUBT + "told cause-named recorded stop-raised paused stepped-back",
-    S.CLOSED: PASSING + "cause-named came-back",
+    S.RECORD: DOUBT
+    + "told cause-named words-kept words-forgotten recorded stop-raised paused "
+    "stepped-back",
+    S.CLOSED: PASSING + "cause-named words-kept words-forgotten came-back",
     S.PAUSED: "part-lost stop-raised resumed",
     S.STOPPED: "part-lost told stop-raised stop-cleared stop-denied help-called paused",
 }

@@ -96,6 +96,33 @@ def test_record_takes_two_keys_in_the_common_case() -> None:
     assert walk(held, "1", "1", job=job).stage is Stage.CLOSED
 
 
+def test_words_are_kept_by_the_person_s_leave_alone() -> None:
+    held = library()
+    asked_ = walk(held, "1", "1", "1", job=proving(held))  # clean; and its cause
+    assert labels(ask(look(asked_, held), held))[1:] == [
+        "Find this page by my words from now on, too"
+    ]
+    assert not walk(held, "1", job=asked_).keeps_words
+    let = walk(held, "2", job=asked_)
+    assert (let.stage, let.keeps_words) == (Stage.RECORD, True)
+    assert "No longer find" in labels(ask(look(let, held), held))[1]
+    assert not walk(held, "2", job=let).keeps_words
+    assert not walk(held, "<", job=let).keeps_words
+    closed = walk(held, "1", job=let)
+    assert (closed.stage, closed.keeps_words) == (Stage.CLOSED, True)
+    taken_back = walk(held, ">", job=closed)
+    assert (taken_back.stage, taken_back.keeps_words) == (Stage.CLOSED, False)
+    assert not walk(held, "+", job=closed).keeps_words  # it came back: asked anew
+
+
+def test_words_are_not_asked_for_where_nobody_knows_what_it_was() -> None:
+    held = library()
+    for unknown in ("0", ">"):
+        job = walk(held, "1", "1", unknown, job=proving(held))
+        assert job.stage is Stage.RECORD
+        assert len(ask(look(job, held), held).choices) == 1
+
+
 def checking(held: FakeLibrary) -> Job:
     return walk(held, "it hisses", "1")
 

@@ -1,6 +1,6 @@
 """Words learnt from outcomes: which go with which card, and what they may not do."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
@@ -9,7 +9,7 @@ import pytest
 from evaluate import load
 
 from bot.desk.asking import asked
-from bot.desk.lessons import learn
+from bot.desk.lessons import MOST_AT_ONCE, learn
 from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job
@@ -17,19 +17,17 @@ from bot.language.lexicon import EMPTY, Lexicon
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
 from bot.match.records import MemoryIndex, Record, Signs, record_of
+from bot.match.score import look_up
 from bot.match.taught import (
-    MOST_LIFT,
+    MOST_TAUGHT,
     Taught,
-    Told,
-    in_memory,
-    lessons,
-    lift,
-    new_words,
+    learnt_of,
+    nothing,
     terms_said,
     z_score,
 )
-from bot.store.index import CardIndex
 from bot.store.journal import Journal
+from bot.store.lessons import Told, learnt_from
 from tests.seeds import seed
 
 
@@ -42,28 +40,21 @@ def test_z_of_worked_examples(said: tuple[int, int, int, int], wanted: float) ->
     assert z_score(*said) == pytest.approx(wanted, abs=5e-4)
 
 
-def told(term: str, card: str, count: int, witness: str = "") -> list[Told]:
-    return [Told(frozenset((term,)), card, witness or f"job {n}") for n in range(count)]
+def told(term: str, card: str, count: int, first: int = 1000) -> list[Told]:
+    terms = frozenset((term,))
+    return [Told(first + n, 0, card, terms, keeps=False) for n in range(count)]
 
 
-OTHERS = [Told(frozenset((f"word{n}",)), f"card{n % 9}", f"o{n}") for n in range(60)]
+OTHERS = [
+    Told(n, 0, f"card{n % 9}", frozenset((f"word{n}",)), keeps=False) for n in range(60)
+]
 
 
-def test_a_word_said_in_the_jobs_of_one_card_alone_goes_with_it() -> None:
-    found = lessons([*told("squat", "here", 6), *OTHERS])
-    assert set(found) == {"squat"}
-    assert 0 < found["squat"]["here"] < 1
-
-
-def test_fewer_than_three_witnesses_teach_nothing() -> None:
-    assert lessons([*told("squat", "here", 2), *OTHERS]) == {}
-    many_of_one = told("squat", "here", 100, "liar")
-    assert lessons([*many_of_one, *OTHERS]) == {}
-
-
-def test_words_that_all_jobs_share_teach_nothing() -> None:
-    everywhere = [Told(job.terms | {"truck"}, job.card, job.witness) for job in OTHERS]
-    assert "truck" not in lessons(everywhere)
+def marked(said: str, jobs: Iterable[Told], index: MemoryIndex) -> Mapping[str, float]:
+    """By card how strongly what was said goes with it."""
+    query = ask(said, index)
+    looked = look_up(query, index)
+    return learnt_of(query.slots, looked, learnt_from(jobs)).marked
 
 
 CARDS = {
@@ -82,17 +73,37 @@ def index() -> MemoryIndex:
     return MemoryIndex(records(), EMPTY)
 
 
+def test_a_word_said_in_the_jobs_of_one_card_alone_goes_with_it(
+    index: MemoryIndex,
+) -> None:
+    found = marked("squat", [*told("squat", "hot", 6), *OTHERS], index)
+    assert set(found) == {"hot"}
+    assert 0 < found["hot"] < 1
+
+
+def test_fewer_than_three_jobs_teach_nothing(index: MemoryIndex) -> None:
+    assert not marked("squat", [*told("squat", "hot", 2), *OTHERS], index)
+
+
+def test_words_that_all_jobs_share_teach_nothing(index: MemoryIndex) -> None:
+    everywhere = [job._replace(terms=job.terms | {"truck"}) for job in OTHERS]
+    assert not marked("truck", everywhere, index)
+
+
 def test_lift_is_bounded(index: MemoryIndex) -> None:
-    many = {f"w{n}": {"hot": 0.9} for n in range(50)}
-    slots = ask(" ".join(many), index).slots
-    lifted = lift(slots, in_memory(many))
-    assert 1.0 < lifted["hot"] <= 1.0 + MOST_LIFT
+    words = "squat flump quobble zwirk mard plonk blart"
+    said = terms_said(words, index)
+    jobs = [job._replace(terms=said) for job in told("", "hot", 40)]
+    query = ask(words, index)
+    taught = learnt_from([*jobs, *OTHERS])
+    found = learnt_of(query.slots, look_up(query, index), taught)
+    assert 0.0 < found.lift("hot", 0.0) <= MOST_TAUGHT
 
 
 def test_learnt_word_lifts_its_card_and_others_rank_as_before(
     index: MemoryIndex,
 ) -> None:
-    taught = in_memory({"squat": {"slow": 0.9}})
+    taught = learnt_from([*told("squat", "slow", 9), *OTHERS])
     before = [c.card for c in rank("the wheel squats", index).cards]
     after = [c.card for c in rank("the wheel squats", index, taught=taught).cards]
     assert before.index("slow") >= after.index("slow")
@@ -117,21 +128,22 @@ def place_in(index: "Index") -> Place:
 
 def test_words_that_a_card_has_are_not_learnt_for_it(index: MemoryIndex) -> None:
     term = next(iter(terms_said("hot", index)))
-    kept = new_words({term: {"hot": 0.9, "low": 0.5}}, index)
-    assert kept == {term: {"low": 0.5}}
+    jobs = [*told(term, "hot", 9), *told(term, "low", 9, 2000), *OTHERS]
+    assert set(marked("hot", jobs, index)) == {"low"}
 
 
 def test_nothing_learnt_lifts_a_card_over_one_whose_own_sign_was_said(
     index: MemoryIndex,
 ) -> None:
-    """Every word of the sign is learnt for every other card, as surely as can be."""
+    """Every word of the sign is learnt for every other card, and its words kept."""
     found = records()
     for own in found:
         for sign in own.signs[1:]:
-            others = {other.id: 0.99 for other in found if other.id != own.id}
-            learnt = dict.fromkeys(terms_said(sign.text, index), others)
+            said = terms_said(sign.text, index)
+            others = [other.id for other in found if other.id != own.id] * 9
+            jobs = [Told(n, 0, c, said, keeps=True) for n, c in enumerate(others)]
             plain = [c.card for c in rank(sign.text, index).cards]
-            lifted = rank(sign.text, index, taught=in_memory(learnt)).cards
+            lifted = rank(sign.text, index, taught=learnt_from(jobs)).cards
             after = [c.card for c in lifted].index(own.id)
             assert after <= plain.index(own.id)
 
@@ -145,13 +157,13 @@ def test_hundred_random_outcomes_hide_no_card_from_its_own_signs(
     draw = Random(4)
     ids = sorted({card for card, _ in signs})
     nonsense = [
-        Told(terms_said(words, shelf), draw.choice(ids[:6]), f"job {n}")
+        Told(n, 0, draw.choice(ids[:6]), terms_said(words, shelf), keeps=n % 2 == 0)
         for n, (_, words) in enumerate(draw.choices(signs, k=100))
     ]
 
     place = place_in(shelf)
-    kept = in_memory(new_words(lessons(nonsense), shelf))
-    before = [place(card, text, in_memory({})) for card, text in signs]
+    kept = learnt_from(nonsense)
+    before = [place(card, text, nothing) for card, text in signs]
     after = [place(card, text, kept) for card, text in signs]
     assert all(1 <= b <= 3 for b, a in zip(after, before, strict=True) if 1 <= a <= 3)
     reciprocal = [sum(1 / p for p in places if p) for places in (before, after)]
@@ -188,27 +200,79 @@ def test_own_jobs_teach_the_next_ranking(kb: Path, tmp_path: Path) -> None:
 
     assert place(found) <= place(fresh)
     shelf = open_index(str(kb), str(seed(tmp_path)))
-    assert set(shelf.taught(["flump"])) == {"flump"}
-    assert shelf.edition()
+    assert set(shelf.lessons.of(["flump"]).said) == {"flump"}
+    assert shelf.lessons.edition()
+    assert len(shelf.lessons.known()) == 12
 
 
-def test_lessons_are_learnt_once_for_the_same_outcomes(
-    kb: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def closed(kb: Path, home: Path, jobs: int) -> Journal:
+    """A store with so many closed jobs, of which nothing is learnt yet."""
+    journal = Journal(seed(home))
+    with journal.copies.filling():
+        for n in range(jobs):
+            close(journal, f"she flumps in week {n}", "hub-runs-hot", "a-cause")
+    return journal
+
+
+def test_a_question_learns_from_a_few_jobs_and_the_next_goes_on(
+    kb: Path, tmp_path: Path
 ) -> None:
-    from bot.desk import lessons as lessons_of_the_desk
-
-    journal = Journal(seed(tmp_path))
-    close(journal, "x", "hub-runs-hot", "a-cause")
-    times = []
-
-    def counted(index: CardIndex, journal: str, edition: str) -> Taught:
-        times.append(edition)
-        return learn(index, journal, edition)
-
-    monkeypatch.setattr(lessons_of_the_desk, "learn", counted)
-    for _ in range(3):
+    closed(kb, tmp_path, MOST_AT_ONCE + 5).close()
+    shelf = open_index(str(kb), str(tmp_path))
+    for many in (MOST_AT_ONCE, MOST_AT_ONCE + 5, MOST_AT_ONCE + 5):
         asked("hub hot", str(kb), str(tmp_path))
-    assert len(times) == 1
-    close(journal, "y", "hub-runs-hot", "a-cause")
-    asked("hub hot", str(kb), str(tmp_path))
-    assert len(times) == 2
+        assert len(shelf.lessons.known()) == many
+
+
+def test_an_outcome_put_right_is_unlearnt(kb: Path, tmp_path: Path) -> None:
+    journal = closed(kb, tmp_path, 3)
+    shelf = open_index(str(kb), str(tmp_path))
+    learn(shelf, str(journal.path))
+    assert shelf.lessons.of(["flump"]).said == {"flump": {"hub-runs-hot": 3}}
+    entry = journal.entry(2)
+    assert entry
+    journal.record(
+        2, entry.job, (e.CauseNamed(NOT_KNOWN),), "2026-11-27T10:00:00+00:00"
+    )
+    learn(shelf, str(journal.path))
+    assert shelf.lessons.of(["flump"]).said == {"flump": {"hub-runs-hot": 2}}
+    assert set(shelf.lessons.known()) == {1, 3}
+
+
+def test_jobs_in_any_order_teach_the_same(index: MemoryIndex) -> None:
+    jobs = [*told("squat", "hot", 9), *told("squat", "low", 2, 2000), *OTHERS]
+    draw, terms = Random(7), {"squat", "word1", "word7"}
+    wanted = learnt_from(jobs)(terms)
+    for _ in range(5):
+        draw.shuffle(jobs)
+        assert learnt_from(jobs)(terms) == wanted
+
+
+KEEPING = (e.CardChosen("hub-runs-hot"), e.HelpCalled(), e.CauseNamed("a-cause"))
+WORDS = "she flumps and blarts behind me"
+
+
+def test_kept_words_find_their_page_again_and_forgotten_ones_do_not(
+    kb: Path, tmp_path: Path
+) -> None:
+    """Words of which hardly one stands on a page."""
+    home = seed(tmp_path)
+    journal = Journal(home)
+
+    def found() -> list[str]:
+        ranking = asked(WORDS, str(kb), str(home)).ranking
+        return [c.card for c in ranking.cards if ranking.fits]
+
+    assert "hub-runs-hot" not in found()
+    number = journal.open_job()
+    told_ = (e.Described(WORDS, (), 1.0), *KEEPING)
+    end = e.Recorded("a-cause", "", True, False, 1.0, 0.0)
+    at = "2026-11-26T10:00:00+00:00"
+    job = journal.record(number, Job(), (*told_, end), at)
+    assert "hub-runs-hot" not in found()
+    job = journal.record(number, job, (e.WordsKept(),), at)
+    assert found()[0] == "hub-runs-hot"
+    reasons = asked(WORDS, str(kb), str(home)).ranking.cards[0].why
+    assert f"much as in the words kept of job {number}" in reasons
+    journal.record(number, job, (e.WordsForgotten(),), at)
+    assert "hub-runs-hot" not in found()

@@ -17,7 +17,8 @@ from bot.match.query import ask
 from bot.match.rank import rank
 from bot.match.records import MemoryIndex, Signs, record_of
 from bot.match.score import look_up, scored
-from bot.match.taught import Taught, Told, in_memory, lessons, new_words, terms_said
+from bot.match.taught import Taught, terms_said
+from bot.store.lessons import Told, learnt_from
 
 
 def without_wordings(lexicon: Lexicon) -> Lexicon:
@@ -90,10 +91,10 @@ def words_learnt(
     figures: dict[str, float] = {}
     for name, given in (("before", []), ("learnt", labels), ("dealt anew", dealt)):
         told = [
-            Told(terms_said(text, index), label, f"job {n}")
+            Told(n, 0, label, terms_said(text, index), keeps=False)
             for n, ((_, text), label) in enumerate(zip(rows, given, strict=False))
         ]
-        taught = in_memory(new_words(lessons(told), index))
+        taught = learnt_from(told)
         places = [_ranked(text, label, index, taught) for label, text in tests[::step]]
         figures |= {f"{name}, {hit}": value for hit, value in _hits(places).items()}
     return figures

@@ -6,6 +6,7 @@ import sys
 from argparse import Namespace
 from pathlib import Path
 
+from bot.job.events import WordsForgotten
 from bot.job.job import NOT_KNOWN, Stage
 from bot.model.place import BotError
 from bot.store.backup import KEPT, back_up, restore
@@ -101,7 +102,50 @@ def _restore(journal: Journal, asked: Namespace) -> int:
     return 0
 
 
-_CARE = {"check": _check, "mend": _mend, "backup": _backup, "restore": _restore}
+def _words(journal: Journal, asked: Namespace) -> int:
+    """The words that are kept to find pages by, of which job and for which page."""
+    kept = journal.keeping()
+    _print_remarks(journal)
+    if asked.json:
+        rows = [{"job": k.job, "page": k.card, "words": k.words} for k in kept]
+        print(json.dumps({"kept": rows}))
+        return 0
+    for job in kept:
+        print(f"{job.job:4}  {job.card}: {job.words}")
+    if kept:
+        print("'chock jobs forget N' takes those of a job out.")
+    else:
+        print("No words are kept. At the end of a job chock asks whether they may be.")
+    return 0
+
+
+def _forget(journal: Journal, asked: Namespace) -> int:
+    """The words of a job find no page any longer."""
+    if not re.fullmatch("[0-9]{1,9}", asked.where):
+        raise BotError("say which job: chock jobs forget N")
+    number = int(asked.where)
+    entry = journal.entry(number)
+    if entry is None:
+        raise BotError(f"there is no job {number}; 'chock jobs' lists them")
+    if not any(kept.job == number for kept in journal.keeping()):
+        raise BotError(f"no words of job {number} are kept; see 'chock jobs words'")
+    if not journal.take(number):
+        raise BotError(f"job {number} is open in another window; close it there first")
+    journal.record(number, entry.job, (WordsForgotten(),), now())
+    journal.leave(number)
+    _print_remarks(journal)
+    print(f"The words of job {number} find no page any longer; the job stays.")
+    return 0
+
+
+_CARE = {
+    "check": _check,
+    "mend": _mend,
+    "backup": _backup,
+    "restore": _restore,
+    "words": _words,
+    "forget": _forget,
+}
 
 
 def _print_remarks(journal: Journal) -> None:
@@ -142,6 +186,8 @@ def _story(entry: Entry) -> list[str]:
         out.append(f"Cause: {_cause(job.outcome.cause)}")
         if job.outcome.repair:
             out.append(f"Cure: {how_sure(job.outcome)}")
+        if job.keeps_words:
+            out.append("Its words are kept, to find its page by")
         out.append(f"{span(job.outcome.minutes)}, money {job.outcome.money:g}")
     if not entry.whole:
         out.append("Some answers of this job are lost from the disk.")
@@ -178,5 +224,6 @@ def _row(entry: Entry) -> dict[str, object]:
         "sure": outcome.sure if outcome else None,
         "minutes": outcome.minutes if outcome else None,
         "money": outcome.money if outcome else None,
+        "keeps_words": job.keeps_words,
         "whole": entry.whole,
     }

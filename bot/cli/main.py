@@ -189,10 +189,11 @@ def _of_jobs(parser: argparse.ArgumentParser) -> None:
         default="",
         metavar="N",
         help="the job to show; or check: prove that all is whole in both copies; "
-        "mend: put right what can be; backup: all in one file; restore: take it back",
+        "mend: put right what can be; backup: all in one file; restore: take it back; "
+        "words: those kept to find pages by; forget: keep those of a job no longer",
     )
     parser.add_argument(
-        "where", nargs="?", default="", metavar="FILE", help="of a backup"
+        "where", nargs="?", default="", metavar="WHICH", help="a backup, or a job"
     )
     _json(parser)
 
@@ -354,5 +355,5 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "report": ("a job, or a truck's history, on paper", _of_report, _report),
     "spares": ("what to carry, e.g. chock spares 3000 km --kg 60", _trip, _spares),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
-    "jobs": ("list the jobs, show one, check, mend, backup them", _of_jobs, _jobs),
+    "jobs": ("list the jobs, show one, check, mend, backup, forget", _of_jobs, _jobs),
 }

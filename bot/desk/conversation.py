@@ -225,6 +225,8 @@ class Conversation:
         after = reduce(advance, kept, self.job)
         self._unsaved.append((self.job, kept, self._now()))
         self._save()
+        if after.stage is Stage.CLOSED and not self.trouble:
+            self._library.learn()
         self.job = after
 
     def _save(self) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from bot.desk.dangers import dangers
 from bot.desk.floor import floored
+from bot.desk.lessons import learn
 from bot.desk.shelf import open_index, taught
 from bot.desk.truck import in_use, note, of_jobs, trucks
 from bot.diagnose.belief import Heard, Tried, fits
@@ -190,6 +191,10 @@ class KbLibrary:
         if not self.line(words).is_question:
             kept = self._faults_first(kept)
         return Ranked(kept, none, found.fits, found.understood)
+
+    def learn(self) -> None:
+        """Learn from a job that was closed just now."""
+        learn(self._index, str(self._journal.path))
 
     def _faults_first(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
         """Who tells of a fault and asks for nothing wants its page before a procedure.

@@ -10,7 +10,7 @@ import os
 import sqlite3
 import zlib
 
-from bot.match.taught import Taught, nothing
+from bot.match.taught import Taught
 from bot.store.habits import edition
 from bot.store.index import CardIndex
 from bot.store.scan import scan
@@ -34,12 +34,11 @@ def open_index(kb: str, home: str) -> CardIndex:
 
 def taught(index: CardIndex, journal: str) -> Taught:
     """What the outcomes in a journal taught of words, as new as they are."""
-    now = edition(journal)
-    if now == index.edition():
-        return index.taught if now else nothing
-    from bot.desk.lessons import learn
+    if edition(journal) != index.lessons.edition():
+        from bot.desk.lessons import learn
 
-    return learn(index, journal, now)
+        learn(index, journal)
+    return index.lessons.of
 
 
 def _current(index: CardIndex, kb: str) -> CardIndex:

@@ -71,6 +71,24 @@ class CauseNamed(Decision):
 
 
 @dataclass(frozen=True, slots=True)
+class WordsKept(Decision):
+    """The person lets the words of this job help to find its page from now on."""
+
+    def change(self, job: Job) -> Job:
+        """By the person's leave alone, which may be taken back."""
+        return replace(job, keeps_words=True)
+
+
+@dataclass(frozen=True, slots=True)
+class WordsForgotten(Decision):
+    """The words of this job help to find nothing, or no longer."""
+
+    def change(self, job: Job) -> Job:
+        """They stay what was said in the job."""
+        return replace(job, keeps_words=False)
+
+
+@dataclass(frozen=True, slots=True)
 class CameBack(Decision):
     """The fault showed again after the job was closed: it was not cured."""
 
@@ -81,7 +99,8 @@ class CameBack(Decision):
         )
         still = replace(job, failed=failed, repair="", clean=0, step=None)
         still = replace(still, checked=False)
-        return replace(still, named=None, outcome=None, helped=False)
+        still = replace(still, named=None, outcome=None, helped=False)
+        return replace(still, keeps_words=False)
 
 
 @dataclass(frozen=True, slots=True)

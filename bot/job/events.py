@@ -35,6 +35,12 @@ from bot.job.endings import (
 from bot.job.endings import (
     ShowedBefore as ShowedBefore,
 )
+from bot.job.endings import (
+    WordsForgotten as WordsForgotten,
+)
+from bot.job.endings import (
+    WordsKept as WordsKept,
+)
 from bot.job.event import Decision as Decision
 from bot.job.event import Event as Event
 from bot.job.hazards import HazardPassed as HazardPassed

@@ -156,6 +156,7 @@ class Job:
     `passed` are stop rules that were passed so, `checked` whether the work was;
     `closing` is the hazard to be closed before the trial.
     `truck` is the id of the note of the truck it is about, "" where none was named.
+    `keeps_words` is whether its words may help to find its page, by the person's leave.
     `earlier` is the job before the person's last answer, for going back.
     """
 
@@ -200,6 +201,7 @@ class Job:
     closing: str = ""
     helped: bool = False
     named: str | None = None
+    keeps_words: bool = False
     outcome: Outcome | None = None
     earlier: "Job | None" = field(default=None, compare=False, repr=False)
 

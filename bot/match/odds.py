@@ -70,6 +70,15 @@ def some_card_fits(seen: Sequence[float]) -> float:
     return logistic(BIAS + sum(w * x for w, x in zip(WEIGHTS, seen, strict=True)))
 
 
+def either(one: float, other: float) -> float:
+    """The probability that one of two independent reasons holds.
+
+    >>> either(0.5, 0.0), either(0.5, 0.5)
+    (0.5, 0.75)
+    """
+    return 1.0 - (1.0 - one) * (1.0 - other)
+
+
 def logistic(z: float) -> float:
     """Odds in logarithms as a probability."""
     return 1.0 / (1.0 + exp(-max(-30.0, min(30.0, z))))

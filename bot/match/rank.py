@@ -5,10 +5,13 @@ from collections.abc import Collection, Mapping, Sequence
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
+from rapidfuzz import fuzz, process
+
 from bot.match import odds
 from bot.match.evidence import Evidence, evidence, letters, pairs
 from bot.match.query import Query, ask
 from bot.match.score import (
+    MOST_CLOSE,
     Found,
     Lookup,
     Scored,
@@ -17,7 +20,7 @@ from bot.match.score import (
     scored,
     total_worth,
 )
-from bot.match.taught import MOST_LIFT, Taught, lift, nothing
+from bot.match.taught import Learnt, Taught, learnt_of, nothing
 
 if TYPE_CHECKING:
     from bot.language.line import Line
@@ -33,9 +36,6 @@ AT_LEAST = 10
 
 MOST_PRIOR = 1.3
 """The most that the club's own cases may add to a card's logit. Our choice."""
-
-MOST_TAUGHT = 2.0
-"""The most that words learnt for a card may add to it. Our choice."""
 
 MOST_REASONS, MOST_WORDS = 3, 5
 
@@ -83,16 +83,25 @@ def rank(
     """
     query = ask(words, index)
     looked = look_up(query, index)
-    found = scored(query, index, looked)
+    learnt = learnt_of(query.slots, looked, taught)
+    found = scored(query, index, looked, tuple(learnt.alike))
     told = told_by(query, looked, index)
-    order = _preferred(
-        weighed(found.cards, told), prior or {}, lift(query.slots, taught)
-    )
-    sure = odds.some_card_fits(seen(query, order, looked, told)) if order else 0.0
+    order = weighed(found.cards, told)
+    own = _own_signs(query, order, found) if learnt.marked or learnt.alike else {}
+    order = _preferred(order, prior or {}, learnt, own)
+    sure = 0.0
+    if order:
+        by_words = odds.some_card_fits(seen(query, order, looked, told))
+        sure = odds.either(by_words, learnt.sure(order[0].card))
     chances = [sure * share for share in odds.shares([s.total for s in order])]
     kept = [p for n, p in enumerate(chances) if n < AT_LEAST or p >= NOTICEABLE]
     likely = tuple(
-        Candidate(s.card, found.records[s.card].title, p, why(query, s.card, found))
+        Candidate(
+            s.card,
+            found.records[s.card].title,
+            p,
+            (*learnt.why(s.card), *why(query, s.card, found)),
+        )
         for s, p in zip(order, kept, strict=False)
     )
     return Ranking(
@@ -167,23 +176,40 @@ def seen(
 
 
 def _preferred(
-    found: Sequence[Scored], prior: Mapping[str, float], lifts: Mapping[str, float]
+    found: Sequence[Scored],
+    prior: Mapping[str, float],
+    learnt: Learnt,
+    own: Mapping[str, float],
 ) -> tuple[Scored, ...]:
     """The cards with what earlier cases say of them and of these words added.
 
-    What was learnt lifts no card over one of whose own signs was said: nobody's jobs
-    can hide a page from its own words.
+    `own` says how nearly one of a card's own signs was said, where that is asked for.
+    What was learnt lifts no card over one of whose own signs was said, and more nearly
+    than one of its own: nobody's jobs can hide a page from its own words.
     """
     lifted: list[Scored] = []
-    ceiling = inf
+    nearly = {card.card: max(card.close, own.get(card.card, 0.0)) for card in found}
     for card in found:
         more = MOST_PRIOR * min(1.0, prior.get(card.card, 0.0))
-        more += MOST_TAUGHT * (lifts.get(card.card, 1.0) - 1.0) / MOST_LIFT
-        is_own = card.close >= OWN_SIGN
-        total = card.total + more if is_own else min(card.total + more, ceiling)
+        more += learnt.lift(card.card, found[0].total - card.total)
+        least = max(OWN_SIGN, nearly[card.card])
+        ahead = (c.total for c in lifted if nearly[c.card] >= least)
+        total = max(card.total, min(card.total + more, *ahead, inf))
         lifted.append(card._replace(total=total))
-        ceiling = min(ceiling, total) if is_own else ceiling
     return tuple(sorted(lifted, key=lambda f: -f.total))
+
+
+def _own_signs(
+    query: Query, cards: Sequence[Scored], found: Found
+) -> Mapping[str, float]:
+    """How alike the whole text is, letter for letter, to a sign of the first cards."""
+    said = " ".join(query.words)
+    alike: dict[str, float] = {}
+    for card in cards[:MOST_CLOSE]:
+        texts = [s.text.lower() for s in found.records[card.card].signs if not s.of]
+        best = process.extractOne(said, texts, scorer=fuzz.token_sort_ratio)
+        alike[card.card] = best[1] / 100.0 if best else 0.0
+    return alike
 
 
 OWN_SIGN = 0.8

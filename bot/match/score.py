@@ -184,13 +184,19 @@ class _Part(NamedTuple):
         return (self.bm25.get(card, 0.0) / self.top + likeness) / 2.0
 
 
-def scored(query: Query, index: "Index", looked: Lookup) -> Found:
-    """Every card that was met, best first; whole text, best part, closest sign."""
+def scored(
+    query: Query, index: "Index", looked: Lookup, also: Collection[str] = ()
+) -> Found:
+    """Every card that was met, best first; whole text, best part, closest sign.
+
+    `also` are cards to be scored though nothing on them may have been met.
+    """
     whole = different(query.slots)
     gains = {id(slot): earned(slot, looked) for slot in query.slots}
     groups = (whole, *_parts(query.slots))
     tables = [_sums(gains[id(slot)] for slot in slots) for slots in groups]
     first = _best(tables[0], MOST_CARDS)
+    first += [card for card in also if card not in first]
     records = index.signs(first)
     hits = {id(slot): hits_of(slot, looked, first) for slot in query.slots}
     parts = [
@@ -232,7 +238,7 @@ def _scored(card: str, parts: Sequence[_Part]) -> Scored:
     shares = [part.score(card) * (part.top / whole.top) ** 0.5 for part in parts[1:]]
     close = max(part.close.get(card, FAR) for part in parts)
     total = (whole.score(card) + PART * max(shares, default=0.0)) / (1.0 + PART)
-    return Scored(card, total, whole.bm25[card], close.likeness, close.sign)
+    return Scored(card, total, whole.bm25.get(card, 0.0), close.likeness, close.sign)
 
 
 def _phrased(

@@ -88,8 +88,8 @@ class Copies:
                 return
             self._begin_second()
         else:
-            self.is_fresh = self.second.is_new
-            if self.is_fresh and any(self.files.numbers()):
+            self.is_fresh = self.second.is_new or self.second.is_older
+            if self.second.is_new and any(self.files.numbers()):
                 self.remark(GONE)
 
     def _begin_second(self) -> None:
@@ -343,7 +343,7 @@ class Copies:
         if found.lost or found.spare:
             self.ask(lambda second: second.replace(job, texts), None)
         for wrong, right in wrongs(job, found):
-            if not self.is_fresh:
+            if not self.is_fresh or (self.second and self.second.is_older):
                 self.remark(f"{wrong}: {right}.")
         return best(job, texts, texts)
 

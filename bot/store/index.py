@@ -19,9 +19,9 @@ from bot.language.lexicon import (
 )
 from bot.match.danger import StopRecord
 from bot.match.records import Posting, Record, Sign
-from bot.match.taught import Lessons
 from bot.store import vocabulary
 from bot.store.grams import Grams, names, rows_of
+from bot.store.lessons import JobLessons
 from bot.store.scan import EAR
 from bot.store.tables import MEMORY, existing, fresh
 
@@ -62,6 +62,7 @@ class CardIndex:
         self._lexicon: Lexicon | None = None
         self._size: tuple[int, float] | None = None
         self._grams = Grams(database)
+        self.lessons = JobLessons(database)
 
     @classmethod
     def open(cls, path: str) -> "CardIndex":
@@ -144,7 +145,6 @@ class CardIndex:
         for source, faults in sources:
             self._put_file(source, faults)
         self._lexicon = lexicon
-        self._forget_lessons()
 
     def put_card(self, source: Source, record: Record) -> None:
         """Keep a card's record in place of what the file held before.
@@ -172,22 +172,6 @@ class CardIndex:
         rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
         self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
         vocabulary.put(self._database, record.id, record.words, self.lexicon)
-
-    def put_lessons(self, edition: str, lessons: Lessons) -> None:
-        """Keep what the outcomes of that edition taught, in place of what was known."""
-        self._database.execute("DELETE FROM lessons")
-        rows = ((t, c, s) for t, cards in lessons.items() for c, s in cards.items())
-        self._database.executemany("INSERT INTO lessons VALUES (?, ?, ?)", rows)
-        self._database.execute(
-            "INSERT OR REPLACE INTO about VALUES ('lessons', ?)", (edition,)
-        )
-
-    def edition(self) -> str:
-        """Of which edition of the outcomes the lessons are; "" when of none."""
-        row = self._database.execute(
-            "SELECT value FROM about WHERE name = 'lessons'"
-        ).fetchone()
-        return str(row[0]) if row else ""
 
     def put_rule(self, source: Source, rule: StopRecord) -> None:
         """Keep a stop rule's record in place of what the file held before."""
@@ -246,12 +230,6 @@ class CardIndex:
             run("DELETE FROM ear")
         for table in ("cards", "rules", "notes", "wordings", "files"):
             run(f"DELETE FROM {table} WHERE path = ?", (path,))
-        self._forget_lessons()
-
-    def _forget_lessons(self) -> None:
-        """Lessons hold for the cards that they were learnt beside."""
-        self._database.execute("DELETE FROM lessons")
-        self._database.execute("DELETE FROM about WHERE name = 'lessons'")
 
     def faults(self) -> dict[str, tuple[str, ...]]:
         """The mistakes of every file that has any, by its path."""
@@ -345,17 +323,6 @@ class CardIndex:
     def own_signs(self) -> dict[str, int]:
         """How many own signs each card has, its title among them."""
         return dict(self._database.execute("SELECT id, own FROM cards").fetchall())
-
-    def taught(self, terms: Collection[str]) -> dict[str, dict[str, float]]:
-        """What outcomes taught of the terms: by term, by card, how strongly."""
-        found: dict[str, dict[str, float]] = {}
-        rows = self._database.execute(
-            f"SELECT term, card, strength FROM lessons WHERE term IN ({_marks(terms)})",
-            tuple(terms),
-        )
-        for term, card, strength in rows:
-            found.setdefault(term, {})[card] = strength
-        return found
 
     def holds(self, stems: Collection[str]) -> set[str]:
         """Those of the stems that stand on a card."""

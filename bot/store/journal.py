@@ -210,6 +210,10 @@ class Journal:
         """How the jobs on a card ended, in order."""
         return self._ended(lambda second: second.ended(card))
 
+    def keeping(self) -> tuple[Ended, ...]:
+        """How the jobs whose words may help to find their pages ended, in order."""
+        return self._ended(Second.keeping)
+
     def history(self, trucks: Sequence[str]) -> tuple[Ended, ...]:
         """How the jobs of some trucks ended, in order; "" for those that name none."""
         found = (self._ended(partial(Second.ended_of, truck=t)) for t in trucks)
@@ -293,6 +297,8 @@ def looked_up(entry: Entry, size: int) -> tuple[Listed, Ended | None]:
         out.repair,
         float(out.minutes),
         float(out.money),
+        ". ".join(job.words),
+        job.keeps_words,
     )
     return listed, ended
 

@@ -14,7 +14,9 @@ from typing import NamedTuple
 
 from bot.store.habits import checksum
 
-EDITION = 3
+EDITION = 4
+BEFORE = 3
+"""The edition whose lines are as in this one, and whose outcomes kept no words."""
 PATIENCE_S = 5.0
 """So long another window may write. Our choice."""
 
@@ -41,7 +43,8 @@ CREATE TABLE IF NOT EXISTS outcome (
     job INTEGER PRIMARY KEY, at TEXT NOT NULL, card TEXT NOT NULL, cause TEXT NOT NULL,
     proved INTEGER NOT NULL, helped INTEGER NOT NULL, opened TEXT NOT NULL,
     truck TEXT NOT NULL, repair TEXT NOT NULL, minutes REAL NOT NULL,
-    money REAL NOT NULL, crc INTEGER NOT NULL
+    money REAL NOT NULL, words TEXT NOT NULL, keeps INTEGER NOT NULL,
+    crc INTEGER NOT NULL
 );
 CREATE INDEX IF NOT EXISTS of_card ON outcome (card);
 CREATE INDEX IF NOT EXISTS of_truck ON outcome (truck);
@@ -52,6 +55,17 @@ CREATE TABLE IF NOT EXISTS edition (n INTEGER NOT NULL);
 INSERT INTO edition SELECT 0 WHERE NOT EXISTS (SELECT * FROM edition);
 COMMIT;
 """
+
+
+_NO_TABLES = "".join(
+    f"DROP TABLE IF EXISTS {name};" for name in ("listed", "outcome", "score")
+)
+
+
+_NEXT_EDITION = """
+UPDATE edition SET n = CASE n WHEN 0 THEN abs(random() % 1000000000000) ELSE n + 1 END
+"""
+"""It begins anywhere, so that no other copy's edition is taken for this one's."""
 
 
 class DamagedError(Exception):
@@ -79,7 +93,8 @@ class Listed(NamedTuple):
 class Ended(NamedTuple):
     """How a job ended: what lists, ranking and a truck's history look up.
 
-    `opened` is the moment of its first words, `at` that of its outcome.
+    `opened` is the moment of its first words, `at` that of its outcome. `words` are all
+    that was said of the fault, `keeps` whether they may help to find the page.
     """
 
     job: int
@@ -93,6 +108,8 @@ class Ended(NamedTuple):
     repair: str
     minutes: float
     money: float
+    words: str = ""
+    keeps: bool = False
 
 
 class Second:
@@ -110,10 +127,14 @@ class Second:
         try:
             for pragma in PRAGMAS:
                 self._db.execute(f"PRAGMA {pragma}")
-            self.is_new = self._edition() == 0
-            if self.is_new:
+            edition = self._edition()
+            self.is_new = edition == 0
+            self.is_older = edition == BEFORE
+            if self.is_older:  # the lines are as they are now; the rest is made anew
+                self._db.executescript(_NO_TABLES)
+            if self.is_new or self.is_older:
                 self._db.executescript(_TABLES)
-            if self._edition() not in (0, EDITION):
+            if edition not in (0, BEFORE, EDITION):
                 raise sqlite3.DatabaseError("of another edition")
         except BaseException:
             self._db.close()
@@ -197,7 +218,7 @@ class Second:
                 more[str(row[2])] = more.get(str(row[2]), 0.0) + sign * _weight(row)
         for card, weight in more.items():
             self._score(card, weight)
-        self._db.execute("UPDATE edition SET n = n + 1")
+        self._db.execute(_NEXT_EDITION)
 
     def _score(self, card: str, more: float) -> None:
         """How many jobs ended on a card, as `_weight` counts them: so much more.
@@ -235,7 +256,7 @@ class Second:
             for row in self._db.execute("SELECT * FROM listed"):
                 _listed(*row)
             for row in self._db.execute("SELECT * FROM outcome"):
-                _ended(row)
+                ended_of(row)
             for card, weight, crc in self._db.execute("SELECT * FROM score"):
                 if crc != checksum(card, weight):
                     raise DamagedError
@@ -254,7 +275,16 @@ class Second:
             DamagedError: a row is not as it was written.
         """
         query = "SELECT * FROM outcome WHERE card = ? ORDER BY job"
-        return tuple(_ended(row) for row in self._db.execute(query, (card,)))
+        return tuple(ended_of(row) for row in self._db.execute(query, (card,)))
+
+    def keeping(self) -> tuple[Ended, ...]:
+        """How the jobs whose words are kept ended, in order.
+
+        Raises:
+            DamagedError: a row is not as it was written.
+        """
+        query = "SELECT * FROM outcome WHERE keeps ORDER BY job"
+        return tuple(ended_of(row) for row in self._db.execute(query))
 
     def ended_of(self, truck: str) -> tuple[Ended, ...]:
         """How the jobs of a truck ended, in order; "" for those that name none.
@@ -263,7 +293,7 @@ class Second:
             DamagedError: a row is not as it was written.
         """
         query = "SELECT * FROM outcome WHERE truck = ? ORDER BY job"
-        return tuple(_ended(row) for row in self._db.execute(query, (truck,)))
+        return tuple(ended_of(row) for row in self._db.execute(query, (truck,)))
 
 
 def _listed(job: int, is_open: int, told: str, crc: int) -> Listed:
@@ -277,10 +307,16 @@ def _weight(row: Sequence[object]) -> float:
     return 1.0 if row[4] else 0.5
 
 
-def _ended(row: Sequence[object]) -> Ended:
+def ended_of(row: Sequence[object]) -> Ended:
+    """How a job ended, from its row.
+
+    Raises:
+        DamagedError: the row is not as it was written.
+    """
     *told, crc = row
     job, at, card, cause, proved, helped, opened, truck, repair, *spent = told
-    minutes, money = (float(str(value)) for value in spent)
+    *figures, words, keeps = spent
+    minutes, money = (float(str(value)) for value in figures)
     ended = Ended(
         int(str(job)),
         str(at),
@@ -293,6 +329,8 @@ def _ended(row: Sequence[object]) -> Ended:
         str(repair),
         minutes,
         money,
+        str(words),
+        bool(keeps),
     )
     if crc != checksum(*ended):
         raise DamagedError

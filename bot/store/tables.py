@@ -6,8 +6,9 @@ import sqlite3
 from bot.language.lexicon import VERSION as LEXICON_VERSION
 from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
+from bot.store.lessons import TABLES as LESSONS
 
-LAYOUT = 7
+LAYOUT = 8
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -40,9 +41,6 @@ CREATE TABLE vocabulary (
 ) WITHOUT ROWID;
 CREATE INDEX vocabulary_tails ON vocabulary (tail);
 CREATE INDEX vocabulary_stems ON vocabulary (stem);
-CREATE TABLE lessons (
-    term TEXT, card TEXT, strength REAL NOT NULL, PRIMARY KEY (term, card)
-) WITHOUT ROWID;
 CREATE TABLE ear (feature TEXT PRIMARY KEY, weights TEXT NOT NULL) WITHOUT ROWID;
 CREATE TABLE wordings (
     path TEXT, card TEXT, check_id TEXT, answer TEXT, said TEXT NOT NULL,
@@ -55,7 +53,6 @@ CREATE TABLE notes (
 CREATE TABLE rules (
     id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, content TEXT NOT NULL
 ) WITHOUT ROWID;
-COMMIT;
 """
 
 
@@ -112,7 +109,7 @@ def fresh(path: str) -> sqlite3.Connection:
         discard(path)
     database = _connect(path)
     try:
-        database.executescript(_TABLES)
+        database.executescript(f"{_TABLES}{LESSONS}COMMIT;")
         database.execute("INSERT INTO about VALUES ('code', ?)", (CODE,))
     except sqlite3.Error:
         database.close()

@@ -15,7 +15,7 @@ from bot.job.job import Skip, Stage, StepKind
 from bot.model.card import Finding, Readings
 from bot.model.rule import StopRule
 from bot.talk import phrases, table
-from bot.talk.ask_end import causes, prove, record, trial
+from bot.talk.ask_end import causes, prove, record, trial, words_kept
 from bot.talk.beside import lead
 from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
 from bot.talk.fitful import is_fitful
@@ -62,7 +62,8 @@ def _closed(view: View, library: Library) -> Ask:
         return Ask("This job is closed.")
     rows = causes([c.id for c in view.card.causes if c.id != outcome.cause], view.card)
     text = "This job is closed. If you know better now what it was, pick it."
-    return Ask(text, rows, (CAME_BACK if outcome.repair else OPEN_AGAIN,))
+    again = CAME_BACK if outcome.repair else OPEN_AGAIN
+    return Ask(text, rows, (*words_kept(view.job, table.ANOTHER.mark), again))
 
 
 OPEN_AGAIN = Choice(table.LEAD.mark, "open it again", e.CameBack(), phrases.OPEN_AGAIN)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from bot.diagnose.proof import cured_chance
 from bot.job import events as e
-from bot.job.job import NOT_KNOWN
+from bot.job.job import NOT_KNOWN, Job
 from bot.language.counts import trials
 from bot.model.card import Card
 from bot.talk import phrases
@@ -74,7 +74,21 @@ def record(view: View, library: Library) -> Ask:
         "such as 90 min, 40 money."
     )
     write = Choice("1", "Write it down so", outcome, phrases.WRITE)
-    return Ask(text, (write,), (*back(job), PAUSE), numbers=True)
+    return Ask(text, (write, *words_kept(job, "2")), (*back(job), PAUSE), numbers=True)
+
+
+def words_kept(job: Job, key: str) -> tuple[Choice, ...]:
+    """The leave to find this page by what was said in the job, or to do so no longer.
+
+    None is asked for where nobody knows what it was.
+    """
+    if job.keeps_words:
+        label = "No longer find this page by my words"
+        return (Choice(key, label, e.WordsForgotten(), phrases.FORGET_WORDS),)
+    if not job.words or job.named in (None, "", NOT_KNOWN):
+        return ()
+    label = "Find this page by my words from now on, too"
+    return (Choice(key, label, e.WordsKept(), phrases.KEEP_WORDS),)
 
 
 def _which_cause(view: View, card: Card) -> Ask:

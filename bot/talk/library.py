@@ -128,6 +128,9 @@ class Library(Protocol):
     def rank(self, words: str, truck_id: str) -> Ranked:
         """The cards that plain words may mean, said of that truck."""
 
+    def learn(self) -> None:
+        """Learn from a job that was closed just now, for the next ranking."""
+
     def line(self, words: str) -> Line:
         """A typed text as it was read; the same text is read once."""
 

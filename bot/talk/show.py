@@ -271,6 +271,8 @@ _NOTED: MappingProxyType[type[e.Event], str] = MappingProxyType(
         e.HazardPassed: "Noted: passed by one who may decide.",
         e.HazardStands: "Then it stays as it is.",
         e.ProofPutOff: "Then that first. Say done to the repair again after it.",
+        e.WordsKept: "Your words are kept on this machine, to find this page by.",
+        e.WordsForgotten: "Your words find no page any longer.",
         e.CycleBetter: "Then one fault is mended and another is left. I look for that.",
         e.CycleNotClean: "Then it was not that, or not only. The search goes on.",
         e.CameBack: "Then it was not that, or not only. The job is open again.",

@@ -1,0 +1,147 @@
+"""What closed jobs taught, as counts that are added to when a job is closed.
+
+Kept in the index beside the pages, but of no page: neither an edited page nor another
+lexicon changes them. All of it can be made again from the second copy of the jobs.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager
+from typing import NamedTuple
+
+from bot.match.taught import Kept, Lessons, Taught
+
+TABLES = """
+CREATE TABLE told (
+    job INTEGER PRIMARY KEY, mark INTEGER NOT NULL, card TEXT NOT NULL,
+    terms TEXT NOT NULL, keeps INTEGER NOT NULL
+);
+CREATE TABLE said (
+    term TEXT, card TEXT, jobs INTEGER NOT NULL, PRIMARY KEY (term, card)
+) WITHOUT ROWID;
+CREATE TABLE kept (term TEXT, job INTEGER, PRIMARY KEY (term, job)) WITHOUT ROWID;
+"""
+
+EVERY = ""
+"""The term under which all jobs of a card are counted."""
+
+MOST_KEPT = 50
+"""So many of the jobs whose kept words have most in common with a text are compared."""
+
+
+class Told(NamedTuple):
+    """A job whose cause is known: its telling terms, its card, whether words are kept.
+
+    `mark` is another one whenever the outcome is.
+    """
+
+    job: int
+    mark: int
+    card: str
+    terms: frozenset[str]
+    keeps: bool
+
+
+def learnt_from(jobs: Iterable[Told]) -> Taught:
+    """What some jobs taught, held in memory."""
+    database = sqlite3.connect(":memory:", isolation_level=None)
+    database.executescript(TABLES)
+    lessons = JobLessons(database)
+    with lessons.writing():
+        for told in jobs:
+            lessons.put(told)
+    return lessons.of
+
+
+class JobLessons:
+    """The tables of an open index."""
+
+    def __init__(self, database: sqlite3.Connection) -> None:
+        self._database = database
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """All of some changes, or none.
+
+        Raises:
+            sqlite3.Error: another chock is writing, or nothing can be written.
+        """
+        self._database.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._database.execute("COMMIT")
+        finally:
+            if self._database.in_transaction:
+                self._database.execute("ROLLBACK")
+
+    def edition(self) -> str:
+        """Up to which edition of the outcomes all is learnt; "" for none."""
+        row = self._database.execute(
+            "SELECT value FROM about WHERE name = 'lessons'"
+        ).fetchone()
+        return str(row[0]) if row else ""
+
+    def is_of(self, edition: str) -> None:
+        """Note that all is learnt up to that edition."""
+        self._database.execute(
+            "INSERT OR REPLACE INTO about VALUES ('lessons', ?)", (edition,)
+        )
+
+    def known(self) -> dict[int, int]:
+        """The mark of each job that was learnt from."""
+        return dict(self._database.execute("SELECT job, mark FROM told").fetchall())
+
+    def put(self, told: Told) -> None:
+        """Learn from a job, in place of what was learnt from it before."""
+        self.take_out(told.job)
+        terms = sorted(told.terms)
+        run = self._database.execute
+        row = (told.job, told.mark, told.card, " ".join(terms), told.keeps)
+        run("INSERT INTO told VALUES (?, ?, ?, ?, ?)", row)
+        self._database.executemany(
+            "INSERT INTO said VALUES (?, ?, 1)"
+            " ON CONFLICT (term, card) DO UPDATE SET jobs = jobs + 1",
+            ((term, told.card) for term in (EVERY, *terms)),
+        )
+        if told.keeps:
+            rows = ((term, told.job) for term in terms)
+            self._database.executemany("INSERT INTO kept VALUES (?, ?)", rows)
+
+    def take_out(self, job: int) -> None:
+        """Forget what was learnt from a job."""
+        run = self._database.execute
+        row = run("SELECT card, terms FROM told WHERE job = ?", (job,)).fetchone()
+        if row is None:
+            return
+        card, terms = str(row[0]), str(row[1]).split()
+        self._database.executemany(
+            "UPDATE said SET jobs = jobs - 1 WHERE term = ? AND card = ?",
+            ((term, card) for term in (EVERY, *terms)),
+        )
+        run("DELETE FROM said WHERE card = ? AND jobs < 1", (card,))
+        pairs = ((term, job) for term in terms)
+        self._database.executemany("DELETE FROM kept WHERE term = ? AND job = ?", pairs)
+        run("DELETE FROM told WHERE job = ?", (job,))
+
+    def of(self, terms: Collection[str]) -> Lessons:
+        """What was learnt of some terms."""
+        run = self._database.execute
+        jobs = dict(run("SELECT card, jobs FROM said WHERE term = ?", (EVERY,)))
+        if not jobs:
+            return Lessons({}, {})
+        wanted, marks = tuple(terms), ",".join("?" * len(terms))
+        said: dict[str, dict[str, int]] = {}
+        for term, card, often in run(
+            f"SELECT term, card, jobs FROM said WHERE term IN ({marks})", wanted
+        ):
+            said.setdefault(term, {})[card] = often
+        rows = run(
+            "SELECT job, card, terms FROM told WHERE job IN (SELECT job FROM kept"
+            f" WHERE term IN ({marks}) GROUP BY job ORDER BY COUNT(*) DESC, job DESC"
+            f" LIMIT {MOST_KEPT})",
+            wanted,
+        )
+        kept = [Kept(j, card, frozenset(text.split())) for j, card, text in rows]
+        return Lessons(jobs, said, kept)
