@@ -25,7 +25,7 @@ from bot.language.lexicon import Lexicon
 from bot.language.line import Line, listen
 from bot.language.spelling import Vocabulary
 from bot.model.kinds import Drive
-from bot.store.habits import edition
+from bot.store.habits import editions
 from bot.store.journal import Journal
 from bot.talk.library import look
 from bot.talk.messages import Message
@@ -215,7 +215,7 @@ def test_a_closed_job_is_learnt_from_before_the_next_question(
     talk.hear("1")
     assert talk.is_over
     index = open_index(str(kb), str(tmp_path))
-    assert edition(str(talk._journal.path)) == index.lessons.edition()
+    assert editions(str(talk._journal.path))[1] == index.lessons.edition()
     found = talk._library.rank(words, "")
     assert found.cards[0].card == "wheel-valve-leaks"
     assert found.none < 0.5

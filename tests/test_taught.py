@@ -1,5 +1,6 @@
 """Words learnt from outcomes: which go with which card, and what they may not do."""
 
+import shutil
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from random import Random
@@ -42,11 +43,11 @@ def test_z_of_worked_examples(said: tuple[int, int, int, int], wanted: float) ->
 
 def told(term: str, card: str, count: int, first: int = 1000) -> list[Told]:
     terms = frozenset((term,))
-    return [Told(first + n, 0, card, terms, keeps=False) for n in range(count)]
+    return [Told(first + n, card, terms, keeps=False) for n in range(count)]
 
 
 OTHERS = [
-    Told(n, 0, f"card{n % 9}", frozenset((f"word{n}",)), keeps=False) for n in range(60)
+    Told(n, f"card{n % 9}", frozenset((f"word{n}",)), keeps=False) for n in range(60)
 ]
 
 
@@ -141,7 +142,7 @@ def test_nothing_learnt_lifts_a_card_over_one_whose_own_sign_was_said(
         for sign in own.signs[1:]:
             said = terms_said(sign.text, index)
             others = [other.id for other in found if other.id != own.id] * 9
-            jobs = [Told(n, 0, c, said, keeps=True) for n, c in enumerate(others)]
+            jobs = [Told(n, c, said, keeps=True) for n, c in enumerate(others)]
             plain = [c.card for c in rank(sign.text, index).cards]
             lifted = rank(sign.text, index, taught=learnt_from(jobs)).cards
             after = [c.card for c in lifted].index(own.id)
@@ -157,7 +158,7 @@ def test_hundred_random_outcomes_hide_no_card_from_its_own_signs(
     draw = Random(4)
     ids = sorted({card for card, _ in signs})
     nonsense = [
-        Told(n, 0, draw.choice(ids[:6]), terms_said(words, shelf), keeps=n % 2 == 0)
+        Told(n, draw.choice(ids[:6]), terms_said(words, shelf), keeps=n % 2 == 0)
         for n, (_, words) in enumerate(draw.choices(signs, k=100))
     ]
 
@@ -236,7 +237,20 @@ def test_an_outcome_put_right_is_unlearnt(kb: Path, tmp_path: Path) -> None:
     )
     learn(shelf, str(journal.path))
     assert shelf.lessons.of(["flump"]).said == {"flump": {"hub-runs-hot": 2}}
-    assert set(shelf.lessons.known()) == {1, 3}
+    assert shelf.lessons.known() == {1, 3}
+
+
+def test_what_another_store_taught_is_forgotten(kb: Path, tmp_path: Path) -> None:
+    home = seed(tmp_path)
+    closed(kb, home, 3).close()
+    shelf = open_index(str(kb), str(home))
+    learn(shelf, str(home / "jobs-2.db"))
+    shutil.rmtree(home / "jobs")
+    (home / "jobs-2.db").unlink()
+    journal = Journal(home)
+    close(journal, "it blarts", "tyre-slow-leak", "a-cause")
+    learn(shelf, str(journal.path))
+    assert shelf.lessons.of(["flump", "blart"]).said == {"blart": {"tyre-slow-leak": 1}}
 
 
 def test_jobs_in_any_order_teach_the_same(index: MemoryIndex) -> None:

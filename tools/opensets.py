@@ -91,7 +91,7 @@ def words_learnt(
     figures: dict[str, float] = {}
     for name, given in (("before", []), ("learnt", labels), ("dealt anew", dealt)):
         told = [
-            Told(n, 0, label, terms_said(text, index), keeps=False)
+            Told(n, label, terms_said(text, index), keeps=False)
             for n, ((_, text), label) in enumerate(zip(rows, given, strict=False))
         ]
         taught = learnt_from(told)

@@ -35,12 +35,15 @@ sys.path.insert(0, str(ROOT))
 
 from faults import FAULTS, NOW, Group, Run, cut, flip, lose, next_answer, scripts
 
+from bot.desk.lessons import learn
 from bot.desk.library import KbLibrary
+from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import Job
 from bot.job.saved import pack
 from bot.model.card import Drive
 from bot.store.chain import DIGEST, Line, write_head, write_line
+from bot.store.copies import SECOND
 from bot.store.journal import Journal
 from bot.store.proof import prove
 from bot.talk.library import look
@@ -323,22 +326,49 @@ def many(asked: argparse.Namespace, folder: Path) -> dict[str, object]:
         found[f"{name}: times slower than with 100"] = round(
             time_ / times[100][name], 2
         )
+    found["ask, the first after a job was closed: of the next"] = round(
+        _after_closing(folder / str(asked.jobs), asked.kb), 2
+    )
     return found
+
+
+ROUNDS = 15
+
+
+def _after_closing(home: Path, kb: str) -> float:
+    """How long the first question takes after a job was closed, of the one behind."""
+    took: dict[int, list[float]] = {0: [], 1: []}
+    ask = ["--home", str(home), "--kb", kb, "ask", "one hub hisses after I park"]
+    index = open_index(kb, str(home))
+    learn(index, str(home / SECOND), sys.maxsize)
+    index.close()
+    for _ in range(ROUNDS):
+        journal = Journal(home)
+        library = KbLibrary(kb, str(home), journal)
+        number = journal.open_job(NOW)
+        journal.record(number, Job(), _ENDED, NOW)
+        library.learn()
+        journal.close()
+        for times in took.values():
+            times.append(_took(ask))
+    return median(took[0]) / median(took[1])
+
+
+_ENDED = (
+    e.Described("it hisses at the hub", (("wheel-valve-leaks", 0.9),), 0.1),
+    e.CardChosen("wheel-valve-leaks"),
+    e.HelpCalled(),
+    e.CauseNamed("dirt-on-the-wheel-valve-seat"),
+    e.Recorded("dirt-on-the-wheel-valve-seat", "", True, False, 1.0, 0.0),
+)
 
 
 def _fill(home: Path, jobs: int) -> None:
     """A store of closed jobs, written as files and taken in at the next start."""
-    events = (
-        e.Described("hiss", (("wheel-valve-leaks", 0.9),), 0.1),
-        e.CardChosen("wheel-valve-leaks"),
-        e.HelpCalled(),
-        e.CauseNamed("dirt-on-the-wheel-valve-seat"),
-        e.Recorded("dirt-on-the-wheel-valve-seat", "", True, False, 1.0, 0.0),
-    )
     (home / "jobs").mkdir(parents=True)
     for number in range(1, jobs + 1):
         texts = [write_head(number, NOW, f"{number:016x}")]
-        for seq, event in enumerate(events, 1):
+        for seq, event in enumerate(_ENDED, 1):
             kind, said = pack(event)
             line = Line(seq, True, NOW, kind, json.dumps(said, sort_keys=True))
             texts.append(write_line(texts[-1][-DIGEST:], line))
@@ -348,14 +378,16 @@ def _fill(home: Path, jobs: int) -> None:
 
 
 def _best_of(words: list[str], times: int = 5) -> float:
+    return min([_took(words) for _ in range(times + 1)][1:])
+
+
+def _took(words: list[str]) -> float:
+    """How long a command takes, in seconds."""
     code = "from bot.cli.main import run; run()"
     command = [sys.executable, "-c", code, *words]
-    took = []
-    for _ in range(times + 1):
-        start = time.perf_counter()
-        subprocess.run(command, cwd=ROOT, input=b"", capture_output=True, check=False)
-        took.append(time.perf_counter() - start)
-    return min(took[1:])
+    start = time.perf_counter()
+    subprocess.run(command, cwd=ROOT, input=b"", capture_output=True, check=False)
+    return time.perf_counter() - start
 
 
 WHAT: dict[str, Callable[[argparse.Namespace, Path], dict[str, object]]] = {

@@ -11,7 +11,7 @@ import sqlite3
 import zlib
 
 from bot.match.taught import Taught
-from bot.store.habits import edition
+from bot.store.habits import editions
 from bot.store.index import CardIndex
 from bot.store.scan import scan
 from bot.store.tables import MEMORY, discard
@@ -34,7 +34,7 @@ def open_index(kb: str, home: str) -> CardIndex:
 
 def taught(index: CardIndex, journal: str) -> Taught:
     """What the outcomes in a journal taught of words, as new as they are."""
-    if edition(journal) != index.lessons.edition():
+    if editions(journal)[1] != index.lessons.edition():
         from bot.desk.lessons import learn
 
         learn(index, journal)

@@ -32,10 +32,14 @@ def habits(path: str, cards: int) -> dict[str, float]:
     }
 
 
-def edition(path: str) -> str:
-    """A mark of the recorded outcomes, another one when they change; "" for none."""
-    found = rows_of(path, "SELECT n FROM edition")
-    return str(found[0][0]) if found and found[0][0] else ""
+def editions(path: str) -> tuple[int, int]:
+    """The first and the last edition of the outcomes: each change makes another.
+
+    Another copy begins with another one; (0, 0) for no copy.
+    """
+    found = rows_of(path, "SELECT first, last FROM editions")
+    first, last = found[0] if found else (0, 0)
+    return int(first), int(last)
 
 
 def checksum(*values: object) -> int:
@@ -43,7 +47,7 @@ def checksum(*values: object) -> int:
     return zlib.crc32("\n".join(map(str, values)).encode("utf-8", "replace"))
 
 
-def rows_of(path: str, query: str, *values: str) -> list[tuple[Any, ...]]:
+def rows_of(path: str, query: str, *values: str | int) -> list[tuple[Any, ...]]:
     """What a database answers; nothing where there is none to be read."""
     try:
         database = sqlite3.connect(f"file:{path}?mode=ro", uri=True)

@@ -15,8 +15,7 @@ from bot.match.taught import Kept, Lessons, Taught
 
 TABLES = """
 CREATE TABLE told (
-    job INTEGER PRIMARY KEY, mark INTEGER NOT NULL, card TEXT NOT NULL,
-    terms TEXT NOT NULL, keeps INTEGER NOT NULL
+    job INTEGER PRIMARY KEY, card TEXT NOT NULL, terms TEXT NOT NULL
 );
 CREATE TABLE said (
     term TEXT, card TEXT, jobs INTEGER NOT NULL, PRIMARY KEY (term, card)
@@ -32,13 +31,9 @@ MOST_KEPT = 50
 
 
 class Told(NamedTuple):
-    """A job whose cause is known: its telling terms, its card, whether words are kept.
-
-    `mark` is another one whenever the outcome is.
-    """
+    """A job whose cause is known: its card, its telling terms; are its words kept?"""
 
     job: int
-    mark: int
     card: str
     terms: frozenset[str]
     keeps: bool
@@ -76,30 +71,34 @@ class JobLessons:
             if self._database.in_transaction:
                 self._database.execute("ROLLBACK")
 
-    def edition(self) -> str:
-        """Up to which edition of the outcomes all is learnt; "" for none."""
+    def edition(self) -> int:
+        """Up to which edition of the outcomes all is learnt; 0 for none."""
         row = self._database.execute(
             "SELECT value FROM about WHERE name = 'lessons'"
         ).fetchone()
-        return str(row[0]) if row else ""
+        return int(row[0]) if row else 0
 
-    def is_of(self, edition: str) -> None:
+    def is_of(self, edition: int) -> None:
         """Note that all is learnt up to that edition."""
         self._database.execute(
-            "INSERT OR REPLACE INTO about VALUES ('lessons', ?)", (edition,)
+            "INSERT OR REPLACE INTO about VALUES ('lessons', ?)", (str(edition),)
         )
 
-    def known(self) -> dict[int, int]:
-        """The mark of each job that was learnt from."""
-        return dict(self._database.execute("SELECT job, mark FROM told").fetchall())
+    def known(self) -> frozenset[int]:
+        """The jobs that were learnt from."""
+        return frozenset(j for (j,) in self._database.execute("SELECT job FROM told"))
+
+    def forget(self) -> None:
+        """Forget all that was learnt."""
+        for table in ("told", "said", "kept"):
+            self._database.execute(f"DELETE FROM {table}")
 
     def put(self, told: Told) -> None:
-        """Learn from a job, in place of what was learnt from it before."""
-        self.take_out(told.job)
+        """Learn from a job of which nothing was learnt yet."""
         terms = sorted(told.terms)
         run = self._database.execute
-        row = (told.job, told.mark, told.card, " ".join(terms), told.keeps)
-        run("INSERT INTO told VALUES (?, ?, ?, ?, ?)", row)
+        row = (told.job, told.card, " ".join(terms))
+        run("INSERT INTO told VALUES (?, ?, ?)", row)
         self._database.executemany(
             "INSERT INTO said VALUES (?, ?, 1)"
             " ON CONFLICT (term, card) DO UPDATE SET jobs = jobs + 1",

@@ -28,6 +28,8 @@ PRAGMAS = (
     "mmap_size=0",
 )
 
+# `editions` begin anywhere, so that no other copy's are taken for those of this one
+
 _TABLES = """
 BEGIN IMMEDIATE;
 CREATE TABLE IF NOT EXISTS line (
@@ -51,21 +53,20 @@ CREATE INDEX IF NOT EXISTS of_truck ON outcome (truck);
 CREATE TABLE IF NOT EXISTS score (
     card TEXT PRIMARY KEY, weight REAL NOT NULL, crc INTEGER NOT NULL
 ) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS edition (n INTEGER NOT NULL);
-INSERT INTO edition SELECT 0 WHERE NOT EXISTS (SELECT * FROM edition);
+CREATE TABLE IF NOT EXISTS changed (job INTEGER PRIMARY KEY, edition INTEGER NOT NULL);
+CREATE INDEX IF NOT EXISTS in_order ON changed (edition);
+CREATE TABLE IF NOT EXISTS editions (first INTEGER NOT NULL, last INTEGER NOT NULL);
+INSERT INTO editions SELECT first, first FROM
+    (SELECT 1 + abs(random() % 1000000000000) AS first)
+    WHERE NOT EXISTS (SELECT * FROM editions);
 COMMIT;
 """
 
 
 _NO_TABLES = "".join(
-    f"DROP TABLE IF EXISTS {name};" for name in ("listed", "outcome", "score")
+    f"DROP TABLE IF EXISTS {name};"
+    for name in ("listed", "outcome", "score", "edition")
 )
-
-
-_NEXT_EDITION = """
-UPDATE edition SET n = CASE n WHEN 0 THEN abs(random() % 1000000000000) ELSE n + 1 END
-"""
-"""It begins anywhere, so that no other copy's edition is taken for this one's."""
 
 
 class DamagedError(Exception):
@@ -218,7 +219,9 @@ class Second:
                 more[str(row[2])] = more.get(str(row[2]), 0.0) + sign * _weight(row)
         for card, weight in more.items():
             self._score(card, weight)
-        self._db.execute(_NEXT_EDITION)
+        self._db.execute("UPDATE editions SET last = last + 1")
+        query = "INSERT OR REPLACE INTO changed SELECT ?, last FROM editions"
+        self._db.execute(query, (job,))
 
     def _score(self, card: str, more: float) -> None:
         """How many jobs ended on a card, as `_weight` counts them: so much more.
