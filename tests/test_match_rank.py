@@ -15,11 +15,12 @@ from bot.match.rank import AT_LEAST, Candidate, rank
 from bot.match.records import (
     MemoryIndex,
     Record,
+    Saying,
     Signs,
     alike,
-    read_sign,
     record,
     record_of,
+    telling,
 )
 from bot.model.card import Card
 from bot.model.place import Fault
@@ -245,11 +246,10 @@ def test_an_index_without_cards_fits_nothing() -> None:
 
 
 def test_signs_of_two_cards_that_say_the_same_are_found() -> None:
-    one = ("a", read_sign("one tyre is flat every morning", EMPTY))
-    other = ("b", read_sign("every morning one tyre is flat", EMPTY))
-    third = ("c", read_sign("the panel is dead", EMPTY))
-    (pair,) = alike((one, other, third), EMPTY)
-    assert (pair[0], pair[2]) == ("a", "b")
+    said = ("one tyre is flat every morning", "every morning one tyre is flat")
+    texts = zip("abc", (*said, "the panel is dead"), strict=True)
+    (pair,) = alike(Saying(card, text, telling(text, EMPTY)) for card, text in texts)
+    assert [sign.card for sign in pair] == ["a", "b"]
 
 
 def test_lexicon_entries_do_not_contradict_each_other(kb: Path) -> None:

@@ -15,6 +15,7 @@ from bot.desk.acts import Guard, acts_of
 from bot.desk.lint import lint
 from bot.desk.mend import mend
 from bot.model.card import Act, Card
+from bot.store.memo import Memo
 from bot.store.pages import contents_of
 from bot.store.scan import CONTENTS
 
@@ -46,6 +47,29 @@ def complaints(kb: Path, about: str) -> list[str]:
 
 def test_an_act_that_is_named_wants_its_caution(own: Path) -> None:
     assert len(complaints(own, "'does: lifting', and its caution is missing")) == 2
+
+
+def test_lint_says_the_same_from_memory_and_hears_what_changed(
+    own: Path, tmp_path: Path
+) -> None:
+    def says() -> tuple[str, ...]:
+        memo = Memo(tmp_path / "memo.db")
+        found = lint(own, TODAY, None, memo)
+        memo.close()
+        return tuple(map(str, found))
+
+    whole = says()
+    assert whole == says() == tuple(map(str, lint(own, TODAY)))
+    page, cautions = own / PAGE, own / "cautions.md"
+    text, kept = page.read_text(), cautions.read_text()
+    page.write_text(text.replace("Look at that.", "Jack up the axle and take the wheel off."))
+    assert any("lifting" in said for said in {*says()} - {*whole})
+    page.write_text(text)
+    assert says() == whole
+    cautions.write_text(kept.replace("## lifting", "## hoisting"))
+    assert says() != whole
+    cautions.write_text(kept)
+    assert says() == whole
 
 
 def test_mend_puts_a_caution_in_once_for_what_several_steps_do(own: Path) -> None:

@@ -1,6 +1,7 @@
 """What on a page still stands as the template has it, which is a mistake."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
 
 from bot.cards.lesser import read_note, read_procedure
 from bot.cards.prose import blocks_of
@@ -24,7 +25,7 @@ Held = Card | Procedure | Note | StopRule
 
 def untouched(held: Held) -> Iterator[Fault]:
     """What still stands as the template has it."""
-    own = {text for text, _ in _filled_in(_fresh(held))}
+    own = _texts_of(*_template(held))
     for text, place in _filled_in(held):
         if text in own:
             name = "authors: " if text in held.authors else ""
@@ -33,19 +34,26 @@ def untouched(held: Held) -> Iterator[Fault]:
             yield Fault(place, says)
 
 
-def _fresh(held: Held) -> Held:
-    """The template that a page was begun from."""
-    fresh: Held | tuple[Fault, ...]
+Reader = Callable[[str, str], Held | tuple[Fault, ...]]
+
+
+def _template(held: Held) -> tuple[Reader, str]:
+    """What reads such a page, and the template that it was begun from."""
     if isinstance(held, StopRule):
-        fresh = read_rule(fresh_rule(), TEMPLATE)
-    elif isinstance(held, Note):
-        fresh = read_note(fresh_note(), TEMPLATE)
-    elif isinstance(held, Procedure):
-        fresh = read_procedure(fresh_procedure(), TEMPLATE)
-    else:
-        fresh = read_card(fresh_stub() if held.is_stub else fresh_card(), TEMPLATE)
+        return read_rule, fresh_rule()
+    if isinstance(held, Note):
+        return read_note, fresh_note()
+    if isinstance(held, Procedure):
+        return read_procedure, fresh_procedure()
+    return read_card, fresh_stub() if held.is_stub else fresh_card()
+
+
+@cache
+def _texts_of(read: Reader, template: str) -> frozenset[str]:
+    """The texts of a template that every author writes anew."""
+    fresh = read(template, TEMPLATE)
     assert not isinstance(fresh, tuple), fresh
-    return fresh
+    return frozenset(text for text, _ in _filled_in(fresh))
 
 
 def _filled_in(held: Held) -> Iterator[tuple[str, Place]]:

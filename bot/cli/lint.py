@@ -9,7 +9,8 @@ from bot.desk.lint import lint as lint_kb
 from bot.desk.mend import mend
 from bot.model.place import BotError, Fault
 from bot.store.clock import today
-from bot.store.folders import kb_folder
+from bot.store.folders import home_folder, kb_folder
+from bot.store.memo import Memo
 from bot.store.pages import shown
 
 
@@ -20,10 +21,12 @@ def lint(asked: Namespace) -> int:
     for kb in dict.fromkeys(map(_kb_of, paths)) if asked.mend else ():
         for line in mend(kb):
             print(line, file=sys.stderr)
+    memo = Memo(_kept_in(asked))
     for path in paths:
         kb = _kb_of(path)
-        found = lint_kb(kb, today(), None if path == kb else path)
+        found = lint_kb(kb, today(), None if path == kb else path, memo)
         faults |= {f for f in found if path == kb or _below(f, path)}
+    memo.close()
     ordered = sorted(faults)
     if asked.json:
         rows = [
@@ -37,6 +40,12 @@ def lint(asked: Namespace) -> int:
         count = f"{len(ordered)} to mend" if ordered else "nothing to mend"
         print(count, file=sys.stderr)
     return 1 if ordered else 0
+
+
+def _kept_in(asked: Namespace) -> Path | None:
+    """Where what was worked out of pages is kept; None where there is no store."""
+    home = Path(home_folder(asked.home))
+    return home / "lint.db" if home.is_dir() else None
 
 
 def _kb_of(path: Path) -> Path:

@@ -45,7 +45,7 @@ def main(words: list[str]) -> int:
 
 
 def _carried_out(words: list[str]) -> int:
-    named = [word for word in words if word in _COMMANDS]
+    named = _named(words)
     opens_screen = not words or words[0].startswith("-")
     if not named and opens_screen and not {"-h", "--help"} & set(words):
         words, named = ["screen", *words], ["screen"]
@@ -64,6 +64,16 @@ def _carried_out(words: list[str]) -> int:
             print(f"chock: {error}", file=sys.stderr)
             return Exit.FAILED
         raise
+
+
+def _named(words: list[str]) -> list[str]:
+    """The words of a command line that are commands, what options take left out."""
+    behind = zip(("", *words), words, strict=False)
+    return [word for last, word in behind if word in _COMMANDS and last not in _TAKE]
+
+
+_TAKE = ("--kb", "--home", "--truck", "--theme", "--job")
+"""Options before a command that take a word behind them."""
 
 
 def _speak_plainly() -> None:
@@ -86,7 +96,7 @@ class _Parser(argparse.ArgumentParser):
 
 
 def _parser(command: str) -> argparse.ArgumentParser:
-    """The parser; options are filled in for the command that is asked for alone."""
+    """The parser: of the command that is asked for alone, of all where none is."""
     parser = _Parser(
         prog="chock",
         description="Say what is wrong with the truck; chock helps to find and mend "
@@ -95,7 +105,8 @@ def _parser(command: str) -> argparse.ArgumentParser:
     )
     _folders(parser, None)
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", prog="chock")
-    for name, (text, fill, _) in _COMMANDS.items():
+    for name in [command] if command else _COMMANDS:
+        text, fill, _ = _COMMANDS[name]
         added = commands.add_parser(
             name,
             help=text,
@@ -103,9 +114,8 @@ def _parser(command: str) -> argparse.ArgumentParser:
             formatter_class=_Help,
             add_help=name != "sum",  # which tells of the sum itself
         )
-        if name == command:
-            _folders(added, argparse.SUPPRESS)
-            fill(added)
+        _folders(added, argparse.SUPPRESS)
+        fill(added)
     return parser
 
 

@@ -39,8 +39,7 @@ class Guard:
         self.faults: tuple[Fault, ...] = ()
         self.classes: dict[str, Class] = {}
         self.ear: Weights = {}
-        held = _read(kb / CAUTIONS)
-        told = _read(kb / ACTS)
+        held, told = self.texts = (_read(kb / CAUTIONS), _read(kb / ACTS))
         cautions = read_cautions(held, shown(kb / CAUTIONS)) if held else ()
         weights = read_ear(told, shown(kb / ACTS)) if told else ()
         for name, found in ((CAUTIONS, cautions), (ACTS, weights)):
@@ -54,8 +53,16 @@ class Guard:
         else:
             self.faults += weights
 
-    def lint(self, held: Card | Procedure, lexicon: Lexicon) -> Iterator[Fault]:
+    def lint(
+        self, held: Card | Procedure | Note | StopRule, lexicon: Lexicon
+    ) -> Iterator[Fault]:
         """Every act of a page that is refused, not named, or without its caution."""
+        if isinstance(held, Card | Procedure):
+            yield from self._steps(held, lexicon)
+        yield from self.forbidden(held, lexicon)
+
+    def _steps(self, held: Card | Procedure, lexicon: Lexicon) -> Iterator[Fault]:
+        """What is wrong with the acts that a page's steps bid, and its cautions."""
         above = acts_of(held.opening)
         named = {act for part in parts_of(held) for act in part.needs.does}
         for act in above - named:
@@ -66,7 +73,6 @@ class Guard:
                 yield from self._equal(block, block.act)
         for part in parts_of(held):
             yield from self._part(part, above, lexicon)
-        yield from self.forbidden(held, lexicon)
 
     def forbidden(
         self, held: Card | Procedure | Note | StopRule, lexicon: Lexicon

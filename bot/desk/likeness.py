@@ -1,17 +1,19 @@
 """Signs of two cards that say the same thing, and no line that tells them apart."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from bot.language.lexicon import Lexicon
-from bot.match.records import alike, read_sign
+from bot.match.records import Saying, alike
 from bot.model.card import Card
 from bot.model.place import Fault, Place, slug
 
+Telling = Callable[[Card], Sequence[frozenset[str]]]
+"""Of each sign of a card, in order, the terms that tell something."""
 
-def like_signs(cards: Sequence[Card], lexicon: Lexicon) -> Iterator[Fault]:
+
+def like_signs(cards: Sequence[Card], telling: Telling) -> Iterator[Fault]:
     """A fault for each pair of signs that neither card has a `not` line for."""
     by_id = {card.id: card for card in cards}
-    for one, sign, other, like in _pairs(cards, lexicon):
+    for one, sign, other, like in _pairs(cards, telling):
         mine, theirs = by_id[one], by_id[other]
         if not (_sends_to(mine, other) or _sends_to(theirs, one)):
             says = (
@@ -22,12 +24,16 @@ def like_signs(cards: Sequence[Card], lexicon: Lexicon) -> Iterator[Fault]:
 
 
 def _pairs(
-    cards: Sequence[Card], lexicon: Lexicon
+    cards: Sequence[Card], telling: Telling
 ) -> Iterable[tuple[str, str, str, str]]:
     """Card, sign, other card, its sign: alike in telling words, or the same letters."""
-    own = ((c.id, read_sign(sign, lexicon)) for c in cards for sign in c.signs)
-    found = alike(own, lexicon)
-    pairs = {(one, sign.text, other, like.text) for one, sign, other, like in found}
+    own = (
+        Saying(card.id, sign, terms)
+        for card in cards
+        for sign, terms in zip(card.signs, telling(card), strict=True)
+    )
+    found = alike(own)
+    pairs = {(one.card, one.text, like.card, like.text) for one, like in found}
     seen: dict[str, tuple[str, str]] = {}
     for card in cards:
         for sign in card.signs:

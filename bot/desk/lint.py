@@ -1,8 +1,10 @@
 """The linter's desk: every page of a knowledge base read, all faults in one list."""
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import cache, partial
 from pathlib import Path
 
 from bot.cards.contents import Contents, read_contents
@@ -25,13 +27,15 @@ from bot.desk.pictures import lint_pictures
 from bot.desk.spares import weights_or_faults
 from bot.desk.upkeep import Held, missing_of, read
 from bot.language.compile import compiled
+from bot.match.records import telling
 from bot.model.card import Card
 from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place
 from bot.model.rule import Shelf, StopRule
 from bot.model.words import Words
+from bot.store.memo import NOTHING_KEPT, Memo
 from bot.store.pages import Page, contents_of, page, pages, shown, strays, text_of
-from bot.store.scan import CONTENTS, SOURCES, scan
+from bot.store.scan import CONTENTS, SOURCES, WORDS, scan
 
 
 @dataclass(slots=True)
@@ -46,10 +50,12 @@ class _Found:
     notes: list[Note] = field(default_factory=list)
     rules: list[StopRule] = field(default_factory=list)
     words: Words = field(default_factory=Words)
+    texts: dict[str, str] = field(default_factory=dict)
 
     def take_page(self, each: Page, text: str | Fault) -> None:
         """Read a page, and note what is wrong with it by itself."""
         held = (text,) if isinstance(text, Fault) else read(text, each)
+        self.texts[each.shown] = str(text)
         if isinstance(held, tuple) and not isinstance(held, Ear):
             self.faults += held
         tidy = self.take(held, each)
@@ -77,6 +83,11 @@ class _Found:
             self.words += held
         return ""
 
+    def by_path(self) -> Iterator[tuple[str, Card | Procedure | Note | StopRule]]:
+        """All pages without faults of grammar, each with its path."""
+        for kind in (self.cards, self.procedures, self.notes, self.rules):
+            yield from ((held.place.path, held) for held in kind)
+
     @property
     def shelf(self) -> Shelf:
         """All pages without faults of grammar."""
@@ -84,7 +95,9 @@ class _Found:
         return Shelf(tuple(self.cards), rules, procedures, tuple(self.notes))
 
 
-def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
+def lint(
+    kb: Path, today: date, at: Path | None = None, memo: Memo = NOTHING_KEPT
+) -> tuple[Fault, ...]:
     """Every fault in the knowledge base at `kb`, by path and line.
 
     Args:
@@ -92,6 +105,7 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
         today: the date that review dates are held against.
         at: the page or folder whose sentences are listened to for dangerous acts,
             which takes the most time; all where it is None.
+        memo: what was worked out of pages before.
     """
     if not kb.is_dir():
         return (Fault(Place(str(kb), 1), "no such folder; write the path to a kb"),)
@@ -107,23 +121,49 @@ def lint(kb: Path, today: date, at: Path | None = None) -> tuple[Fault, ...]:
     heavy = weights_or_faults(kb)
     faults += heavy if isinstance(heavy, tuple) else ()
     faults += lint_shelf(found.shelf, links, today, keys)
-    lexicon = compiled(found.words)
-    faults += like_signs(found.told, lexicon)
-    if found.cards:
-        guard = Guard(kb)
-        faults += guard.faults
-        below = shown(at) if at else ""
-        steps: list[Card | Procedure] = [*found.cards, *found.procedures]
-        for with_steps in steps:
-            if with_steps.place.path.startswith(below):
-                faults += guard.lint(with_steps, lexicon)
-        notes_and_rules: list[Note | StopRule] = [*found.notes, *found.rules]
-        for without in notes_and_rules:
-            if without.place.path.startswith(below):
-                faults += guard.forbidden(without, lexicon)
+    faults += _heard(kb, found, shown(at) if at else "", memo)
     wrong = {fault.place.path for fault in faults}
     faults += (f for f in found.untidy if f.place.path not in wrong)  # these first
     return tuple(sorted(set(faults)))
+
+
+def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
+    """Signs that say the same, and acts that no caution guards, on pages below a path.
+
+    Of a page that is as it was, and of words that are, both are known already.
+    """
+    lexicon = cache(lambda: compiled(found.words))
+    words = [text for name, text in found.texts.items() if _holds_words(name)]
+
+    def telling_of(card: Card) -> Sequence[frozenset[str]]:
+        def make() -> str:
+            return "\n".join(
+                " ".join(sorted(telling(sign, lexicon()))) for sign in card.signs
+            )
+
+        kept = memo.of(("signs", *words, *card.signs), make)
+        return [frozenset(line.split()) for line in kept.split("\n")]
+
+    yield from like_signs(found.told, telling_of)
+    if not found.cards:
+        return
+    guard = Guard(kb)
+    yield from guard.faults
+    heard_by = (*guard.texts, *words)
+
+    def acts_in(held: Card | Procedure | Note | StopRule) -> str:
+        faults = guard.lint(held, lexicon())
+        return json.dumps([(f.place.line, f.says) for f in faults])
+
+    for path, held in found.by_path():
+        if path.startswith(below):
+            parts = ("acts", path, found.texts[path], *heard_by)
+            kept = memo.of(parts, partial(acts_in, held))
+            yield from (Fault(Place(path, at), says) for at, says in json.loads(kept))
+
+
+def _holds_words(path: str) -> bool:
+    return Path(path).name in WORDS
 
 
 def _listed(kb: Path) -> Iterator[Fault]:

@@ -197,27 +197,32 @@ def _surface(texts: Iterable[str]) -> set[str]:
     return {word for word in words if len(word) > 2 and word.isalpha()}
 
 
-def alike(
-    signs: Iterable[tuple[str, Sign]], lexicon: Lexicon
-) -> tuple[tuple[str, Sign, str, Sign], ...]:
-    """Signs of two cards that say almost the same: card, sign, other card, its sign.
+class Saying(NamedTuple):
+    """A sign of a card, and the terms of it that tell something."""
 
-    `signs` are those of all cards, each with its card's id. Two sets that share so much
-    share one of their rarest terms, so only signs with such a term in common are held
-    against each other.
+    card: str
+    text: str
+    telling: frozenset[str]
+
+
+def alike(signs: Iterable[Saying]) -> tuple[tuple[Saying, Saying], ...]:
+    """Signs of two cards that say almost the same.
+
+    Two sets that share so much share one of their rarest terms, so only signs with such
+    a term in common are held against each other.
     """
-    kept = [(card, sign, _telling(sign, lexicon)) for card, sign in signs]
-    kept = [entry for entry in kept if len(entry[2]) >= FEWEST]
-    often = Counter(term for _, _, telling in kept for term in telling)
+    kept = [sign for sign in signs if len(sign.telling) >= FEWEST]
+    often = Counter(term for sign in kept for term in sign.telling)
     met: dict[str, list[int]] = {}
     pairs = []
-    for number, (card, sign, mine) in enumerate(kept):
+    for number, (card, _, mine) in enumerate(kept):
         rare = sorted(mine, key=lambda term: (often[term], term))
         rare = rare[: len(rare) - ceil(SAME * len(rare)) + 1]
         near = {n for term in rare for n in met.get(term, ())}
-        for other, its_sign, theirs in (kept[n] for n in sorted(near)):
-            if card != other and len(mine & theirs) >= SAME * len(mine | theirs):
-                pairs.append((other, its_sign, card, sign))
+        for other in (kept[n] for n in sorted(near)):
+            theirs = other.telling
+            if card != other.card and len(mine & theirs) >= SAME * len(mine | theirs):
+                pairs.append((other, kept[number]))
         for term in rare:
             met.setdefault(term, []).append(number)
     return tuple(pairs)
@@ -228,10 +233,11 @@ FEWEST, SAME = 3, 0.75
 that share of all their terms in common. Source: our choice."""
 
 
-def _telling(sign: Sign, lexicon: Lexicon) -> frozenset[str]:
-    """The terms of a sign without small words and loose meanings."""
+def telling(text: str, lexicon: Lexicon) -> frozenset[str]:
+    """The terms of a text without small words and loose meanings."""
     small = lexicon.listed("small")
-    return frozenset(t for t in sign.terms.split() if t[0] != "~" and t not in small)
+    found = terms(text, lexicon)
+    return frozenset(t for t in found if t[0] != "~" and t not in small)
 
 
 class MemoryIndex:

@@ -8,13 +8,13 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterable
 from functools import lru_cache
-from pathlib import Path
+from os.path import dirname, join
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from bot.language.lexicon import Lexicon
 
-ENGLISH = Path(__file__).with_name("english.txt")
+ENGLISH = join(dirname(__file__), "english.txt")
 
 
 def english(words: Iterable[str]) -> frozenset[str]:
@@ -25,7 +25,8 @@ def english(words: Iterable[str]) -> frozenset[str]:
 
 @lru_cache(maxsize=1)
 def _english() -> str:
-    return ENGLISH.read_text(encoding="utf-8")
+    with open(ENGLISH, encoding="utf-8") as file:
+        return file.read()
 
 
 def put(
