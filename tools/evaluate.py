@@ -6,8 +6,10 @@ from the knowledge base are left out of the hit figures and stand under "near mi
 
 `--outside DIR` runs the open sets in DIR as well; `--fit` works out the figures of
 `bot/match/odds.py` anew and says how well they hold on queries they were not fitted to;
-`--answers FILE` and `--stops FILE` measure how free answers and dangers are heard
-(tools/hearing.py). `--misses` lists what went wrong. Informational: nothing fails.
+`--against FILE` holds each query against what an earlier `--json FILE` says of it, and
+tells how likely the difference is by chance. `--answers FILE` and `--stops FILE`
+measure how free answers and dangers are heard (tools/hearing.py). `--misses` lists what went
+wrong. Informational: nothing fails.
 """
 
 from __future__ import annotations
@@ -21,7 +23,7 @@ from dataclasses import dataclass, field, replace
 from math import log
 from pathlib import Path
 from tempfile import mkdtemp
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import yaml
 
@@ -36,6 +38,7 @@ from figures import (
     guess,
     interval,
     newton,
+    paired,
     share,
     show,
 )
@@ -75,6 +78,7 @@ class Query:
     words: str
     cards: tuple[str, ...]
     stop: tuple[str, ...]
+    voice: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +146,10 @@ def read_queries(path: Path) -> list[Query]:
     """The queries of a file."""
     rows = yaml.safe_load(_text(path))
     return [
-        Query(r["words"], tuple(r["cards"]), tuple(r.get("stop", ()))) for r in rows
+        Query(
+            r["words"], tuple(r["cards"]), tuple(r.get("stop", ())), r.get("voice", "")
+        )
+        for r in rows
     ]
 
 
@@ -164,6 +171,15 @@ def hits(outcomes: Sequence[Outcome]) -> dict[str, tuple[float, float, float]]:
         "hit@1": interval([float(o.place == 1) for o in outcomes]),
         "hit@3": interval([float(1 <= o.place <= 3) for o in outcomes]),
         "MRR": interval([1 / o.place if o.place else 0.0 for o in outcomes]),
+    }
+
+
+def by_voice(outcomes: Sequence[Outcome]) -> dict[str, object]:
+    """The hits of each voice, where the queries name any."""
+    voices = sorted({o.query.voice for o in outcomes} - {""})
+    return {
+        f"hits, {voice}": hits([o for o in outcomes if o.query.voice == voice])
+        for voice in voices
     }
 
 
@@ -212,10 +228,16 @@ def stop_figures(outcomes: Sequence[Outcome], rules: set[str]) -> dict[str, floa
     }
 
 
-def report(
-    queries: Sequence[Query], index: CardIndex
-) -> tuple[dict[str, object], list[str]]:
-    """The figures, through the stored index, and a line for every miss."""
+class Report(NamedTuple):
+    """The figures, a line for every miss, and by query the place of the right page."""
+
+    figures: dict[str, object]
+    misses: list[str]
+    places: dict[str, int]
+
+
+def report(queries: Sequence[Query], index: CardIndex) -> Report:
+    """What the matcher answers to all queries, through the stored index."""
     rules = {rule.id for rule in index.rules()}
     ids = set(index.paths()) - rules
     outcomes = [run(query, index) for query in queries]
@@ -231,13 +253,15 @@ def report(
             "near misses": len(near),
         },
         "hits": hits(answerable),
+        **by_voice(answerable),
         "refusal, no card": refusals(answerable, none),
         "refusal, near misses": refusals(answerable, near),
         "calibration, answerable and no card": calibration([*answerable, *none]),
         "calibration, all": calibration(outcomes),
         "stop rules": stop_figures(outcomes, rules),
     }
-    return figures, misses(outcomes, rules)
+    places = {o.query.words: o.place for o in answerable}
+    return Report(figures, misses(outcomes, rules), places)
 
 
 def misses(outcomes: Sequence[Outcome], rules: set[str]) -> list[str]:
@@ -412,6 +436,7 @@ def main() -> None:
     parser.add_argument("--json", type=Path)
     parser.add_argument("--outside", type=Path)
     parser.add_argument("--step", type=int, default=1, help="every Nth outside query")
+    parser.add_argument("--against", type=Path, help="figures of another version")
     parser.add_argument("--answers", type=Path, help="free answers at checks")
     parser.add_argument("--stops", type=Path, help="dangers and near misses")
     parser.add_argument("--misses", action="store_true")
@@ -419,9 +444,13 @@ def main() -> None:
     args = parser.parse_args()
     index = open_index(str(args.kb), mkdtemp(prefix="chock-evaluate-"))
     figures = heard(args, index)
+    places: dict[str, int] = {}
     if args.queries:
-        found, lines = report(read_queries(args.queries), index)
+        found, lines, places = report(read_queries(args.queries), index)
         figures.update(found)
+        if args.against:
+            before = json.loads(args.against.read_text(encoding="utf-8"))["places"]
+            figures.update(paired(before, places))
         if args.fit:
             queries = read_queries(args.queries)
             figures.update(fit(load(args.kb), queries, args.outside))
@@ -432,7 +461,8 @@ def main() -> None:
         figures.update(outside(args.outside, args.step, bare))
     show(figures)
     if args.json and not (args.answers or args.stops):
-        args.json.write_text(json.dumps(figures, indent=1), encoding="utf-8")
+        kept = figures | {"places": places}
+        args.json.write_text(json.dumps(kept, indent=1), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import sys
-from math import log2
+from math import comb, log2
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from bot.match import odds
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
 RESAMPLES = 2000
 SEED = 20281130
@@ -36,6 +36,40 @@ def interval(values: Sequence[float]) -> tuple[float, float, float]:
 def share(part: float, whole: float) -> float:
     """`part` of `whole`; 0 of nothing."""
     return part / whole if whole else 0.0
+
+
+def paired(
+    before: Mapping[str, int], after: Mapping[str, int]
+) -> dict[str, dict[str, float]]:
+    """What changed between two versions, on queries that both were asked.
+
+    By query the place of the first right page, 0 for none. `by chance` is the exact
+    two-sided probability that as many or more of the changes go one way if either way
+    is as likely. Source: McNemar's test, as its exact binomial (from memory).
+    """
+    both = before.keys() & after.keys()
+    found: dict[str, dict[str, float]] = {}
+    for hit, most in (("hit@1", 1), ("hit@3", 3)):
+        won = sum(not 1 <= before[q] <= most and 1 <= after[q] <= most for q in both)
+        lost = sum(1 <= before[q] <= most and not 1 <= after[q] <= most for q in both)
+        found[f"against before, {hit}"] = {
+            "queries": float(len(both)),
+            "won": float(won),
+            "lost": float(lost),
+            "by chance": two_sided(won, lost),
+        }
+    return found
+
+
+def two_sided(one: int, other: int) -> float:
+    """The chance of a split as uneven or more among so many even tosses.
+
+    >>> two_sided(3, 3), two_sided(0, 0), two_sided(8, 2)
+    (1.0, 1.0, 0.109375)
+    """
+    tosses, few = one + other, min(one, other)
+    tail = sum(comb(tosses, n) for n in range(few + 1))
+    return min(1.0, 2.0 * tail / float(2**tosses))
 
 
 def calibration_error(pairs: Sequence[tuple[float, bool]]) -> float:
