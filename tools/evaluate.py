@@ -8,8 +8,8 @@ from the knowledge base are left out of the hit figures and stand under "near mi
 `bot/match/odds.py` anew and says how well they hold on queries they were not fitted to;
 `--against FILE` holds each query against what an earlier `--json FILE` says of it, and
 tells how likely the difference is by chance. `--answers FILE` and `--stops FILE`
-measure how free answers and dangers are heard (tools/hearing.py). `--misses` lists what went
-wrong. Informational: nothing fails.
+measure how free answers and dangers are heard (tools/hearing.py). `--misses` lists what
+went wrong. Informational: nothing fails.
 """
 
 from __future__ import annotations
