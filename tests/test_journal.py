@@ -547,3 +547,57 @@ def test_score_of_a_card_is_what_its_outcomes_add_up_to(tmp_path: Path) -> None:
     end(2, "belt", proved=False)
     assert scores() == {"belt": 2.5}
     second.close()
+
+
+def test_second_copy_set_aside_under_an_open_window_is_whole_at_once(
+    journal: Journal,
+) -> None:
+    """Then the file may go, too: in one copy all is there, and it is said."""
+    job = put(journal, *CLOSED_JOB[:4])
+    put(journal, e.Described("squeal", (), 1.0))
+    second = journal.home / "jobs-2.db"
+    second.write_bytes(second.read_bytes()[:2946])
+    job = journal.record(1, job, (CLOSED_JOB[4],), NOW)
+    assert any("made anew" in says for says in journal.remarks)
+    for path in (journal.home / "jobs").glob("*.txt"):
+        path.unlink()
+    again = Journal(journal.home)
+    assert [row.number for row in again.listed()] == [2, 1]
+    assert kept(again).job == job
+    assert kept(again).whole
+
+
+def test_a_job_without_a_file_is_salvaged_from_a_damaged_second_copy(
+    tmp_path: Path,
+) -> None:
+    """What can be proved is there, and the truck is held for what may be lost."""
+    journal = Journal(tmp_path)
+    job = Job()
+    number = journal.open_job(NOW)
+    for n in range(40):
+        job = journal.record(
+            number, job, (e.Described(f"word {n} {'x' * 300}", (), 1.0),), NOW
+        )
+    put(journal, e.Described("squeal", (), 1.0))
+    journal.close()
+    second = tmp_path / "jobs-2.db"
+    data = second.read_bytes()
+    second.write_bytes(data[: len(data) * 19 // 20])
+    path_of(journal).unlink()
+    again = Journal(tmp_path)
+    entry = again.entry(number)
+    assert entry is not None
+    assert any("lost from both copies" in says for says in again.remarks)
+    assert PART_LOST in entry.job.stops
+    assert 0 < len(entry.job.words) <= 40
+    assert entry.job.words == job.words[: len(entry.job.words)]
+    assert kept(again, 2).whole
+
+
+def test_both_copies_gone_is_said(journal: Journal) -> None:
+    put(journal, *CLOSED_JOB[:2])
+    journal.close()
+    path_of(journal).unlink()
+    (journal.home / "jobs-2.db").unlink()
+    assert any("neither their files" in says for says in Journal(journal.home).remarks)
+    assert Journal(journal.home).remarks == []

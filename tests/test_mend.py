@@ -62,7 +62,9 @@ def test_lint_says_the_same_from_memory_and_hears_what_changed(
     assert whole == says() == tuple(map(str, lint(own, TODAY)))
     page, cautions = own / PAGE, own / "cautions.md"
     text, kept = page.read_text(), cautions.read_text()
-    page.write_text(text.replace("Look at that.", "Jack up the axle and take the wheel off."))
+    page.write_text(
+        text.replace("Look at that.", "Jack up the axle and take the wheel off.")
+    )
     assert any("lifting" in said for said in {*says()} - {*whole})
     page.write_text(text)
     assert says() == whole

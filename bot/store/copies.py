@@ -27,6 +27,7 @@ from bot.store.errors import JournalError, MovedOn
 from bot.store.jobfiles import JobFiles, MovedOnError, Tail
 from bot.store.lock import alone
 from bot.store.mending import rechained, wrongs
+from bot.store.salvage import salvaged
 from bot.store.second import DamagedError, Ended, Listed, Second
 
 JOBS, SECOND, LOCK = "jobs", "jobs-2.db", "jobs.lock"
@@ -35,6 +36,10 @@ PATIENCE_S = 5.0
 
 GONE = (
     "The second copy of the jobs was not there, and was made anew from the jobs' files."
+)
+BOTH_GONE = (
+    "Jobs were kept here, and neither their files nor the second copy is there; "
+    "'chock jobs restore FILE' takes a backup back."
 )
 DAMAGED = "What was looked up of the jobs was damaged, and was made anew."
 
@@ -91,6 +96,8 @@ class Copies:
             self.is_fresh = self.second.is_new or self.second.is_older
             if self.second.is_new and any(self.files.numbers()):
                 self.remark(GONE)
+            elif self.second.is_new and self.files.folder.is_dir():
+                self.remark(BOTH_GONE)
 
     def _begin_second(self) -> None:
         """Set the damaged second copy aside, and begin a new one."""
@@ -106,6 +113,18 @@ class Copies:
             f"The second copy of the jobs was damaged. It is kept as {aside.name} and "
             "was made anew from the jobs' files."
         )
+        for job, found in salvaged(aside, self.files.numbers()):
+            self._bring_back(job, found)
+
+    def _bring_back(self, job: int, found: Best) -> None:
+        """Write the file of a job anew from what was left of its second copy alone."""
+        try:
+            self.files.replace(job, rechained(found))
+        except OSError as error:
+            self.remark(f"Job {job} cannot be put right here ({error.strerror}).")
+            return
+        for wrong, right in wrongs(job, found):
+            self.remark(f"{wrong}: {right}.")
 
     def renew_second(self) -> bool:
         """Begin a new second copy if anything is wrong with this one, or none is."""

@@ -148,6 +148,8 @@ class Journal:
         new = Entry(number, opened, at, after, old.whole if old else True, ended)
         self.copies.add(number, lines, lambda size: looked_up(new, size))
         self._told[number] = new
+        if self.copies.is_fresh:  # it was set aside just now
+            self._look_up_all()
         return after
 
     def entry(self, number: int) -> Entry | None:
