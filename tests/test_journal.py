@@ -549,14 +549,15 @@ def test_score_of_a_card_is_what_its_outcomes_add_up_to(tmp_path: Path) -> None:
     second.close()
 
 
-def test_second_copy_set_aside_under_an_open_window_is_whole_at_once(
-    journal: Journal,
+@pytest.mark.parametrize("left", [0, 2946, 4096, -4096, -1])
+def test_second_copy_cut_under_an_open_window_is_whole_at_the_next_answer(
+    journal: Journal, left: int
 ) -> None:
     """Then the file may go, too: in one copy all is there, and it is said."""
     job = put(journal, *CLOSED_JOB[:4])
     put(journal, e.Described("squeal", (), 1.0))
     second = journal.home / "jobs-2.db"
-    second.write_bytes(second.read_bytes()[:2946])
+    second.write_bytes(second.read_bytes()[:left])
     job = journal.record(1, job, (CLOSED_JOB[4],), NOW)
     assert any("made anew" in says for says in journal.remarks)
     for path in (journal.home / "jobs").glob("*.txt"):

@@ -129,6 +129,7 @@ class Second:
             for pragma in PRAGMAS:
                 self._db.execute(f"PRAGMA {pragma}")
             edition = self._edition()
+            self.is_not_cut()
             self.is_new = edition == 0
             self.is_older = edition == BEFORE
             if self.is_older:  # the lines are as they are now; the rest is made anew
@@ -148,6 +149,23 @@ class Second:
     def is_filled(self) -> None:
         """Note that it holds all that the files hold: it need not be made anew."""
         self._db.execute(f"PRAGMA user_version = {EDITION}")
+
+    def is_not_cut(self) -> None:
+        """Find the file as long as it says that it is; longer while somebody writes.
+
+        Raises:
+            sqlite3.DatabaseError: it is shorter, or gone.
+        """
+        pages, size = (
+            int(self._db.execute(f"PRAGMA {name}").fetchone()[0])
+            for name in ("page_count", "page_size")
+        )
+        try:
+            is_cut = self.path.stat().st_size < pages * size
+        except OSError:
+            is_cut = True
+        if is_cut:
+            raise sqlite3.DatabaseError("cut off")
 
     def _edition(self) -> int:
         return int(self._db.execute("PRAGMA user_version").fetchone()[0])
