@@ -91,9 +91,9 @@ class Shelf:
         return rank(listen(words, index.lexicon, index), index)
 
 
-def shelf_of(kb: Path) -> Shelf:
-    """The pages of a knowledge base, in an index of their own."""
-    index = open_index(str(kb), mkdtemp(prefix="chock-growth-"))
+def shelf_of(kb: Path, home: Path | None = None) -> Shelf:
+    """The pages of a knowledge base, in an index of their own, or in that folder's."""
+    index = open_index(str(kb), str(home or mkdtemp(prefix="chock-growth-")))
     paths: dict[str, Path] = {}
     held: dict[str, Card | Procedure] = {}
     for path in (*kb.glob("cards/*/*.md"), *kb.glob("procedures/*.md")):
