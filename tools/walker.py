@@ -50,21 +50,26 @@ class Led(NamedTuple):
 
 def led(card: Card) -> Led:
     """How a page leads to each of its causes."""
+    lost, misread = believed(card)
+    walks = [Walk(card, truth, cause.id) for truth, cause in enumerate(card.causes)]
+    costs = [to_the_cure(walk, answers(walk)) for walk in walks]
+    checks, minutes = (median(each) for each in zip(*costs, strict=True))
+    return Led(card.id, len(walks), lost, misread, checks, minutes)
+
+
+def believed(card: Card, times: int = TIMES) -> tuple[tuple[str, ...], float]:
+    """Causes not believed most by their own answers, and the share that is when spoilt.
+
+    Spoilt is one answer that nobody could tell, and another that was misread.
+    """
     lost: list[str] = []
     kept: list[bool] = []
-    checks: list[int] = []
-    minutes: list[float] = []
     for truth, cause in enumerate(card.causes):
         walk = Walk(card, truth, cause.id)
         told = answers(walk)
         lost += [] if top(walk, told) == cause.id else [cause.id]
-        kept += [top(walk, spoilt(walk, told, n)) == cause.id for n in range(TIMES)]
-        made, spent = to_the_cure(walk, told)
-        checks.append(made)
-        minutes.append(spent)
-    right = sum(kept) / len(kept)
-    whole = len(card.causes)
-    return Led(card.id, whole, tuple(lost), right, median(checks), median(minutes))
+        kept += [top(walk, spoilt(walk, told, n)) == cause.id for n in range(times)]
+    return tuple(lost), sum(kept) / len(kept)
 
 
 def answers(walk: Walk) -> list[Heard]:
