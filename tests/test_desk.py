@@ -103,6 +103,20 @@ def test_new_and_removed_cards_are_noticed(shelf: Path, home: str) -> None:
     assert "third" not in cards(shelf, home)
 
 
+def test_a_comment_among_the_words_makes_nothing_anew(
+    shelf: Path, home: str, reads: list[str]
+) -> None:
+    before = asked("hiss", str(shelf), home)
+    reads.clear()
+    words = shelf / "words.yaml"
+    words.write_text("# one more comment\n" + words.read_text())
+    assert asked("hiss", str(shelf), home) == before
+    assert reads == ["words.yaml"]
+    reads.clear()
+    asked("hiss", str(shelf), home)
+    assert reads == []
+
+
 def test_changed_lexicon_is_used_at_once(shelf: Path, home: str) -> None:
     cards(shelf, home)
     words = shelf / "words.yaml"

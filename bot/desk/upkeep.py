@@ -105,7 +105,10 @@ def _holds_words(path: str) -> bool:
 
 
 def _put_words(index: CardIndex, found: Sequence[Page]) -> None:
-    """One lexicon of all words files; one with mistakes is noted and left out."""
+    """One lexicon of all words files; one with mistakes is noted and left out.
+
+    Where the files say what they said before (a comment is another), all else stays.
+    """
     words = Words()
     kept: list[tuple[Source, Sequence[str]]] = []
     for each in found:
@@ -117,7 +120,11 @@ def _put_words(index: CardIndex, found: Sequence[Page]) -> None:
         elif isinstance(held, tuple):
             faults = [str(fault) for fault in held]
         kept.append((_source(each, text), faults))
-    index.put_words(kept, compiled(words))
+    digest = hashlib.sha256(repr(words).encode()).hexdigest()
+    if index.words() == digest:
+        index.look_at_words(kept)
+    else:
+        index.put_words(kept, compiled(words), digest)
 
 
 def _put_page(index: CardIndex, found: Page) -> None:

@@ -192,8 +192,11 @@ def _preferred(
     for card in found:
         more = MOST_PRIOR * min(1.0, prior.get(card.card, 0.0))
         more += learnt.lift(card.card, found[0].total - card.total)
-        least = max(OWN_SIGN, nearly[card.card])
-        ahead = (c.total for c in lifted if nearly[c.card] >= least)
+        ahead = [
+            c.total
+            for c in lifted
+            if nearly[c.card] >= OWN_SIGN and nearly[c.card] > nearly[card.card]
+        ]
         total = max(card.total, min(card.total + more, *ahead, inf))
         lifted.append(card._replace(total=total))
     return tuple(sorted(lifted, key=lambda f: -f.total))

@@ -25,7 +25,7 @@ class Wording:
     never: tuple[str, ...] = ()
     against: tuple[str, ...] = ()
     so: tuple[str, ...] = ()
-    place: Place = field(default=NOWHERE, compare=False)
+    place: Place = field(default=NOWHERE, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class Words:
 
     def __add__(self, other: "Words") -> "Words":
         """Two files as one; a list that stands in both is the longer for it."""
-        names = {*self.lists, *other.lists}
+        names = sorted({*self.lists, *other.lists})
         lists = {n: (*self.lists.get(n, ()), *other.lists.get(n, ())) for n in names}
         return Words(
             (*self.wordings, *other.wordings),

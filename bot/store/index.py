@@ -113,12 +113,28 @@ class CardIndex:
         )
         return done.rowcount > 0
 
+    def words(self) -> str:
+        """The digest of what the words files said when the lexicon was made."""
+        row = self._database.execute(
+            "SELECT value FROM about WHERE name = 'words'"
+        ).fetchone()
+        return str(row[0]) if row else ""
+
+    def look_at_words(self, sources: Iterable[tuple[Source, Sequence[str]]]) -> None:
+        """Note how the words files look now, which say what they said."""
+        for source, faults in sources:
+            self._put_file(source, faults)
+
     def put_words(
-        self, sources: Sequence[tuple[Source, Sequence[str]]], lexicon: Lexicon
+        self,
+        sources: Sequence[tuple[Source, Sequence[str]]],
+        lexicon: Lexicon,
+        digest: str = "",
     ) -> None:
         """Keep the lexicon; cards and rules were made with it and become stale.
 
-        `sources` are the files it was made of, each with its mistakes.
+        `sources` are the files it was made of, each with its mistakes; `digest` is of
+        what they say.
         """
         for table in (
             "files",
@@ -142,8 +158,10 @@ class CardIndex:
         self._database.execute(
             "INSERT OR REPLACE INTO about VALUES ('lexicon', ?)", (kept,)
         )
-        for source, faults in sources:
-            self._put_file(source, faults)
+        self._database.execute(
+            "INSERT OR REPLACE INTO about VALUES ('words', ?)", (digest,)
+        )
+        self.look_at_words(sources)
         self._lexicon = lexicon
 
     def put_card(self, source: Source, record: Record) -> None:

@@ -153,9 +153,13 @@ class Second:
     def is_not_cut(self) -> None:
         """Find the file as long as it says that it is; longer while somebody writes.
 
+        Within a transaction it says how long it will be.
+
         Raises:
             sqlite3.DatabaseError: it is shorter, or gone.
         """
+        if self._db.in_transaction:
+            return
         pages, size = (
             int(self._db.execute(f"PRAGMA {name}").fetchone()[0])
             for name in ("page_count", "page_size")
