@@ -112,6 +112,19 @@ def test_a_check_that_is_named_closes_it_and_another_does_not(
     assert drive(seen, library) is Drive.CREEP  # the page's own, till it is proved
 
 
+def test_what_nobody_could_tell_closes_nothing(library: KbLibrary) -> None:
+    weak, lining = "brakes-weak", "look-at-the-linings"
+    burst = (
+        "A spring chamber is cracked, dented, rusted in flakes or loose in its clamp"
+    )
+    job = begun(weak, e.Found(lining, burst))
+    assert drive(job, library) is Drive.DO_NOT_MOVE
+    opened = look(job, library).ledger.hazards
+    for answer in ("Covered, I cannot see in", "Dry, dull, thick, whole"):
+        after = look(replay_on(job, e.Found(lining, answer)), library).ledger.hazards
+        assert (after == opened) is answer.startswith("Covered")
+
+
 def test_going_back_takes_a_slip_back(library: KbLibrary) -> None:
     job = begun(HUB, e.Found(ROCK, ROCKS), e.SteppedBack())
     assert drive(job, library) is Drive.CREEP

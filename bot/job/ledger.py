@@ -147,11 +147,13 @@ def _of_findings(job: Job, cards: Cards, *, proved: bool) -> Iterator[Hazard]:
     opened: list[tuple[int, Hazard]] = []
     for at, answer in enumerate(job.history):
         hazard = _opened_by(answer, job, cards)
-        opened = [
-            (since, other)
-            for since, other in opened
-            if not _is_closed(other, answer, by_harmless=_is_harmless(answer, cards))
-        ]
+        if not _is_untold(answer, cards):
+            harmless = _is_harmless(answer, cards)
+            opened = [
+                (since, other)
+                for since, other in opened
+                if not _is_closed(other, answer, by_harmless=harmless)
+            ]
         if hazard:
             opened.append((at, hazard))
     for at, hazard in opened:
@@ -170,6 +172,13 @@ def _is_closed(hazard: Hazard, answer: Answer, *, by_harmless: bool) -> bool:
         return False
     anew = _key(answer).rpartition("=")[0] == hazard.key.rpartition("=")[0]
     return by_harmless or (anew and _key(answer) != hazard.key)
+
+
+def _is_untold(answer: Answer, cards: Cards) -> bool:
+    """Whether nobody could tell what was looked for: that closes nothing."""
+    card = cards(answer.card)
+    found = _finding(card.check(answer.check) if card else None, answer.answer)
+    return found is not None and found.is_untold
 
 
 def _is_harmless(answer: Answer, cards: Cards) -> bool:

@@ -4,6 +4,7 @@ A card is built valid by `bot.cards.read` or not at all; every part of it knows 
 it stands on.
 """
 
+import re
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -36,32 +37,22 @@ from bot.model.kinds import (
     stricter as stricter,
 )
 from bot.model.place import NOWHERE, Place, slug
+from bot.model.reading import (
+    MINUTES_IN as MINUTES_IN,
+)
+from bot.model.reading import (
+    Duration as Duration,
+)
+from bot.model.reading import (
+    Limit as Limit,
+)
+from bot.model.reading import (
+    Quantity as Quantity,
+)
+from bot.model.reading import (
+    Readings as Readings,
+)
 from bot.model.sources import Source
-
-
-@dataclass(frozen=True, slots=True)
-class Duration:
-    """A time as the author wrote it, for instance ``30 s`` or ``2 h``."""
-
-    number: str
-    unit: str
-
-    @property
-    def minutes(self) -> float:
-        """The same time in minutes."""
-        return float(self.number) * MINUTES_IN[self.unit]
-
-    def __str__(self) -> str:
-        return f"{self.number} {self.unit}"
-
-
-MINUTES_IN = {
-    "s": 1 / 60,
-    "min": 1.0,
-    "h": 60.0,
-    "day": 1440.0,
-    "days": 1440.0,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,26 +140,12 @@ class Bearing:
     cause: str
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """The span of a reading that picks a finding: low <= value < high."""
-
-    low: float | None
-    high: float | None
-    unit: str
-
-    def holds(self, value: float) -> bool:
-        """Whether a value in `unit` lies in the span."""
-        above = self.low is None or value >= self.low
-        return above and (self.high is None or value < self.high)
-
-    def __str__(self) -> str:
-        low, high = (
-            f"{end:.3g}" if end is not None else "" for end in (self.low, self.high)
-        )
-        if not high:
-            return f"{low} {self.unit} or more"
-        return f"{low} to {high} {self.unit}" if low else f"under {high} {self.unit}"
+_UNTOLD = re.compile(
+    r"\b(?:nobody (?:knows|can (?:tell|say|help))|not (?:tried|tested|looked at)"
+    r"|too dark|I (?:do not|don't|cannot|can't) (?:know|tell|see|say|measure)"
+    r"|more I cannot tell|cannot (?:tell|see|measure|be (?:seen|read|reached|told|measured)))\b",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +167,11 @@ class Finding:
     limit: Limit | None = None
     place: Place = field(default=NOWHERE, compare=False)
 
+    @property
+    def is_untold(self) -> bool:
+        """Whether it only says that nobody can tell: that puts nothing in order."""
+        return not self.bearings and bool(_UNTOLD.search(self.answer))
+
     def on(self, cause: str) -> Strength | None:
         """How strongly this finding bears on the cause with that id; None: not."""
         rest = None
@@ -199,36 +181,6 @@ class Finding:
             if bearing.cause == REST:
                 rest = bearing.strength
         return rest
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """One value that a check asks for."""
-
-    name: str
-    unit: str
-
-
-@dataclass(frozen=True, slots=True)
-class Readings:
-    """Values to measure: `wait` comes after the first; `unit` is the result's.
-
-    What is worked out from them is a plain `sum` of two, or the first figure of the
-    worksheet named `sheet`, whose other inputs stand in `fixed` as (name, typed value).
-    """
-
-    values: tuple[Quantity, ...]
-    wait: Duration | None = None
-    sum: Sum | None = None
-    unit: str = ""
-    sheet: str = ""
-    fixed: tuple[tuple[str, str], ...] = ()
-    place: Place = field(default=NOWHERE, compare=False)
-
-    @property
-    def sum_or_sheet(self) -> bool:
-        """Whether something is worked out from the values."""
-        return self.sum is not None or bool(self.sheet)
 
 
 @dataclass(frozen=True, slots=True)
