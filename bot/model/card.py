@@ -143,7 +143,8 @@ class Bearing:
 _UNTOLD = re.compile(
     r"\b(?:nobody (?:knows|can (?:tell|say|help))|not (?:tried|tested|looked at)"
     r"|too dark|I (?:do not|don't|cannot|can't) (?:know|tell|see|say|measure)"
-    r"|more I cannot tell|cannot (?:tell|see|measure|be (?:seen|read|reached|told|measured)))\b",
+    r"|more I cannot tell"
+    r"|cannot (?:tell|see|measure|be (?:seen|read|reached|told|measured)))\b",
     re.IGNORECASE,
 )
 
