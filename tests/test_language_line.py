@@ -275,3 +275,21 @@ def test_figures_pick_the_answer_that_holds_them(
     typed: str, answers: list[str], right: int | None
 ) -> None:
     assert picked(quantities(typed), [bounds(a) for a in answers]) == right
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("nothing new", ()),
+        ("nothing to go back to", ()),
+        ("never again", ()),
+        ("new", ("new_job",)),
+        ("no go back", ("back", "no")),
+    ],
+)
+def test_what_is_denied_is_no_order(
+    said: str, told: tuple[str, ...], ear: Lexicon
+) -> None:
+    assert set(told) <= listen(said, ear).told
+    if not told:
+        assert not listen(said, ear).told

@@ -322,7 +322,11 @@ class _Acts:
             for act, end in acts if not found else ():
                 rest = self.whole(end, last) - {COURTESY} if end < last else frozenset()
                 particle = rest == {PARTICLE} and all(self.polite[end : last - 1])
-                if rest and not particle:  # "fitted it back" asks for no step back
+                denies = (
+                    self.words[begin].stem == NOT and self.words[begin].said != "no"
+                )
+                # "fitted it back" asks for no step back, "nothing new" for no new job
+                if rest and not particle and not denies:
                     found |= {act, *rest}
             if not self.polite[begin]:
                 break
