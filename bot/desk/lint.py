@@ -33,7 +33,7 @@ from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place
 from bot.model.rule import Shelf, StopRule
 from bot.model.words import Words
-from bot.store.memo import NOTHING_KEPT, Memo
+from bot.store.memo import NOTHING_KEPT, Memo, digest
 from bot.store.pages import Page, contents_of, page, pages, shown, strays, text_of
 from bot.store.scan import CONTENTS, SOURCES, WORDS, scan
 
@@ -133,7 +133,7 @@ def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
     Of a page that is as it was, and of words that are, both are known already.
     """
     lexicon = cache(lambda: compiled(found.words))
-    words = [text for name, text in found.texts.items() if _holds_words(name)]
+    words = digest(t for name, t in found.texts.items() if _holds_words(name))
 
     def telling_of(card: Card) -> Sequence[frozenset[str]]:
         def make() -> str:
@@ -141,7 +141,7 @@ def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
                 " ".join(sorted(telling(sign, lexicon()))) for sign in card.signs
             )
 
-        kept = memo.of(("signs", *words, *card.signs), make)
+        kept = memo.of(("signs", words, *card.signs), make)
         return [frozenset(line.split()) for line in kept.split("\n")]
 
     yield from like_signs(found.told, telling_of)
@@ -149,7 +149,7 @@ def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
         return
     guard = Guard(kb)
     yield from guard.faults
-    heard_by = (*guard.texts, *words)
+    heard_by = digest((*guard.texts, words))
 
     def acts_in(held: Card | Procedure | Note | StopRule) -> str:
         faults = guard.lint(held, lexicon())
@@ -157,7 +157,7 @@ def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
 
     for path, held in found.by_path():
         if path.startswith(below):
-            parts = ("acts", path, found.texts[path], *heard_by)
+            parts = ("acts", path, found.texts[path], heard_by)
             kept = memo.of(parts, partial(acts_in, held))
             yield from (Fault(Place(path, at), says) for at, says in json.loads(kept))
 

@@ -281,7 +281,7 @@ class Copies:
         """Put lines into the second copy, with what is looked up of the job."""
 
         def put(second: Second) -> None:
-            second.is_not_cut()  # which SQLite would notice at some later answer
+            second.check_length()  # which SQLite would notice at some later answer
             with second.writing():
                 second.add(job, first, texts)
                 if looked_up:

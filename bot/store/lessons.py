@@ -7,11 +7,12 @@ lexicon changes them. All of it can be made again from the second copy of the jo
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Collection, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Collection, Iterable
+from contextlib import AbstractContextManager
 from typing import NamedTuple
 
 from bot.match.taught import Kept, Lessons, Taught
+from bot.store.transaction import transaction
 
 TABLES = """
 CREATE TABLE told (
@@ -56,20 +57,13 @@ class JobLessons:
     def __init__(self, database: sqlite3.Connection) -> None:
         self._database = database
 
-    @contextmanager
-    def writing(self) -> Iterator[None]:
+    def writing(self) -> AbstractContextManager[None]:
         """All of some changes, or none.
 
         Raises:
             sqlite3.Error: another chock is writing, or nothing can be written.
         """
-        self._database.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-            self._database.execute("COMMIT")
-        finally:
-            if self._database.in_transaction:
-                self._database.execute("ROLLBACK")
+        return transaction(self._database)
 
     def edition(self) -> int:
         """Up to which edition of the outcomes all is learnt; 0 for none."""

@@ -49,18 +49,18 @@ class Memo:
             parts: all that the result depends on, the name of its kind among them.
             make: works it out.
         """
-        digest = _digest(parts)
-        found = self._known(digest)
+        key = digest(parts)
+        found = self._known(key)
         if found is None:
-            found = self._new[digest] = make()
+            found = self._new[key] = make()
         return found
 
-    def _known(self, digest: str) -> str | None:
-        if digest in self._new or self._database is None:
-            return self._new.get(digest)
+    def _known(self, key: str) -> str | None:
+        if key in self._new or self._database is None:
+            return self._new.get(key)
         query = "SELECT result FROM made WHERE digest = ?"
         try:
-            row = self._database.execute(query, (digest,)).fetchone()
+            row = self._database.execute(query, (key,)).fetchone()
         except sqlite3.Error:
             return None
         return row[0] if row and isinstance(row[0], str) else None
@@ -87,7 +87,8 @@ def _opened(path: Path) -> sqlite3.Connection:
     raise sqlite3.OperationalError
 
 
-def _digest(parts: Iterable[str]) -> str:
+def digest(parts: Iterable[str]) -> str:
+    """The digest of some texts in order, and of the program's own."""
     whole = hashlib.sha256(_program())
     for part in parts:
         held = part.encode("utf-8", "surrogatepass")

@@ -8,11 +8,12 @@ lines by their chain, all else by a checksum of its own.
 import json
 import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import NamedTuple
 
 from bot.store.habits import checksum
+from bot.store.transaction import transaction
 
 EDITION = 4
 BEFORE = 3
@@ -129,7 +130,7 @@ class Second:
             for pragma in PRAGMAS:
                 self._db.execute(f"PRAGMA {pragma}")
             edition = self._edition()
-            self.is_not_cut()
+            self.check_length()
             self.is_new = edition == 0
             self.is_older = edition == BEFORE
             if self.is_older:  # the lines are as they are now; the rest is made anew
@@ -150,7 +151,7 @@ class Second:
         """Note that it holds all that the files hold: it need not be made anew."""
         self._db.execute(f"PRAGMA user_version = {EDITION}")
 
-    def is_not_cut(self) -> None:
+    def check_length(self) -> None:
         """Find the file as long as it says that it is; longer while somebody writes.
 
         Within a transaction it says how long it will be.
@@ -174,19 +175,9 @@ class Second:
     def _edition(self) -> int:
         return int(self._db.execute("PRAGMA user_version").fetchone()[0])
 
-    @contextmanager
-    def writing(self) -> Iterator[None]:
+    def writing(self) -> AbstractContextManager[None]:
         """One transaction, within another one a part of it: all of it, or nothing."""
-        if self._db.in_transaction:
-            yield
-            return
-        self._db.execute("BEGIN IMMEDIATE")
-        try:
-            yield
-            self._db.execute("COMMIT")
-        finally:
-            if self._db.in_transaction:
-                self._db.execute("ROLLBACK")
+        return transaction(self._db)
 
     def lines(self, job: int) -> list[str]:
         """The lines of a job, the first among them."""
