@@ -22,10 +22,14 @@ def hidden(
     for number, line in enumerate(text.split("\n"), start=first_line):
         if line.isprintable() and _BLANKS.isdisjoint(line):
             continue
-        for character in line:
-            seen = character.isprintable() and character not in _BLANKS
-            if not seen and character not in allowed:
-                name = unicodedata.name(character, "unnamed")
-                says = f"hidden character U+{ord(character):04X} ({name})"
-                return Fault(Place(path, number), f"{says}; type the line afresh")
+        unseen = [c for c in set(line) if _shows_nothing(c) and c not in allowed]
+        if unseen:
+            first = min(unseen, key=line.index)
+            name = unicodedata.name(first, "unnamed")
+            says = f"hidden character U+{ord(first):04X} ({name})"
+            return Fault(Place(path, number), f"{says}; type the line afresh")
     return None
+
+
+def _shows_nothing(character: str) -> bool:
+    return not character.isprintable() or character in _BLANKS

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
+from typing import TypeVar
 
 from bot.desk.dangers import dangers
 from bot.desk.floor import floored
@@ -36,6 +37,10 @@ from bot.talk.messages import Candidate
 YEAR_S = 365.25 * 86_400
 
 LINES_KEPT = 64
+"""So many typed texts are kept as read, and as ranked."""
+
+Key = TypeVar("Key")
+Held = TypeVar("Held")
 
 LEAST_MEANT = 0.1
 """A fault page less likely does not stand before a procedure. Our choice."""
@@ -71,6 +76,7 @@ class KbLibrary:
         self._told: dict[str, Outcomes] = {}
         self._read: dict[str, Page | None] = {}
         self._lines: dict[str, Line] = {}
+        self._ranked: dict[tuple[str, str], Ranked] = {}
         self._records: tuple[StopRecord, ...] | None = None
         self._chosen: dict[_Asked, tuple[Choice, ...]] = {}
         self._stated: dict[_Asked, Choice | None] = {}
@@ -173,13 +179,22 @@ class KbLibrary:
     def line(self, words: str) -> Line:
         """A typed text, read once; the last few are kept."""
         if words not in self._lines:
-            while len(self._lines) >= LINES_KEPT:
-                self._lines.pop(next(iter(self._lines)))
+            _make_room(self._lines)
             self._lines[words] = listen(words, self._index.lexicon, self._index)
         return self._lines[words]
 
     def rank(self, words: str, truck_id: str = "") -> Ranked:
-        """The cards that plain words may mean, said of that truck."""
+        """The cards that plain words may mean, said of that truck.
+
+        A turn asks for the same words several times; the last few are kept.
+        """
+        key = (words, truck_id)
+        if key not in self._ranked:
+            _make_room(self._ranked)
+            self._ranked[key] = self._rank(words, truck_id)
+        return self._ranked[key]
+
+    def _rank(self, words: str, truck_id: str) -> Ranked:
         lessons = taught(self._index, str(self._journal.path))
         found = rank(self.line(words), self._index, self._habits(), lessons)
         cards = tuple(
@@ -194,6 +209,8 @@ class KbLibrary:
 
     def learn(self) -> None:
         """Learn from a job that was closed just now."""
+        self._ranked.clear()
+        self._told.clear()
         learn(self._index, str(self._journal.path))
 
     def _faults_first(self, cards: tuple[Candidate, ...]) -> tuple[Candidate, ...]:
@@ -295,6 +312,12 @@ class KbLibrary:
             self._index.close()
         except sqlite3.Error:
             return
+
+
+def _make_room(kept: dict[Key, Held]) -> None:
+    """Let go of the oldest where another is to be kept."""
+    while len(kept) >= LINES_KEPT:
+        kept.pop(next(iter(kept)))
 
 
 def _read_page(path: Path) -> Page | None:

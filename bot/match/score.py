@@ -28,6 +28,10 @@ MOST_CARDS = 24
 MOST_CLOSE = 8
 """The best cards of each part, whose signs are compared one by one."""
 
+MOST_PARTS = 12
+"""Parts of a story that are weighed for themselves, those that tell most. Our choice:
+nobody tells of more things at once, and what is pasted may have hundreds."""
+
 PART = 1.0
 """What the best part of a story counts beside the whole. Source: our choice."""
 
@@ -193,15 +197,18 @@ def scored(
     """
     whole = different(query.slots)
     gains = {id(slot): earned(slot, looked) for slot in query.slots}
-    groups = (whole, *_parts(query.slots))
-    tables = [_sums(gains[id(slot)] for slot in slots) for slots in groups]
-    first = _best(tables[0], MOST_CARDS)
+    earnings = _sums(gains[id(slot)] for slot in whole)
+    told = [
+        (slots, _sums(gains[id(s)] for s in slots)) for slots in _parts(query.slots)
+    ]
+    told = sorted(told, key=lambda part: -max(part[1].values(), default=0.0))
+    first = _best(earnings, MOST_CARDS)
     first += [card for card in also if card not in first]
     records = index.signs(first)
     hits = {id(slot): hits_of(slot, looked, first) for slot in query.slots}
     parts = [
         _part(table, [hits[id(s)] for s in slots], total_worth(slots, looked), records)
-        for slots, table in zip(groups, tables, strict=True)
+        for slots, table in ((whole, earnings), *told[:MOST_PARTS])
     ]
     cards = [_scored(card, parts) for card in first if card in records]
     said = " ".join(slot.terms[0][0] for slot in whole)

@@ -196,7 +196,9 @@ def _by_number(job: int, texts: Iterable[str]) -> Mapping[int, str]:
     """
     found: dict[int, str] = {}
     rows: list[tuple[int, str]] = []
-    for text in (text for text in texts if len(text) > DIGEST):
+    for text in filter(None, texts):
+        if len(text) <= DIGEST:
+            continue
         head = read_head(text)
         line = None if head else parsed(text)
         if head and head.job == job:

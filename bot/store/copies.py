@@ -8,7 +8,7 @@ when a job is read; what both have lost is marked by a line of its own.
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from itertools import count
+from itertools import chain, count
 from pathlib import Path
 from secrets import token_hex
 from typing import TypeVar
@@ -336,12 +336,13 @@ class Copies:
             self.remark(f"The file of job {job} cannot be read ({error.strerror}).")
             first = []
         second = self.ask(lambda second: second.lines(job), first)
-        rows = filter(None, (*first, *second[:1]))
+        told = list(filter(None, first))  # a damaged file may be all line feeds
+        rows = chain(told, filter(None, second[:1]))
         head = next((h for text in rows if (h := read_head(text))), None)
         if head and head.edition > EDITION:
             raise JournalError(f"job {job} was written by a newer chock; use that one")
-        found = best(job, first, second)
-        if found is None and any(map(str.strip, (*first, *second))):
+        found = best(job, told, second)
+        if found is None and any(map(str.strip, chain(told, second))):
             raise JournalError(
                 f"nothing in the file of job {job} can be proved; 'chock jobs check' "
                 "says what is there"

@@ -30,7 +30,8 @@ def clean(text: str, limit: int = 20_000) -> str:
     """
     plain = _SEQUENCE.sub("", text[:limit])
     plain = plain.replace("\r\n", "\n").replace("\r", "\n").expandtabs(4)
-    return "".join(c for c in plain if c == "\n" or _is_plain(c))
+    unseen = {ord(c): None for c in set(plain) if c != "\n" and not _is_plain(c)}
+    return plain.translate(unseen)
 
 
 def clean_lines(text: str) -> str:

@@ -99,6 +99,8 @@ def declined(
 
 def offered_again(job: Job, words: str, library: Library) -> tuple[str, ...]:
     """The declined card that new words by themselves speak for: none or one."""
+    if not job.declined:
+        return ()
     ranked = library.rank(words, job.truck).cards
     first = ranked[0] if ranked else None
     if first is None or first.card not in job.declined or first.probability < HALF:
