@@ -6,6 +6,7 @@ Refused with a fault: duplicate keys, anchors and aliases, merge keys, explicit 
 several documents, too much text, too much depth.
 """
 
+import re
 from dataclasses import dataclass
 
 import yaml
@@ -15,7 +16,12 @@ from bot.model.place import Fault, Place
 
 MOST_CHARACTERS = 16_384
 MOST_DEPTH = 6
+TOO_DEEP = "nested too deep; write it flat"
 MOST_EVENTS = 4_000
+
+_OPENED = re.compile(rf"(?:[\[{{] *){{{MOST_DEPTH + 1}}}")
+"""More brackets opened in a row than may stand in each other: the scanner looks far
+ahead, and its time grows with the square of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,9 @@ def parse(
         return Fault(Place(path, first_line), f"too long; keep it under {most} letters")
     if unseen := hidden(text, path, first_line, allowed="\t\r"):
         return unseen
+    if opened := _OPENED.search(text):
+        line = text.count("\n", 0, opened.start())
+        return Fault(Place(path, first_line + line), TOO_DEEP)
     try:
         return _Reader(path, first_line, unlimited=most > MOST_CHARACTERS).tree(text)
     except _RefusedError as refused:
@@ -166,7 +175,7 @@ class _Reader:
                 line, "'!' is special here; put the text in double quotes"
             )
         if depth > MOST_DEPTH:
-            raise _RefusedError(line, "nested too deep; write it flat")
+            raise _RefusedError(line, TOO_DEEP)
         if self.seen > MOST_EVENTS and not self.unlimited:
             raise _RefusedError(line, "too many entries; shorten it")
 

@@ -142,7 +142,7 @@ class _Reader:
                 self._fault(item.place, f"'{item.value}' is no number; write 'six 6'")
 
     def _phrase(self, text: Text) -> None:
-        if not all(_PHRASE.fullmatch(word) for word in text.value.split(" ")):
+        if not all(_PHRASE.fullmatch(word) for word in set(text.value.split(" "))):
             says = f"'{text.value}' is not small letters and digits; write it so"
             self._fault(text.place, says)
 
