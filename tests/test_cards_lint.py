@@ -111,6 +111,20 @@ def test_linter_says_what_is_wrong(old: str, new: str, wanted: str) -> None:
     assert any(wanted in said for said in found), found
 
 
+def test_debt_that_no_answer_of_its_check_could_close_is_pointed_out() -> None:
+    debt = "not A; likely B. Do not move until [check 3](#3-listen-to-the-leak)."
+    text = GOOD.replace("not A; likely B.", debt, 1)
+    assert says(text) == []
+    shut = text.replace("likely A; hardly B.\n- Quiet: likely B; hardly A.", MILD)
+    assert [said for said in says(shut) if "waits for 'Listen to the leak'" in said]
+
+
+MILD = (
+    "likely A; hardly B. Do not move until [repair 1](#1-close-the-drain).\n"
+    "- Quiet: likely B; hardly A. Drive with care."
+)
+
+
 def test_check_that_nobody_reaches_is_pointed_out() -> None:
     text = GOOD.replace(
         "not A; likely B.",

@@ -7,6 +7,7 @@ forbids it.
 
 import random
 from dataclasses import replace
+from functools import reduce
 from pathlib import Path
 
 import pytest
@@ -17,13 +18,15 @@ from bot.job import events as e
 from bot.job.job import Job, Stage
 from bot.job.ledger import GUARDED, UNCHECKED, ledger
 from bot.job.moves import advance, replay
-from bot.model.card import Card, Drive
+from bot.model.card import Act, Card, Drive
 from bot.store.journal import Journal
 from bot.talk.aside import may_it_move
 from bot.talk.ask import ask
+from bot.talk.finding import Heard
 from bot.talk.follow import follow
 from bot.talk.library import View, forbids_trial, look
 from bot.talk.owed import sealed
+from bot.talk.steps import asked_for_by_name
 from tests.seeds import seed
 
 ORDER = list(Drive)
@@ -251,6 +254,50 @@ def test_what_is_open_is_told_before_any_page_is_chosen(library: KbLibrary) -> N
     assert "saw every stud" in told
 
 
+BOILING = "coolant-boiling"
+HOT = "overheats-on-climb"
+
+
+def test_what_bids_the_engine_off_holds_back_what_runs_it(library: KbLibrary) -> None:
+    """After water boiled out no check with the engine running is proposed; one asked
+    for by its number is refused with who decides; passed by their word, it comes.
+    """
+    boiled = (e.StopRaised((BOILING,)), e.StopCleared())
+    job = begun(HOT, *boiled)
+    card = look(job, library).card
+    assert card is not None
+    proposed: list[str] = []
+    while isinstance(event := follow(look(job, library), library), e.CheckProposed):
+        proposed.append(event.check)
+        told = (event, e.StepSkipped(event.check, "not possible here"))
+        job = reduce(advance, told, job)
+    runs = [c for c in card.checks if Act.ENGINE_RUNNING in c.needs.does]
+    assert proposed
+    assert runs
+    assert not {c.id for c in runs} & set(proposed)
+    view = look(job, library)
+    number = card.checks.index(runs[0]) + 1
+    refused = asked_for_by_name(view, f"check {number}", library)
+    assert refused is not None
+    assert not refused.events
+    assert "engine off" in refused.says[0].text
+    passed = reduce(advance, (e.HazardsAsked((BOILING,)), e.HazardPassed()), job)
+    assert asked_for_by_name(look(passed, library), f"check {number}", library) == (
+        Heard((e.CheckProposed(runs[0].id),))
+    )
+
+
+def test_where_all_that_is_left_must_wait_it_says_who_decides(
+    library: KbLibrary,
+) -> None:
+    boiled = (e.StopRaised((BOILING,)), e.StopCleared())
+    view = look(begun(HOT, *boiled, e.HelpProposed()), library)
+    question = ask(view, library)
+    assert "must wait" in question.text
+    assert "Whoever found why it boiled" in question.text
+    assert e.HazardsAsked((BOILING,)) in [choice.act for choice in question.choices]
+
+
 # --- random walks over all pages ------------------------------------------------------
 
 STEPS, WALKS = 20, 2
@@ -287,11 +334,14 @@ def walk(card: str, library: KbLibrary, lots: random.Random) -> None:
     job = begun(card)
     before = look(job, library)
     for _ in range(STEPS):
-        event = follow(before, library) or picked(before, library, lots)
+        own = follow(before, library)
+        event = own or picked(before, library, lots)
         if event is None:
             return
         after = look(advance(before.job, sealed(event, before.job, library)), library)
         hold(before, event, after)
+        if own:
+            hold_back(before, own)
         before = after
 
 
@@ -299,7 +349,7 @@ def picked(view: View, library: KbLibrary, lots: random.Random) -> e.Event | Non
     if view.job.stage in (Stage.CLOSED, Stage.DESCRIBE):
         return None
     if lots.random() < 0.05 and view.job.stage not in (Stage.STOPPED, Stage.PAUSED):
-        return e.StopRaised(("wheel-coming-off",))
+        return e.StopRaised((lots.choice(("wheel-coming-off", BOILING)),))
     question = ask(view, library)
     acts = [c.act for c in (*question.choices, *question.choices, *question.more)]
     events = [act for act in acts if isinstance(act, e.Event)]
@@ -326,3 +376,14 @@ def hold(before: View, event: e.Event, after: View) -> None:
         assert closed or after.is_proved
     if isinstance(event, e.CycleClean):
         assert forbids_trial(before) is None
+
+
+def hold_back(before: View, event: e.Event) -> None:
+    """Nothing is proposed of its own accord that an open hazard forbids."""
+    card = before.card
+    if card is None or not isinstance(event, e.CheckProposed | e.RepairProposed):
+        return
+    id_ = event.check if isinstance(event, e.CheckProposed) else event.repair
+    step = card.check(id_) or card.repair(id_)
+    held = before.ledger.holding_back(step, card.id) if step else ()
+    assert all(hazard.key == before.job.closing for hazard in held)

@@ -18,7 +18,7 @@ from bot.cards.prose import blocks_of, texts_of
 from bot.cards.sources import NO_DOCUMENT
 from bot.cards.told import lint_caution, lint_cautions
 from bot.cards.untouched import untouched
-from bot.model.card import Block, Card, Check, Drive, Finding, Strength
+from bot.model.card import Block, Card, Check, Finding, Strength
 from bot.model.pages import Note, Procedure
 from bot.model.place import Fault, Place, slug
 from bot.model.rule import Shelf, StopRule
@@ -76,6 +76,7 @@ def lint_card(card: Card, pages: dict[str, str], today: date) -> Iterator[Fault]
     yield from _order(card)
     for check in card.checks:
         yield from _check(check, card)
+    yield from _debts(card)
     yield from _facts(card)
     yield from _proof(card)
     yield from lint_leaks(card)
@@ -256,6 +257,23 @@ def _reachable(card: Card) -> Iterator[Fault]:
             )
 
 
+def _debts(card: Card) -> Iterator[Fault]:
+    """Debts that name another check which has no answer that could close them."""
+    for check in card.checks:
+        for finding in check.findings:
+            ids = {link.target.removeprefix("#") for link in finding.until}
+            for other in (c for c in card.checks if c.id in ids and c is not check):
+                if not any(f.is_in_order for f in other.findings):
+                    says = f"'{finding.answer}' waits for '{other.title}', {NO_WAY_OUT}"
+                    yield Fault(finding.place, says)
+
+
+NO_WAY_OUT = (
+    "which closes it by an answer without a verdict or with 'No limit', and has none; "
+    "take the verdict away where all is found in order, or name another way"
+)
+
+
 def _next_on_paper(check: Check, finding: Finding, order: list[str]) -> str | None:
     if finding.next:
         target = finding.next.target.removeprefix("#")
@@ -277,7 +295,8 @@ def _check(check: Check, card: Card) -> Iterator[Fault]:
                 "it speaks for or against, or where to go: 'Then [check 2](#2-...)'"
             )
             yield Fault(finding.place, says)
-        if finding.drive is Drive.DO_NOT_MOVE and not (finding.stop or finding.until):
+        stays = finding.drive is not None and finding.drive.stays
+        if stays and not (finding.stop or finding.until):
             yield Fault(finding.place, f"'{finding.answer}' {NOTHING_CLOSES}")
     yield from _limits(check)
 

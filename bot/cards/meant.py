@@ -163,7 +163,7 @@ def _labelled(part: str) -> str:
     return f"{label}: {said}" if said else label
 
 
-_MAY_IT_MOVE = re.compile(r"[*_]*may it move[?:*_ ]*([a-z ]+?)[.*_ ]*", re.IGNORECASE)
+_MAY_IT_MOVE = re.compile(r"[*_]*may it move[?:*_ ]*([a-z, ]+?)[.*_ ]*", re.IGNORECASE)
 
 
 def meant_verdict(text: str) -> str:

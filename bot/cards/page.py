@@ -19,7 +19,7 @@ from bot.model.place import Fault, Place
 NO_TIME = Needs(Duration("0", "min"))
 """Stands in for what a heading takes when its line is missing or wrong."""
 
-_MAY_IT_MOVE = re.compile(r"\*\*May it move:\*\* ([a-z ]+)\.")
+_MAY_IT_MOVE = re.compile(r"\*\*May it move:\*\* ([a-z, ]+)\.")
 _CAUTION = re.compile(
     r"\*\*(DANGER|WARNING|CAUTION|NOTICE)(?:, ([a-z -]+))?\*\* (\S.*)", re.DOTALL
 )

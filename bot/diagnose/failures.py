@@ -29,6 +29,7 @@ STRANDED_MONEY = HELP_MINUTES / MINUTES_PER_MONEY
 
 STRANDS = MappingProxyType(
     {
+        Drive.ENGINE_OFF: 1.0,
         Drive.DO_NOT_MOVE: 1.0,
         Drive.CREEP: 0.8,
         Drive.CARE: 0.25,

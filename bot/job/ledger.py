@@ -6,13 +6,23 @@ the finding names, by nothing else: not by another repair, another card, or a mi
 word later. A repair counts once it is proved. What cannot be read holds the truck.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from bot.job.hazards import ENTITLED, PART_LOST
 from bot.job.job import Answer, Job, Tried
-from bot.model.card import Card, Check, Drive, Finding, Repair, Strength, stricter
+from bot.model.card import (
+    Act,
+    Card,
+    Check,
+    Drive,
+    Finding,
+    Proof,
+    Repair,
+    Strength,
+    stricter,
+)
 from bot.model.rule import StopRule
 
 GUARDED = frozenset(("brakes", "steering-suspension", "tyres-wheels", "air-supply"))
@@ -47,6 +57,10 @@ class Hazard:
         """Whether somebody who may decide it closes it, and no check or repair."""
         return not self.card
 
+    def names(self, step: str, card: str) -> bool:
+        """Whether a check or a repair of a card closes it."""
+        return card == self.card and step in (*self.checks, *self.repairs)
+
 
 class Ledger(NamedTuple):
     """The verdict of the page or of what was proved, and all that holds it down."""
@@ -64,11 +78,26 @@ class Ledger(NamedTuple):
             verdict = stricter(verdict, hazard.drive)
         return verdict
 
-    @property
-    def forbidding(self) -> tuple[Hazard, ...]:
-        """What forbids a trial drive: all that the repair just made does not name."""
-        strict = (Drive.DO_NOT_MOVE, Drive.CREEP)
-        return tuple(h for h in self.hazards if not h.made and h.drive in strict)
+    def holding_back(
+        self, step: Check | Repair | Proof, card: str = ""
+    ) -> tuple[Hazard, ...]:
+        """The hazards for which a step of a card must wait.
+
+        Not those that the repair just made closes, nor those that the step itself does.
+        """
+        return tuple(
+            hazard
+            for hazard in self.hazards
+            if not hazard.made
+            and _forbids(hazard.drive, step.needs.does)
+            and not (isinstance(step, Check | Repair) and hazard.names(step.id, card))
+        )
+
+
+def _forbids(drive: Drive, does: Collection[Act]) -> bool:
+    """Whether a verdict forbids acts: to drive the truck, or to run its engine."""
+    drives = Act.TRIAL_DRIVE in does and (drive.stays or drive is Drive.CREEP)
+    return drives or (Act.ENGINE_RUNNING in does and drive is Drive.ENGINE_OFF)
 
 
 Cards = Callable[[str], Card | None]
@@ -188,8 +217,7 @@ def _is_harmless(answer: Answer, cards: Cards) -> bool:
     """
     card = cards(answer.card)
     found = _finding(card.check(answer.check) if card else None, answer.answer)
-    free = (None, Drive.NO_LIMIT)
-    return found is not None and found.stop is None and found.drive in free
+    return found is not None and found.is_in_order
 
 
 def _key(answer: Answer) -> str:

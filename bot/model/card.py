@@ -169,6 +169,12 @@ class Finding:
     place: Place = field(default=NOWHERE, compare=False)
 
     @property
+    def is_in_order(self) -> bool:
+        """Whether it finds all in order: no verdict, and no stop rule behind it."""
+        free = self.drive in (None, Drive.NO_LIMIT)
+        return free and self.stop is None and not self.is_untold
+
+    @property
     def is_untold(self) -> bool:
         """Whether it only says that nobody can tell: that puts nothing in order."""
         return not self.bearings and bool(_UNTOLD.search(self.answer))

@@ -6,10 +6,16 @@ from enum import Enum
 class Drive(Enum):
     """May the truck move? Ordered from the strictest."""
 
+    ENGINE_OFF = "do not move, engine off"
     DO_NOT_MOVE = "do not move"
     CREEP = "creep to safety"
     CARE = "drive with care"
     NO_LIMIT = "no limit"
+
+    @property
+    def stays(self) -> bool:
+        """Whether the truck stays where it is."""
+        return self in (Drive.ENGINE_OFF, Drive.DO_NOT_MOVE)
 
 
 def stricter(one: Drive, other: Drive) -> Drive:

@@ -4,8 +4,8 @@ import time
 from collections.abc import Callable
 from datetime import UTC, date, datetime
 from functools import cache
+from os import urandom
 from pathlib import Path
-from secrets import token_hex
 
 
 def now() -> str:
@@ -39,5 +39,5 @@ def _steady() -> tuple[str, Callable[[], float]]:
         mark = _BOOT.read_text(encoding="ascii").strip()[:13]
         clock = time.CLOCK_BOOTTIME
     except (OSError, ValueError, AttributeError):
-        return token_hex(6), time.monotonic
+        return urandom(6).hex(), time.monotonic
     return mark, lambda: time.clock_gettime(clock)

@@ -9,8 +9,8 @@ import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import chain, count
+from os import urandom
 from pathlib import Path
-from secrets import token_hex
 from typing import TypeVar
 
 from bot.store.chain import (
@@ -184,7 +184,7 @@ class Copies:
                 self.files.numbers(), default=0
             )
             for job in count(highest + 1):
-                head = write_head(job, at, token_hex(8))
+                head = write_head(job, at, urandom(8).hex())
                 tail = self.files.claim(job, head)
                 if tail:
                     self._tails[job] = tail

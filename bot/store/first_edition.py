@@ -4,8 +4,8 @@ import sqlite3
 import zlib
 from collections.abc import Iterator
 from itertools import groupby
+from os import urandom
 from pathlib import Path
-from secrets import token_hex
 
 from bot.store.chain import DIGEST, Line, write_head, write_line
 from bot.store.copies import Copies
@@ -68,7 +68,7 @@ def _rows(old: Path) -> list[_Row]:
 
 def _texts(number: int, rows: list[_Row]) -> list[str]:
     """The lines of a job's file."""
-    texts = [write_head(number, _bare(rows[0][2]), token_hex(8))]
+    texts = [write_head(number, _bare(rows[0][2]), urandom(8).hex())]
     for seq, line in enumerate(_lines(rows), 1):
         texts.append(write_line(texts[-1][-DIGEST:], line._replace(seq=seq)))
     return texts

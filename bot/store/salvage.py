@@ -7,7 +7,6 @@ has, and read row by row: a page that is lost costs its own rows and no others.
 from __future__ import annotations
 
 import sqlite3
-import tempfile
 from collections.abc import Iterable, Iterator
 from itertools import count
 from pathlib import Path
@@ -33,6 +32,8 @@ def salvaged(path: Path, here: Iterable[int]) -> Iterator[tuple[int, Best]]:
         path: the damaged file.
         here: the jobs that have a file.
     """
+    import tempfile  # slow to load, and needed once in years
+
     try:
         raw = path.read_bytes()
     except OSError:

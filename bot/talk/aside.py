@@ -116,7 +116,7 @@ def may_it_move(view: View) -> Say:
         text += f" {told}"
     elif view.rules:
         text += f" The stop rule '{view.rules[0].title}' holds."
-    elif verdict is Drive.DO_NOT_MOVE:
+    elif verdict.stays:
         text += " Do not drive it, not even slowly, until that changes."
     elif verdict is Drive.CREEP:
         text += " At walking pace to the nearest safe place, no farther."

@@ -19,10 +19,11 @@ from bot.talk.ask_end import causes, prove, record, trial, words_kept
 from bot.talk.beside import lead
 from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
 from bot.talk.fitful import is_fitful
+from bot.talk.follow import held_back
 from bot.talk.library import Library, View, last_finding
 from bot.talk.messages import Ask, Candidate, Choice
 from bot.talk.offer import is_fitting, on_offer, pick
-from bot.talk.owed import passing
+from bot.talk.owed import passing, waits_for
 from bot.talk.reading import due
 from bot.talk.search import question
 from bot.talk.table import Move
@@ -302,14 +303,27 @@ def _help_is_best(view: View, library: Library) -> Ask:
     if view.card.is_stub:
         end = Choice("1", "Write it down, or call for help", e.HelpCalled(), CALL.said)
         return Ask("What now?", (end,), (*leads, *back(job), PAUSE))
-    text = "Nothing that is left to do is worth its time. Call for help, or go back "
-    if not (job.skipped or job.lacking):
-        text += "and look again at what was found."
-        return Ask(text, (call,), (*leads, *back(job), SUSPECTS, WHY, PAUSE))
-    text += "and look again at what was found, or have what was left out once more."
-    label = "What was left out, once more"
-    again = Choice("2", label, e.StepsTakenUp(), phrases.LEFT_OUT)
-    return Ask(text, (call, again), (*leads, *back(job), SUSPECTS, WHY, PAUSE))
+    held = held_back(view)
+    text, rows = BEST_CALL, [call]
+    if held:
+        text = f"What is left to do must wait. {waits_for(held[0])}"
+        keys = tuple(hazard.key for hazard in held if hazard.is_passed_by_word)
+        label = "They have looked, and passed it"
+        rows += [Choice("2", label, e.HazardsAsked(keys))] if keys else []
+    elif job.skipped or job.lacking:
+        text += ", or have what was left out once more"
+    if job.skipped or job.lacking:
+        label = "What was left out, once more"
+        key = str(len(rows) + 1)
+        rows.append(Choice(key, label, e.StepsTakenUp(), phrases.LEFT_OUT))
+    more = (*leads, *back(job), SUSPECTS, WHY, PAUSE)
+    return Ask(f"{text.rstrip('.')}.", tuple(rows), more)
+
+
+BEST_CALL = (
+    "Nothing that is left to do is worth its time. Call for help, or go back and look "
+    "again at what was found"
+)
 
 
 def _repair(view: View, library: Library) -> Ask:

@@ -14,7 +14,7 @@ from bot.talk.finding import Heard, by_name, lost, not_understood, say
 from bot.talk.library import Library, View, forbids_trial
 from bot.talk.limits import held
 from bot.talk.outcome import likely_cause, outcome_of, typed_outcome
-from bot.talk.owed import no_trial
+from bot.talk.owed import not_yet
 from bot.talk.phrases import (
     ANOTHER_WAY,
     CANT_DO,
@@ -40,7 +40,7 @@ def at_prove(view: View, words: str, library: Library) -> Heard:
         return not_understood()
     hazard = forbids_trial(view)
     if hazard:
-        return lost(no_trial(hazard).text)
+        return lost(not_yet(hazard).text)
     if _opens_with(line, CANT_DO):
         return lost(NO_TRIAL)
     later = (*ANOTHER_WAY, *PAUSE, NOT_DONE)

@@ -13,6 +13,7 @@ from bot.job.events import (
     WatchProposed,
 )
 from bot.job.job import Job, Skip, Stage
+from bot.job.ledger import Hazard
 from bot.model.card import Card, Check, Repair
 from bot.model.truck import out_of_reach
 from bot.talk.library import (
@@ -21,7 +22,6 @@ from bot.talk.library import (
     Where,
     finding_of,
     sayable,
-    step_drives,
 )
 
 MOST_PLAYED_BACK = 2
@@ -95,9 +95,23 @@ def way_home(view: View) -> Repair | None:
         is_taken = taken is not None and taken.repair == repair.id
         passed = view.job.passed_over(repair.id) is not None
         passed = passed or not is_for(view, repair)
+        passed = passed or bool(view.ledger.holding_back(repair, card.id))
         if repair.is_get_home and not is_taken and not passed and cured > most:
             best, most = repair, cured
     return best
+
+
+def held_back(view: View) -> tuple[Hazard, ...]:
+    """The hazards that keep undone steps of the card on the table from being done."""
+    card, job = view.card, view.job
+    if card is None:
+        return ()
+    made = {tried.repair for tried in view.tried if tried.card == card.id}
+    undone: list[Check | Repair] = [c for c in card.checks if _unasked(job, c)]
+    undone += [r for r in card.repairs if r.id not in made and not r.is_get_home]
+    steps = (step for step in undone if is_for(view, step))
+    found = (h for step in steps for h in view.ledger.holding_back(step, card.id))
+    return tuple(dict.fromkeys(found))
 
 
 def is_for(view: View, step: Check | Repair) -> bool:
@@ -135,8 +149,8 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
     check that reads a fact which is known already is not asked again; one whose
     answer told of a fault that has been mended is. What needs a tool that is not here
     cannot be done; what needs the fault to show waits while it hides, and comes first
-    once it is caught. What needs a trial drive waits while an open hazard forbids it. A
-    get-home measure is no repair.
+    once it is caught. What needs a trial drive or the engine waits while an open hazard
+    forbids that. A get-home measure is no repair.
     """
     job, cards = view.job, view.case.cards if view.case else ()
     lacking = (*job.lacking, *(view.truck.lacks if view.truck else ()))
@@ -163,7 +177,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         if (card.id, check.id) not in heard
         and check.needs.fact not in known
         and not (job.shows is False and check.needs_showing)
-        and not (step_drives(check) and view.ledger.forbidding)
+        and not view.ledger.holding_back(check, card.id)
         and is_open(card, check)
         and has_its_turn(card, check)
     )
@@ -173,7 +187,7 @@ def still_open(view: View, again: frozenset[Skip] = frozenset()) -> Open:
         for card in cards
         for repair in card.repairs
         if not repair.is_get_home
-        and not (step_drives(repair) and view.ledger.forbidding)
+        and not view.ledger.holding_back(repair, card.id)
         and (card.id, repair.id) not in made
         and is_open(card, repair)
         and has_its_turn(card, repair)
@@ -201,12 +215,19 @@ def _as_written(view: View, card: Card) -> Event | None:
         answer = job.answered(here.id)
         waits = job.shows is False and here.needs_showing
         waits = waits or not is_for(view, here)
+        waits = waits or bool(view.ledger.holding_back(here, card.id))
         if answer is None and job.passed_over(here.id) is None and not waits:
             return CheckProposed(here.id)
         here = _turn_page(card, here, answer)
-    if isinstance(here, Repair) and _may_try(job, here):
+    held = view.ledger.holding_back(here, card.id) if here else ()
+    if isinstance(here, Repair) and not held and _may_try(job, here):
         return RepairProposed(here.id)
-    left = [c for c in card.checks if _unasked(job, c) and is_for(view, c)]
+    left = [
+        check
+        for check in card.checks
+        if _unasked(job, check) and is_for(view, check)
+        if not view.ledger.holding_back(check, card.id)
+    ]
     return CheckProposed(left[0].id) if left else None
 
 

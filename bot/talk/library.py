@@ -28,12 +28,10 @@ from bot.language.line import Line
 from bot.match.answers import Choice
 from bot.match.danger import Hit
 from bot.model.card import (
-    Act,
     Card,
     Check,
     Drive,
     Finding,
-    Proof,
     Prose,
     Repair,
     Share,
@@ -343,13 +341,8 @@ def _by_pages(card: Card | None, case: Case | None) -> Drive:
     return verdict
 
 
-def step_drives(step: Check | Proof | Repair) -> bool:
-    """Whether a step is, or needs, a trial drive."""
-    return Act.TRIAL_DRIVE in step.needs.does
-
-
 def forbids_trial(view: View) -> Hazard | None:
-    """The open hazard for which the card's trial must not be driven yet, or None."""
-    if view.card is None or not step_drives(view.card.proof):
+    """The open hazard for which the card's trial must not be made yet, or None."""
+    if view.card is None:
         return None
-    return next(iter(view.ledger.forbidding), None)
+    return next(iter(view.ledger.holding_back(view.card.proof)), None)

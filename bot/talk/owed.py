@@ -92,8 +92,11 @@ def before_the_trial(view: View, hazard: Hazard) -> Ask:
     return Ask("Before any trial:", (first, leave), (*back(view.job), PAUSE, CALL))
 
 
-def no_trial(hazard: Hazard) -> Say:
-    """Why the trial of a repair must wait."""
-    return Say(
-        f"No trial drive yet. {hazard.says}: {hazard.drive.value}. {closing(hazard)}"
-    )
+def not_yet(hazard: Hazard) -> Say:
+    """Why a trial, or a step that an open hazard forbids, must wait."""
+    return Say(f"Not yet. {waits_for(hazard)}")
+
+
+def waits_for(hazard: Hazard) -> str:
+    """What holds a step back, and what closes it."""
+    return f"{hazard.says}: {hazard.drive.value}. {closing(hazard)}"

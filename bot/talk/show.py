@@ -32,7 +32,7 @@ from bot.talk.messages import (
 )
 from bot.talk.offer import is_fitting, on_offer
 from bot.talk.outcome import how_sure
-from bot.talk.owed import no_trial, open_hazards
+from bot.talk.owed import not_yet, open_hazards
 from bot.talk.search import advice
 from bot.talk.why import disagreement, in_a_line
 from bot.talk.wording import cause_name, span
@@ -192,7 +192,7 @@ def _proof(view: View) -> tuple[Message, ...]:
         return ()
     hazard = forbids_trial(view)
     if hazard:
-        return (no_trial(hazard),)
+        return (not_yet(hazard),)
     proof = view.card.proof
     note = (
         f"Clean means: {proof.clean} Not clean: {proof.not_clean} "

@@ -20,9 +20,9 @@ from bot.talk.finding import (
     say,
     where,
 )
-from bot.talk.library import Library, View, sayable, step_drives
+from bot.talk.library import Library, View, sayable
 from bot.talk.messages import Say
-from bot.talk.owed import no_trial
+from bot.talk.owed import not_yet
 from bot.talk.reading import by_reading
 
 
@@ -130,8 +130,9 @@ def asked_for_by_name(view: View, words: str, library: Library) -> Heard | None:
     here = view.job.step
     if step is None or (here and here.id == step.id):
         return None
-    if step_drives(step) and view.ledger.forbidding:
-        return Heard(says=(no_trial(view.ledger.forbidding[0]),))
+    held = view.ledger.holding_back(step, card.id)
+    if held:
+        return Heard(says=(not_yet(held[0]),))
     if isinstance(step, Check):
         return Heard((e.CheckProposed(step.id),))
     if view.job.stage is Stage.CHECK:

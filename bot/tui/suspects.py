@@ -29,7 +29,7 @@ def bar(chance: float) -> str:
 def verdict(drive: Drive) -> Content:
     """The drive verdict as a label that stands out without colour."""
     ink = "$foreground" if drive is Drive.NO_LIMIT else "$warned"
-    ink = "$danger" if drive is Drive.DO_NOT_MOVE else ink
+    ink = "$danger" if drive.stays else ink
     return Content.styled(f" {drive.value.upper()} ", f"bold reverse {ink}")
 
 
