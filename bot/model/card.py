@@ -141,7 +141,10 @@ class Bearing:
 
 
 _UNTOLD = re.compile(
-    r"\b(?:nobody (?:knows|can (?:tell|say|help))|not (?:tried|tested|looked at)"
+    r"\b(?:nobody (?:knows|here|can (?:tell|say|help)|to (?:press|help|watch))"
+    r"|not (?:tried|tested|run|made|done|measured|looked at|compared)"
+    r"|no (?:\w+ ){0,2}(?:stands?|ground|chocks|helper|meter|gauge|tools?|place)\b"
+    r"(?:, [\w ]+? or [\w ]+?)? here|no (?:\w+ )?(?:level|firm|loose) (?:\w+ )?ground"
     r"|too dark|I (?:do not|don't|cannot|can't) (?:know|tell|see|say|measure)"
     r"|more I cannot tell"
     r"|cannot (?:tell|see|measure|be (?:seen|read|reached|told|measured)))\b",
