@@ -9,6 +9,7 @@ import yaml
 from bot.cards.lint import lint_card, lint_shelf
 from bot.cards.read import read_card
 from bot.cards.template import fresh_card
+from bot.cards.wordings import lint_beside
 from bot.desk.acts import Guard
 from bot.desk.lint import lint
 from bot.match.acts import HARMLESS, acts
@@ -123,6 +124,18 @@ MILD = (
     "likely A; hardly B. Do not move until [repair 1](#1-close-the-drain).\n"
     "- Quiet: likely B; hardly A. Drive with care."
 )
+
+
+def test_headings_beside_a_page_are_those_of_the_page() -> None:
+    card = read_card(GOOD, PATH)
+    assert isinstance(card, Card)
+    said = "runs and runs\n# listen-to-the-leak\n= Loud\nhisses\n"
+    assert list(lint_beside(said, "x", card)) == []
+    wrong = said + "= Lout\nhm\n# listen-to-leak\n= Loud\nhm\n"
+    first, second = lint_beside(wrong, "x", card)
+    assert (first.place.line, second.place.line) == (5, 7)
+    assert "write 'Loud'" in first.says
+    assert "write 'listen-to-the-leak'" in second.says
 
 
 def test_check_that_nobody_reaches_is_pointed_out() -> None:

@@ -10,10 +10,14 @@ though it touches on it; ``tools/train.py`` learns from these.
 """
 
 import re
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Iterable, Iterator, Mapping
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, NamedTuple
 
 from bot.model.place import Fault, Place
+
+if TYPE_CHECKING:
+    from bot.model.card import Card
 
 MOST_LETTERS = 200
 """A wording is a line somebody typed, not a story."""
@@ -94,3 +98,30 @@ def read_told(text: str, path: str) -> tuple[Told, ...] | tuple[Fault, ...]:
             says = "begin it with '+ ' where it must raise the rule, or '- '"
             faults.append(Fault(Place(path, number), says))
     return tuple(faults) or tuple(found)
+
+
+def lint_beside(text: str, path: str, card: "Card") -> Iterator[Fault]:
+    """Headings of a side file that its page does not have: nobody hears what they hold.
+
+    Args:
+        text: the side file's.
+        path: shown in places.
+        card: the page it stands beside.
+    """
+    answers = {check.id: [f.answer for f in check.findings] for check in card.checks}
+    check = ""
+    for number, line in enumerate(text.split("\n"), 1):
+        said = line[2:].strip()
+        if line.startswith("# "):
+            check = said
+            if check not in answers:
+                says = f"its page has no check '{check}'"
+                yield Fault(Place(path, number), says + _nearest(check, answers))
+        elif line.startswith("= ") and said not in answers.get(check, [said]):
+            says = f"that check has no answer '{said}'"
+            yield Fault(Place(path, number), says + _nearest(said, answers[check]))
+
+
+def _nearest(said: str, names: Iterable[str]) -> str:
+    near = get_close_matches(said, names, n=1, cutoff=0.3)
+    return f"; write '{near[0]}', or take it out" if near else "; take it out"

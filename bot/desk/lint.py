@@ -11,7 +11,7 @@ from bot.cards.contents import Contents, read_contents
 from bot.cards.lint import lint_shelf
 from bot.cards.prose import blocks_of
 from bot.cards.sources import Record, read_sources
-from bot.cards.wordings import Ear
+from bot.cards.wordings import Ear, lint_beside
 from bot.cards.write import (
     EXTRA,
     untidy_line,
@@ -35,7 +35,7 @@ from bot.model.rule import Shelf, StopRule
 from bot.model.words import Words
 from bot.store.memo import NOTHING_KEPT, Memo, digest
 from bot.store.pages import Page, contents_of, page, pages, shown, strays, text_of
-from bot.store.scan import CONTENTS, SOURCES, WORDS, scan
+from bot.store.scan import CONTENTS, SIDE, SOURCES, WORDS, scan
 
 
 @dataclass(slots=True)
@@ -121,6 +121,7 @@ def lint(
     heavy = weights_or_faults(kb)
     faults += heavy if isinstance(heavy, tuple) else ()
     faults += lint_shelf(found.shelf, links, today, keys)
+    faults += _beside(found)
     faults += _heard(kb, found, shown(at) if at else "", memo)
     wrong = {fault.place.path for fault in faults}
     faults += (f for f in found.untidy if f.place.path not in wrong)  # these first
@@ -160,6 +161,13 @@ def _heard(kb: Path, found: _Found, below: str, memo: Memo) -> Iterator[Fault]:
             parts = ("acts", path, found.texts[path], heard_by)
             kept = memo.of(parts, partial(acts_in, held))
             yield from (Fault(Place(path, at), says) for at, says in json.loads(kept))
+
+
+def _beside(found: _Found) -> Iterator[Fault]:
+    """Headings of side files that their pages do not have."""
+    for card in found.cards:
+        side = card.place.path.removesuffix(".md") + SIDE
+        yield from lint_beside(found.texts.get(side, ""), side, card)
 
 
 def _holds_words(path: str) -> bool:
