@@ -180,7 +180,7 @@ def test_a_trial_drive_asked_for_by_name_is_refused_while_a_hazard_forbids_it() 
     stopped = replace(job, stops=("hot-pump",))
     heard = hear(look(stopped, held), "check 1", held)
     assert not heard.events
-    assert any("No trial drive" in m.text for m in heard.says if isinstance(m, Say))
+    assert any("Not yet" in m.text for m in heard.says if isinstance(m, Say))
 
 
 # Cautions of the opening
