@@ -84,13 +84,19 @@ class Ledger(NamedTuple):
         """The hazards for which a step of a card must wait.
 
         Not those that the repair just made closes, nor those that the step itself does.
+        Where a finding names a step as the way out, the stop rule behind it lets the
+        engine run for that; to drive it does not.
         """
+        id_ = step.id if isinstance(step, Check | Repair) else ""
+        is_way_out = any(hazard.names(id_, card) for hazard in self.hazards)
+        drives = Act.TRIAL_DRIVE in step.needs.does
         return tuple(
             hazard
             for hazard in self.hazards
             if not hazard.made
             and _forbids(hazard.drive, step.needs.does)
-            and not (isinstance(step, Check | Repair) and hazard.names(step.id, card))
+            and not hazard.names(id_, card)
+            and not (is_way_out and hazard.is_passed_by_word and not drives)
         )
 
 
