@@ -14,6 +14,7 @@ from __future__ import annotations
 import argparse
 import hashlib
 import json
+import re
 import sys
 from collections import Counter
 from dataclasses import dataclass
@@ -65,6 +66,9 @@ class Line:
     mass: float = 1.0
 
 
+_LINKED = re.compile(r"/stop-rules/([a-z-]+)\.md")
+
+
 def lexicon_of(kb: Path) -> Lexicon:
     """The lexicon of a knowledge base."""
     words = Words()
@@ -112,6 +116,7 @@ def card_lines(kb: Path, first: Model) -> list[Line]:
         if isinstance(card, tuple) or isinstance(said, tuple):
             raise SystemExit(f"{path.name} has mistakes; run chock lint kb")
         leads = {_rule_of(f) for check in card.checks for f in check.findings}
+        leads |= set(_LINKED.findall(path.read_text(encoding="utf-8")))
         signs = (*card.signs, *said.get(COMPLAINT, ()))
         told = [(sign, HARMLESS) for sign in signs]
         told = [pair for pair in told if _top(first, pair[0], lexicon) not in leads]
