@@ -78,7 +78,7 @@ def test_places_are_the_lines_of_the_file() -> None:
 
 BROKEN = [
     ("kind: fault", "kind: rule", "write 'kind: fault'"),
-    ("move:** no limit.", "move:** slowly.", "with one of 'do not move', 'creep"),
+    ("move:** no limit.", "move:** slowly.", "'do not move', 'creep"),
     ("**May it move:** no limit.\n\n", "", "write under the title '**May it move:**"),
     ("share: open", "share: all", "use 'open', 'club', 'private'"),
     ("check-by: 2028-06-30", "check-by: 2028-02-30", "is no date; write e.g."),

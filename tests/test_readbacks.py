@@ -41,7 +41,7 @@ def test_a_no_with_more_behind_it_keeps_the_card_it_speaks_for(
     library: KbLibrary,
 ) -> None:
     offered = ("tyre-slow-leak", "air-leaks-parked", "inflation-slow")
-    rest = "the tyres are fine, the brake air is gone by morning"
+    rest = "the tyres are fine, the brake air is gone every morning"
     left = declined(Job(), offered, rest, library)
     assert left == ("tyre-slow-leak", "inflation-slow")
     assert declined(Job(), offered, "it is something else", library) == offered
