@@ -27,6 +27,7 @@ from bot.talk.follow import follow
 from bot.talk.library import View, forbids_trial, look
 from bot.talk.messages import Say
 from bot.talk.owed import sealed
+from bot.talk.show import noted
 from bot.talk.steps import asked_for_by_name
 from tests.seeds import seed
 
@@ -253,6 +254,33 @@ def test_what_is_open_is_told_before_any_page_is_chosen(library: KbLibrary) -> N
     assert "do not move" in told
     assert "A wheel is loose or coming off" in told
     assert "saw every stud" in told
+
+
+SMOKES = "Yes, steam or spray, or the needle was in the red"
+
+
+def test_an_answer_that_stops_can_be_taken_back_as_a_slip(library: KbLibrary) -> None:
+    """By a choice of its own, with its debt; what words raised cannot."""
+    before = begun("coolant-loss")
+    check = look(before, library).card
+    assert check is not None
+    found = e.Found(check.checks[0].id, SMOKES)
+    stopped = reduce(advance, (found, e.StopRaised((BOILING,))), before)
+    view = look(stopped, library)
+    assert view.drive is Drive.ENGINE_OFF
+    (slip,) = [c for c in ask(view, library).choices if c.act == e.SteppedBack()]
+    assert slip.key == "4"
+    again = advance(stopped, e.SteppedBack())
+    assert look(again, library).ledger == look(before, library).ledger
+    assert again.stage is Stage.CHECK
+    denied = noted(e.StopDenied(), view, library)
+    assert any(SMOKES in said.text for said in denied if isinstance(said, Say))
+    for told in (
+        advance(before, e.StopRaised((BOILING,))),
+        advance(stopped, e.StopRaised(("no-brakes",))),
+    ):
+        acts = [choice.act for choice in ask(look(told, library), library).choices]
+        assert e.SteppedBack() not in acts
 
 
 BOILING = "coolant-boiling"

@@ -43,7 +43,8 @@ ALLOWED = {
     "stepped-back",
     S.CLOSED: PASSING + "cause-named words-kept words-forgotten came-back",
     S.PAUSED: "part-lost stop-raised resumed",
-    S.STOPPED: "part-lost told stop-raised stop-cleared stop-denied help-called paused",
+    S.STOPPED: "part-lost told stop-raised stop-cleared stop-denied help-called paused "
+    "stepped-back",
 }
 
 ROADS: dict[Stage, Sequence[str]] = {

@@ -103,7 +103,7 @@ NEXT_STAGE: dict[tuple[Stage, type[e.Event]], Stage | Back] = {
     **{(stage, e.PartLost): stage for stage in Stage},
     **{(stage, e.Told): stage for stage in (*_WORKING, Stage.STOPPED)},
     **{(stage, e.HelpCalled): Stage.RECORD for stage in _WORKING[:-1]},
-    **{(stage, e.SteppedBack): Back.EARLIER for stage in _WORKING},
+    **{(stage, e.SteppedBack): Back.EARLIER for stage in (*_WORKING, Stage.STOPPED)},
     **{(stage, e.Paused): Stage.PAUSED for stage in (*_WORKING, Stage.STOPPED)},
 }
 """Where each event leads from each stage; what is not here cannot happen."""

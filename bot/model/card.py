@@ -178,6 +178,12 @@ class Finding:
         return free and self.stop is None and not self.is_untold
 
     @property
+    def stop_rule(self) -> str:
+        """The id of the stop rule that it raises, "" for none."""
+        target = self.stop.target if self.stop else ""
+        return target.rpartition("/")[2].removesuffix(".md")
+
+    @property
     def is_untold(self) -> bool:
         """Whether it only says that nobody can tell: that puts nothing in order."""
         return not self.bearings and bool(_UNTOLD.search(self.answer))

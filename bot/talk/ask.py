@@ -20,7 +20,7 @@ from bot.talk.beside import lead
 from bot.talk.choices import CALL, PAUSE, SUSPECTS, WHY, back
 from bot.talk.fitful import is_fitful
 from bot.talk.follow import held_back
-from bot.talk.library import Library, View, last_finding
+from bot.talk.library import Library, View, last_finding, stopped_by_answer
 from bot.talk.messages import Ask, Candidate, Choice
 from bot.talk.offer import is_fitting, on_offer, pick
 from bot.talk.owed import passing, waits_for
@@ -78,8 +78,10 @@ def _stopped(view: View, library: Library) -> Ask:
     call = Choice("2", "I call for help", e.HelpCalled(), CALL.said)
     label = "I have looked: it is not so here"
     not_so = Choice("3", label, e.StopDenied(), phrases.NOT_SO)
+    slip = Choice("4", "That answer was a slip: take it back", e.SteppedBack())
+    rows = (done, call, not_so, *((slip,) if stopped_by_answer(view) else ()))
     more = replace(WHY, label="when to call, who decides")
-    return Ask("Do this first. Then", (done, call, not_so), (more, PAUSE))
+    return Ask("Do this first. Then", rows, (more, PAUSE))
 
 
 def _doubt(view: View, rule: StopRule) -> Ask:
@@ -303,27 +305,27 @@ def _help_is_best(view: View, library: Library) -> Ask:
     if view.card.is_stub:
         end = Choice("1", "Write it down, or call for help", e.HelpCalled(), CALL.said)
         return Ask("What now?", (end,), (*leads, *back(job), PAUSE))
-    held = held_back(view)
-    text, rows = BEST_CALL, [call]
+    rows, held = [call], held_back(view)
+    left_out = bool(job.skipped or job.lacking)
     if held:
         text = f"What is left to do must wait. {waits_for(held[0])}"
         keys = tuple(hazard.key for hazard in held if hazard.is_passed_by_word)
         label = "They have looked, and passed it"
         rows += [Choice("2", label, e.HazardsAsked(keys))] if keys else []
-    elif job.skipped or job.lacking:
-        text += ", or have what was left out once more"
-    if job.skipped or job.lacking:
-        label = "What was left out, once more"
-        key = str(len(rows) + 1)
+    else:
+        text = f"{BEST_CALL}{OR_ONCE_MORE if left_out else '.'}"
+    if left_out:
+        key, label = str(len(rows) + 1), "What was left out, once more"
         rows.append(Choice(key, label, e.StepsTakenUp(), phrases.LEFT_OUT))
     more = (*leads, *back(job), SUSPECTS, WHY, PAUSE)
-    return Ask(f"{text.rstrip('.')}.", tuple(rows), more)
+    return Ask(text, tuple(rows), more)
 
 
 BEST_CALL = (
     "Nothing that is left to do is worth its time. Call for help, or go back and look "
     "again at what was found"
 )
+OR_ONCE_MORE = ", or have what was left out once more."
 
 
 def _repair(view: View, library: Library) -> Ask:

@@ -13,7 +13,7 @@ from bot.job.moves import NEXT_STAGE, advance
 from bot.language.line import Line
 from bot.language.quantities import Quantity
 from bot.match.answers import Choice, Verdict, verdict
-from bot.model.card import Card, Check, Drive, Finding
+from bot.model.card import Card, Check, Drive
 from bot.talk.aside import is_doubtful
 from bot.talk.follow import stated
 from bot.talk.library import STAY, Library, View, Where, finding_of, sayable
@@ -51,27 +51,21 @@ def found_events(view: View, event: e.Found, library: Library) -> tuple[e.Event,
     One whose page is not here stops too, by the name that the finding gives it.
     """
     finding = finding_of(view.card, event.check, event.answer) if view.card else None
-    rule = _stops_by(finding)
-    if not rule or finding is None or finding.stop is None:
+    if finding is None or finding.stop is None:
         return (event,)
+    rule = finding.stop_rule
     title = f"{finding.stop.label.capitalize()}: the page of this rule is not here"
     kept = ((rule, title, Drive.DO_NOT_MOVE.value, STAY),)
     return event, e.StopRaised((rule,), () if library.rule(rule) else kept)
 
 
-def _stops_by(finding: Finding | None) -> str:
-    """The stop rule that a finding raises, "" for none."""
-    if finding is None or finding.stop is None:
-        return ""
-    return finding.stop.target.rsplit("/", 1)[-1].removesuffix(".md")
-
-
 def is_found(view: View, rule: str, library: Library) -> bool:
     """Whether a finding of this job raises a stop rule."""
     return any(
-        _stops_by(finding_of(card, answer.check, answer.answer)) == rule
+        finding.stop_rule == rule
         for answer in view.job.answers
         if (card := library.card(answer.card))
+        and (finding := finding_of(card, answer.check, answer.answer))
     )
 
 

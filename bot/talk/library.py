@@ -329,6 +329,13 @@ def last_finding(view: View) -> Finding | None:
     return finding_of(card, last.check, last.answer) if card else None
 
 
+def stopped_by_answer(view: View) -> Finding | None:
+    """The last finding, where the stop rule behind it is all that stops the job."""
+    finding = last_finding(view)
+    raised = finding is not None and view.job.stop == (finding.stop_rule,)
+    return finding if raised else None
+
+
 LIKELY = 0.2
 """A card in play that is this likely has a say in whether the truck may move."""
 

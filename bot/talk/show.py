@@ -20,6 +20,7 @@ from bot.talk.library import (
     finding_of,
     forbids_trial,
     last_finding,
+    stopped_by_answer,
 )
 from bot.talk.messages import (
     Candidates,
@@ -240,11 +241,21 @@ def noted(event: e.Event, before: View, library: Library) -> tuple[Message, ...]
             return (Say(f"No {event.tool} here: steps that need it are left out."),)
         case e.CardChosen() | e.LeadFollowed():
             return _chosen(event.card, before.job, library)
+        case e.StopDenied():
+            return _still_stands(before)
         case e.CauseNamed():
             return same_cause(event.cause, before.job, library)
         case _:
             said = _NOTED.get(type(event))
             return (Say(said),) if said else ()
+
+
+def _still_stands(before: View) -> tuple[Message, ...]:
+    """That an answer stands though the stop rule behind it is denied."""
+    finding = stopped_by_answer(before)
+    if finding is None:
+        return ()
+    return (Say(f"Your answer stands: {finding.answer}. A slip? Type <, then 4."),)
 
 
 def _chosen(card_id: str, job: Job, library: Library) -> tuple[Message, ...]:
