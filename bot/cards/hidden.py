@@ -19,16 +19,15 @@ def hidden(
         first_line: see `text`.
         allowed: such characters as may stand all the same.
     """
-    for number, line in enumerate(text.split("\n"), start=first_line):
-        if line.isprintable() and _BLANKS.isdisjoint(line):
-            continue
-        unseen = [c for c in set(line) if _shows_nothing(c) and c not in allowed]
-        if unseen:
-            first = min(unseen, key=line.index)
-            name = unicodedata.name(first, "unnamed")
-            says = f"hidden character U+{ord(first):04X} ({name})"
-            return Fault(Place(path, number), f"{says}; type the line afresh")
-    return None
+    kept = {"\n", *allowed}
+    unseen = [c for c in set(text) - kept if _shows_nothing(c)]
+    if not unseen:
+        return None
+    first = min(unseen, key=text.index)
+    number = first_line + text.count("\n", 0, text.index(first))
+    name = unicodedata.name(first, "unnamed")
+    says = f"hidden character U+{ord(first):04X} ({name})"
+    return Fault(Place(path, number), f"{says}; type the line afresh")
 
 
 def _shows_nothing(character: str) -> bool:

@@ -15,11 +15,11 @@ from bot.match.features import (
     CANNOT,
     CLEAR,
     clause_weights,
-    likeness,
     measured,
     net_bearing,
     parts_named,
 )
+from bot.match.likeness import gathered, likeness
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,8 +38,17 @@ and no other answer nearly as much. Source: our choice; a wrong one costs trust.
 
 def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | None:
     """The answer that a clause of a story states outright, or None."""
-    clauses = [
-        c for c in line.clauses if len(c.mentions) >= FEWEST and c.marks <= {NOW}
+    clauses = {
+        tuple((m.senses, m.denied) for m in clause.mentions): clause.mentions
+        for clause in line.clauses
+        if len(clause.mentions) >= FEWEST and clause.marks <= {NOW}
+    }
+    told = [
+        (
+            {sense for m in said for sense, _ in m.senses},
+            gathered((m, 1.0) for m in said),
+        )
+        for said in clauses.values()
     ]
     found = []
     for number, a in enumerate(answers):
@@ -49,10 +58,10 @@ def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | 
         ]
         alike = max(
             (
-                likeness([(m, 1.0) for m in clause.mentions], mentions, lexicon)
-                for clause in clauses
+                likeness(said, mentions, lexicon)
+                for senses, said in told
                 for mentions in written
-                if len(mentions) >= FEWEST and _may_agree(clause.mentions, mentions)
+                if len(mentions) >= FEWEST and _may_agree(senses, mentions)
             ),
             default=0.0,
         )
@@ -64,9 +73,8 @@ def stated(line: Line, answers: Sequence[Answer], lexicon: Lexicon) -> Choice | 
     return found[0] if found else None
 
 
-def _may_agree(typed: Sequence[Mention], written: Sequence[Mention]) -> bool:
-    """Whether they share a sense in most things: a quick look before the long one."""
-    senses = {sense for mention in typed for sense, _ in mention.senses}
+def _may_agree(senses: set[str], written: Sequence[Mention]) -> bool:
+    """Whether most of what is written has one of the senses: a quick look first."""
     met = sum(any(sense in senses for sense, _ in m.senses) for m in written)
     return 2 * met >= len(written)
 

@@ -19,6 +19,12 @@ from bot.language.counts import how_many
 from bot.language.line import Clause, Line, Wording, listen, wording
 from bot.language.quantities import Quantity
 from bot.language.scope import BEFORE, OVER
+from bot.match.likeness import (
+    by_wordings,
+    clause_shares,
+    gathered,
+    met_in_wordings,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -156,7 +162,7 @@ def features(
         for clause, weight in zip(line.clauses, weights, strict=True)
         for mention in clause.mentions
     ]
-    nets = [net for clause in line.clauses for net in _nets(clause, answers, lexicon)]
+    nets = _all_nets(line, answers, lexicon)
     rows = [[0.0] * len(FEATURES) for _ in answers]
     seen = [Seen(0.0, 0.0, ()) for _ in answers]
     spread = 0.0
@@ -177,22 +183,37 @@ def features(
         measured(line, answers, lexicon), [a.bounds for a in answers], apart=apart
     )
     many = how_many(line.words, line.figures, line.marks, lexicon)
-    met = _met_in_wordings(told, answers, lexicon)
+    once = gathered(told)
+    met = met_in_wordings(once, [a.wordings for a in answers], lexicon)
     for n, a in enumerate(answers):
         rows[n][3:] = [
-            *_clause_shares(told, a.line, lexicon),
+            *clause_shares(once, a.line, lexicon),
             fuzz.token_set_ratio(line.figures, a.text.lower()) / 100.0,
             float(n == figure),
             _agreed(tone(line), a.tone),
             float(_is_left_over(seen, n)),
             many * a.many,
-            *_by_wordings(line, told, a, lexicon),
+            *by_wordings(line, once, a.wordings, lexicon),
             met[n],
         ]
         if figure is not None and a.bounds:  # "2 psi more" is not "0.15 bar or more"
             rows[n] = [0.0 if n_ != FIGURE else v for n_, v in enumerate(rows[n])]
     cannot = float(bool(line.opens & CANNOT))
     return rows, [1.0, log1p(len(line.words)), -spread, cannot], seen
+
+
+def _all_nets(
+    line: Line, answers: Sequence[Answer], lexicon: Lexicon
+) -> list[list[float]]:
+    """How each mention of a line bears on each answer; what is said again, once."""
+    kept: dict[object, list[list[float]]] = {}
+    nets: list[list[float]] = []
+    for clause in line.clauses:
+        key = tuple((mention.senses, mention.denied) for mention in clause.mentions)
+        if key not in kept:
+            kept[key] = _nets(clause, answers, lexicon)
+        nets += kept[key]
+    return nets
 
 
 def _nets(
@@ -309,81 +330,8 @@ def _share_part(
     )
 
 
-Told = tuple["Mention", float]
-
-
-def _clause_shares(
-    told: Sequence[Told], written: Line, lexicon: Lexicon
-) -> tuple[float, float]:
-    """How far the best clause of an answer was said, and the worst denied."""
-    shares = [0.0]
-    for clause in written.clauses:
-        met = [
-            max((bearing(m, o, lexicon) * w for m, w in told), key=abs, default=0.0)
-            for o in clause.mentions
-        ]
-        if met:
-            shares.append(sum(met) / len(met) ** 0.7)
-    return max(shares), min(shares)
-
-
-def _by_wordings(
-    line: Line, told: Sequence[Told], a: Answer, lexicon: Lexicon
-) -> tuple[float, float]:
-    """How alike the line is to the nearest wording: in sense, in letters."""
-    alike = (likeness(told, w.mentions, lexicon) for w in a.wordings)
-    letters = (fuzz.token_set_ratio(line.figures, w.figures) for w in a.wordings)
-    return max(alike, default=0.0), max(letters, default=0.0) / 100.0
-
-
-def _met_in_wordings(
-    told: Sequence[Told], answers: Sequence[Answer], lexicon: Lexicon
-) -> list[float]:
-    """How much of the line stands in one answer's wordings and not in others'."""
-    out = [0.0] * len(answers)
-    for mention, weight in told:
-        met = [_mean_of_best(mention, a.wordings, lexicon) for a in answers]
-        mean = sum(met) / len(met)
-        for n, value in enumerate(met):
-            out[n] += (value - mean) * weight
-    return out
-
-
-BEST = 3
-
-
-def _mean_of_best(
-    mention: Mention, wordings: Sequence[Wording], lexicon: Lexicon
-) -> float:
-    """How well a mention is met in the three wordings that meet it best."""
-    met = sorted(
-        (
-            max((bearing(mention, o, lexicon) for o in wording.mentions), default=0.0)
-            for wording in wordings
-        ),
-        reverse=True,
-    )
-    return sum(max(value, 0.0) for value in met[:BEST]) / BEST
-
-
 def _is_left_over(seen: Sequence[Seen], number: int) -> bool:
     """Whether all other answers are spoken against and this one is not."""
     others = [s for n, s in enumerate(seen) if n != number]
     own = seen[number].pro >= seen[number].contra
     return bool(others) and own and all(s.contra > s.pro for s in others)
-
-
-def likeness(
-    told: Sequence[Told], theirs: Sequence[Mention], lexicon: Lexicon
-) -> float:
-    """How alike what was typed is to what somebody wrote, 0 to 1."""
-    if not told or not theirs:
-        return 0.0
-    there = sum(
-        max((bearing(m, o, lexicon) for o in theirs), key=abs) * w for m, w in told
-    )
-    back = sum(
-        max((bearing(m, o, lexicon) * w for m, w in told), key=abs) for o in theirs
-    )
-    mine, its = there / len(told), back / len(theirs)
-    return 2 * mine * its / (mine + its) if mine > 0.0 and its > 0.0 else 0.0
