@@ -81,20 +81,26 @@ class Phrases:
 
     def begun(self, first: str, seconds: Sequence[str]) -> tuple[Phrase, ...]:
         """The phrases that may begin with that stem and one of those, longest first."""
-        longer: list[Phrase] = []
-        for second in dict.fromkeys(seconds):
-            longer += self.get(f"{first} {second}")
         alone = self.get(first)
-        return (*_longest_first(longer), *alone) if longer else alone
+        longer = [
+            found
+            for second in dict.fromkeys(seconds)
+            if (found := self.get(f"{first} {second}"))
+        ]
+        if not longer:
+            return alone
+        if len(longer) == 1:
+            return longer[0] + alone
+        return _longest_first([p for found in longer for p in found]) + alone
 
     def get(self, key: str) -> tuple[Phrase, ...]:
         """The phrases of that stem alone, or that begin with those two."""
-        if key not in self._held:
+        found = self._held.get(key)
+        if found is None:
             lines = self._fetch(key).split("\n")
-            self._held[key] = _longest_first(
-                [_unpacked(line) for line in lines if line]
-            )
-        return self._held[key]
+            found = _longest_first([_unpacked(line) for line in lines if line])
+            self._held[key] = found
+        return found
 
     def packed(self) -> dict[str, str]:
         """Those that are held, as lines of text."""

@@ -139,9 +139,10 @@ def _places(words: Sequence[Word], lexicon: Lexicon) -> list[tuple[int, int]]:
     """The number of the clause and of the sentence that each word stands in."""
     part = sentence = 0
     places = []
+    splitters = lexicon.listed("splitters")
     for word in words:
         sentence += word.gap == SENTENCE
-        part += word.gap >= CLAUSE or word.said in lexicon.listed("splitters")
+        part += word.gap >= CLAUSE or word.said in splitters
         places.append((part, sentence))
     return places
 
@@ -188,6 +189,8 @@ def _number_term(words: Sequence[Word], at: int) -> str:
 def _blocked(words: Sequence[Word], at: int, lexicon: Lexicon) -> bool:
     """Whether the word stands in a phrase in which its entry does not apply."""
     stem = words[at].stem
+    if stem not in lexicon.never:
+        return False
     for block in lexicon.never.get(stem, ()):
         for offset, part in enumerate(block):
             start = at - offset
@@ -208,9 +211,9 @@ def _matches(
         if phrase.kind in SENSES:
             continue
         end = ends(words, level, (at, phrase.stems), lexicon)
-        if end and not _blocked(words, at, lexicon):
+        if end:
             found.append((phrase, end))
-    return found
+    return [] if found and _blocked(words, at, lexicon) else found
 
 
 def _widen(wide: dict[str, float], phrase: Phrase) -> None:
