@@ -42,7 +42,7 @@ from bot.tui.cab import Cab
 from bot.tui.frame import Desk
 from bot.tui.leaves import Row
 from bot.tui.log import MOST_MOUNTED, Log, Turn
-from bot.tui.pages import Part, parts, question
+from bot.tui.pages import Matter, Part, matter, parts, question, remarks
 from bot.tui.prose import Paragraph, flowed, phrase, prose, set_out
 from bot.tui.suspects import held_by
 from tests.fakes import FakeLibrary
@@ -254,7 +254,7 @@ async def type_in(cab: Cab, pilot: Pilot[None], words: str) -> None:
 
 async def read_all(cab: Cab, pilot: Pilot[None]) -> None:
     for _ in range(30):
-        if cab.chat.is_read:
+        if cab.board.is_read:
             return
         await pilot.press("enter")
     raise AssertionError("the end of the page is never reached")
@@ -398,7 +398,7 @@ def test_new_messages_are_shown_from_their_first_line(tmp_path: Path) -> None:
         assert "You: the horn will not stop" in first
         assert "! STOP  The horn will not stop." in second
         pages = [grid(cab)]
-        while not cab.chat.is_read:
+        while not cab.board.is_read:
             await pilot.press("enter")
             pages.append(grid(cab))
         seen = "\n".join(pages)
@@ -412,7 +412,7 @@ def test_new_messages_are_shown_from_their_first_line(tmp_path: Path) -> None:
         assert "The law" not in seen
         await type_in(cab, pilot, "?")
         rest = [grid(cab)]
-        while not cab.chat.is_read:
+        while not cab.board.is_read:
             await pilot.press("enter")
             rest.append(grid(cab))
         assert "The law" in "\n".join(rest)
@@ -458,7 +458,7 @@ def test_all_text_has_a_contrast_of_seven_to_one(
         look()
         await answer(cab, pilot, "1", "1")
         look()
-        await cab.chat.add(Turn("", (*warned, *parts(cautions)), cab.question))
+        await cab.board.lay(Matter(parts=(*warned, *parts(cautions))))
         await pilot.pause()
         look()
         await pilot.press("ctrl+c")
@@ -523,8 +523,10 @@ def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
     )
 
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
-        turn = Turn(clean(HOSTILE), tuple(parts(messages)), question(messages))
-        await cab.chat.add(turn)
+        await cab.chat.add(Turn(clean(HOSTILE), remarks(messages)))
+        laid = matter(messages)
+        assert laid
+        await cab._show(None, question(messages), laid)
         cab._note(HOSTILE)
         await pilot.pause()
         text = grid(cab)
@@ -574,7 +576,7 @@ def test_a_double_press_counts_once(tmp_path: Path) -> None:
 def test_a_question_not_yet_seen_cannot_be_answered(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn will not stop")
-        assert not cab.chat.is_read
+        assert not cab.board.is_read
         top = cab.chat.scroll_y
         await pilot.press("1", "enter")
         assert cab.chat.scroll_y > top
@@ -739,7 +741,7 @@ def test_old_turns_are_taken_off_the_screen(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         piece = Part("say", (Paragraph(Content("x")),))
         for _ in range(6):
-            await cab.chat.add(Turn("", (piece,) * 50, None))
+            await cab.chat.add(Turn("", (piece,) * 50))
         assert len(cab.query(".leaf")) < MOST_MOUNTED + 60
         assert cab.query_one(Log).query(Turn)
 

@@ -28,26 +28,27 @@ DIALOGUE = ("one tyre goes down overnight, hissing at the hub", "1", "2", "2", "
 
 async def pictures(said: list[str], kb: Path, out: Path, *, last: bool) -> None:
     """Write the pictures of one dialogue at all sizes in all themes."""
+    index = tempfile.mkdtemp(prefix="chock-pictures-")
     for (width, height), theme in itertools.product(SIZES, THEMES):
         name = f"{width}x{height}-{theme}"
         with tempfile.TemporaryDirectory() as home:
-            cab = Cab(desk(kb, Path(home)), theme)
+            cab = Cab(desk(kb, Path(home), index), theme)
             async with cab.run_test(size=(width, height)) as pilot:
                 await pilot.pause()
                 for step, words in enumerate([*said, ""]):
                     if not (last and words):
                         write(cab.export_screenshot(), out / f"{step:02}-{name}.svg")
-                    while words and not cab.chat.is_read:
+                    while words and not cab.board.is_read:
                         await pilot.press("enter")
                     cab.box.value = words
                     await pilot.press(*(["enter"] if words else []))
                     await pilot.pause()
 
 
-def desk(kb: Path, home: Path) -> Desk:
+def desk(kb: Path, home: Path, index: str) -> Desk:
     """A desk of its own, with a clock on which nobody is ever in a hurry."""
     journal = Journal(home)
-    library = KbLibrary(str(kb), str(home), journal)
+    library = KbLibrary(str(kb), index, journal)
     seconds = itertools.count()
 
     def begin(number: int | None) -> Conversation:

@@ -21,12 +21,21 @@ class Box(Input):
     """Where everything is typed; it never gives up the focus."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "earlier(-1)", show=False),
-        Binding("down", "earlier(1)", show=False),
+        Binding("up", "step(-1)", show=False),
+        Binding("down", "step(1)", show=False),
+        Binding("ctrl+up", "earlier(-1)", show=False),
+        Binding("ctrl+down", "earlier(1)", show=False),
     ]
 
     class ReadOn(Message):
         """Enter was pressed with nothing typed."""
+
+    class Stepped(Message):
+        """An arrow asks for the next answer, or the one before."""
+
+        def __init__(self, step: int) -> None:
+            self.step = step
+            super().__init__()
 
     def __init__(self, clock: Callable[[], float]) -> None:
         super().__init__(
@@ -82,6 +91,23 @@ class Box(Input):
         """Keep what was typed for the arrow keys."""
         self._said = [*self._said, *words][-100:]
         self._at = len(self._said)
+
+    @property
+    def is_choosing(self) -> bool:
+        """Whether what is typed is nothing, or the key of an answer."""
+        return not self.value or self.value in self._offered
+
+    def action_step(self, step: int) -> None:
+        """Choose the next answer; amid words, or without answers, words said before."""
+        if self._offered and self.is_choosing:
+            self.post_message(self.Stepped(step))
+        else:
+            self.action_earlier(step)
+
+    def choose(self, key: str) -> None:
+        """Put the key of an answer where it can be taken."""
+        self.value = key
+        self.cursor_position = len(key)
 
     def action_earlier(self, step: int) -> None:
         """Bring back what was typed before, or after that."""

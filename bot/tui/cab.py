@@ -1,23 +1,34 @@
 """The whole screen. It passes words to the conversation and shows what comes back."""
 
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Awaitable, Callable
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
 from bot.desk.conversation import Conversation
+from bot.job.job import Job
 from bot.model.place import BotError
 from bot.talk import phrases
 from bot.talk.clean import clean
 from bot.talk.messages import Message, Say
+from bot.talk.table import BACK
 from bot.tui import words as own
 from bot.tui.box import Box
 from bot.tui.frame import Desk, Frame
-from bot.tui.leaves import Leaf, Note, Picked
-from bot.tui.log import Log, Turn
-from bot.tui.pages import Part, Question, parts, question
-from bot.tui.suspects import side, status
+from bot.tui.leaves import Leaf, Picked
+from bot.tui.log import Turn
+from bot.tui.pages import (
+    Matter,
+    Part,
+    Question,
+    is_long,
+    matter,
+    parts,
+    question,
+    remarks,
+)
+from bot.tui.suspects import reason, side, standing, sure, to_go
 
 ENOUGH_WORDS = 3
 """Words that are a new complaint, not a stray remark, after a job is closed."""
@@ -28,12 +39,16 @@ SLICE_S = 0.05
 
 
 class Cab(Frame):
-    """Log, suspicions, question and answer box."""
+    """What is typed goes to the conversation; what comes back goes to its place."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("pageup", "turn_page(-1)", show=False),
+        Binding("f1", "keys", "keys"),
+        Binding("f2", "talking", "all the talk"),
+        Binding("escape", "menu", "menu"),
+        Binding("ctrl+z", "undo", "undo", priority=True),
+        Binding("ctrl+l", "repaint", show=False),
+        Binding("pageup", "turn_page(-1)", "read", key_display="PgUp PgDn"),
         Binding("pagedown", "turn_page(1)", show=False),
-        Binding("escape", "menu", show=False),
     ]
 
     def __init__(self, desk: Desk, theme: str = "night") -> None:
@@ -42,23 +57,34 @@ class Cab(Frame):
         self.question: Question | None = None
         self._hear: Callable[[str], Awaitable[None]] = self._take_offer
         self._draft = ""
+        self._rung = ""
 
     async def on_mount(self) -> None:
         """Offer the open jobs, or begin."""
         self.box.focus()
         self.set_interval(1.0, self._tick)
         if self.desk.offers:
-            await self._show(
-                own.hello(self.desk.remark)[:-2], own.resume(self.desk.offers)
-            )
+            hello = Matter(parts=own.hello(self.desk.remark)[:-2])
+            await self._show(None, own.resume(self.desk.offers), hello)
         else:
             await self._begin(self.desk.number)
 
-    def _tick(self) -> None:
-        """Count down while a reading is waited for."""
+    async def _tick(self) -> None:
+        """Count down while a reading is waited for; ring once when it is due."""
         due = self.question.due if self.question else ""
-        if self.talk and due:
-            self.query_one("#status", Static).update(status(self.talk, due))
+        found = self.query("#wait").results(Static)
+        wait = next(found, None)
+        if wait is None:  # the screen is being taken down
+            return
+        wait.set_class(bool(self.talk and due), "-shown")
+        if not self.talk or not due:
+            return
+        seconds = self.talk.seconds_to(due)
+        wait.update(own.waiting(to_go(seconds)))
+        if seconds <= 0 and self._rung != due:
+            self._rung = due
+            self.bell()
+            await self.chat.add(Turn("", (own.remark(own.WAIT_OVER),)))
 
     # --- the conversation -------------------------------------------------------------
 
@@ -89,7 +115,7 @@ class Cab(Frame):
 
     async def _take_answer(self, words: str) -> None:
         assert self.talk is not None
-        said = self._echo(words)
+        said, before = self._echo(words), self.talk.job
         if self.talk.asks_for_another(words):
             await self._begin(None, said=said, left=self.talk.left())
             return
@@ -97,16 +123,34 @@ class Cab(Frame):
             messages = self.talk.hear(words)
         except BotError as error:
             messages = (Say(f"{error}."),)
-        await self._answer(said, messages)
+        if self.talk.job is before:
+            await self._answer_aside(said, messages)
+        else:
+            await self._answer(said, messages, goes_on=_on_table(before))
 
     async def _answer(
-        self, said: str, messages: Iterable[Message], first: tuple[Part, ...] = ()
+        self,
+        said: str,
+        messages: tuple[Message, ...],
+        first: tuple[Part, ...] = (),
+        goes_on: object = None,
     ) -> None:
-        messages = tuple(messages)
+        """Put everything in its place; a step that goes on stays where it is."""
+        assert self.talk is not None
         asked = question(messages) or self.question
-        if self.talk and self.talk.is_over:
+        if self.talk.is_over:
             asked, self._hear = own.AFTER, self._take_next
-        await self._show((*first, *parts(messages)), asked, said)
+        told, laid = remarks(messages), matter(messages)
+        if laid is None and goes_on != _on_table(self.talk.job):
+            laid = Matter(parts=(*first, *told))
+        await self._show(Turn(said, told, parts(messages)), asked, laid)
+
+    async def _answer_aside(self, said: str, messages: tuple[Message, ...]) -> None:
+        """Answer what moves nothing; if it is long, over the step."""
+        told = tuple(parts(messages))
+        await self._show(Turn(said, remarks(messages), told), question(messages))
+        if is_long(messages):
+            await self.board.cover(told)
 
     async def _take_next(self, words: str) -> None:
         """What comes after a closed job: another one, or leaving."""
@@ -120,17 +164,38 @@ class Cab(Frame):
             self._note("Press 1 or 2, or say what is wrong now.")
 
     async def _show(
-        self, shown: tuple[Part, ...], asked: Question | None, said: str = ""
+        self,
+        turn: Turn | None,
+        asked: Question | None,
+        laid: Matter | None = None,
     ) -> None:
-        self.question = asked
         with self.batch_update():
+            if asked is not None:
+                self.question = asked
             if self.talk:
-                due = asked.due if asked else ""
-                self.query_one("#status", Static).update(status(self.talk, due))
+                for place, tells in _TELLING:
+                    self.query_one(place, Static).update(tells(self.talk))
                 self.query_one("#side Leaf", Leaf).change(side(self.talk))
-            await self.chat.add(Turn(said, shown, asked))
-            self.box.await_answer(asked)
+            if turn:
+                await self.chat.add(turn)
+            if laid:
+                await self.board.lay(laid)
+            elif self.board.is_covered:
+                await self.board.uncover()
+            await self.answers.ask(self.question)
+            self.box.await_answer(self.question)
+        await self._tick()
+        self._tell()
+        self.call_after_refresh(self.share)
         self.set_timer(SLICE_S, self._prepare)
+
+    def _tell(self) -> None:
+        """Say above the box what Enter would do."""
+        typed, must_read = self.box.value.strip(), not self.board.is_read
+        does = own.does(self.question, typed, must_read=must_read)
+        if self.board.is_covered and not typed:
+            does = own.COVERED
+        self.says.tell(does)
 
     def _prepare(self) -> None:
         """While the person reads, make the next answers ready, a slice at a time."""
@@ -153,7 +218,7 @@ class Cab(Frame):
             await self.action_menu()
             await act()
         elif self._is_unread(picked.key):
-            self.chat.read_on()
+            self.board.sheet.turn_page(1)
         else:
             await self._hear(picked.key)
 
@@ -163,47 +228,85 @@ class Cab(Frame):
         act = self.menu.act(words)
         if self.menu.is_open:
             await self._close_menu()
+        self._talking(False)
         if act:
             await act()
-            return
-        if words.lower() in phrases.EOF:
+        elif words.lower() in phrases.EOF:
             self._leave()
         elif self._is_unread(words):
-            self.box.value = ""
-            self.chat.read_on()
+            self.board.sheet.turn_page(1)
         else:
             await self._hear(words)
 
     def _is_unread(self, words: str) -> bool:
-        """Whether this picks an answer whose question was not on the screen yet."""
+        """Whether this picks an answer below a danger that was not on the screen."""
         options = self.question.options if self.question else ()
-        return not self.chat.is_read and any(o.key == words for o in options)
+        return not self.board.is_read and any(o.key == words for o in options)
 
     async def on_box_read_on(self) -> None:
         """Turn the page; at its end say what can be done."""
         if self.menu.is_open:
             await self._close_menu()
-        elif self.chat.is_at_end:
-            self._note(own.NOTHING_TYPED)
+        elif self._is_talking:
+            self._talking(False)
+        elif not self.board.sheet.is_at_end:
+            self.board.sheet.turn_page(1)
+        elif self.board.is_covered:
+            await self.board.uncover()
+            self._tell()
         else:
-            self.chat.read_on()
+            self._note(own.NOTHING_TYPED)
+
+    def on_box_stepped(self, stepped: Box.Stepped) -> None:
+        """Choose the answer above or below."""
+        key = self.answers.beside(self.box.value, stepped.step)
+        if key:
+            self.box.choose(key)
 
     def on_input_changed(self, changed: Input.Changed) -> None:
         """Show which answer Enter would take."""
         if changed.value:
             self._note("")
-        asked = self.chat.asked
-        if asked:
-            asked.light(changed.value.strip())
+        self.answers.light(changed.value.strip())
+        self._tell()
 
-    def on_log_moved(self, moved: Log.Moved) -> None:
-        """Say in the empty box what comes next."""
-        for box in self.query(Box):
-            box.placeholder = own.prompt(self.question, is_read=moved.is_read)
+    def on_sheet_moved(self) -> None:
+        """What Enter does may be another thing now."""
+        self._tell()
 
     def action_turn_page(self, pages: int) -> None:
         """Read back or on."""
-        self.chat.turn_page(pages)
+        (self.chat if self._is_talking else self.board.sheet).turn_page(pages)
+
+    @property
+    def _is_talking(self) -> bool:
+        return self.screen.has_class("-talking")
+
+    def _talking(self, wanted: bool) -> None:
+        """All of the talk, or the step."""
+        if wanted != self._is_talking:
+            self.screen.set_class(wanted, "-talking")
+            self.call_after_refresh(self.chat.show_newest)
+
+    def action_talking(self) -> None:
+        """All of the talk on one page, and back."""
+        self._talking(not self._is_talking)
+
+    async def action_keys(self) -> None:
+        """What the keys do, over the step."""
+        await self.board.cover((own.keys(),))
+        self._tell()
+
+    def action_undo(self) -> None:
+        """Choose taking back, which Enter takes."""
+        if self.question and self.question.label(BACK.mark):
+            self.box.choose(BACK.mark)
+        else:
+            self._note(own.NO_UNDO)
+
+    def action_repaint(self) -> None:
+        """Draw everything anew."""
+        self._repaint()
 
     # --- the menu, and leaving --------------------------------------------------------
 
@@ -216,22 +319,26 @@ class Cab(Frame):
         items = [("Go on", self._go_on)]
         if self.talk and not self.talk.is_over:
             items.append(("Pause the job and leave", self._pause))
-        items.append(("What the keys do", self._keys))
+        items.append(("All of the talk", self._all_talk))
+        items.append(("What the keys do", self.action_keys))
         items.append(("Leave; all that was said is kept", self.action_quit))
         self._draft = self.box.value
-        self.box.await_answer(await self.menu.open(*items))
+        asked = await self.menu.open(*items)
+        self.box.await_answer(asked)
+        self.says.tell(own.does(asked, "", must_read=False))
 
     async def _close_menu(self) -> None:
         await self.menu.close()
         self.box.await_answer(self.question)
         self.box.value = self._draft
         self.box.action_end()
+        self._tell()
 
     async def _go_on(self) -> None:
         """Nothing to do: the menu is closed."""
 
-    async def _keys(self) -> None:
-        await self._show((own.keys(),), self.question)
+    async def _all_talk(self) -> None:
+        self._talking(True)
 
     async def _pause(self) -> None:
         assert self.talk is not None
@@ -248,7 +355,7 @@ class Cab(Frame):
 
     def action_help_quit(self) -> None:
         """Say how to leave; the second time leave."""
-        if self.query_one(Note).says == own.LEAVING:
+        if self.says.note == own.LEAVING:
             self._leave()
         else:
             self._note(own.LEAVING)
@@ -257,4 +364,13 @@ class Cab(Frame):
         self.exit(return_code=0)
 
     def _note(self, words: str) -> None:
-        self.query_one(Note).say(clean(words))
+        self.says.say(clean(words))
+
+
+def _on_table(job: Job) -> tuple[object, ...]:
+    """What the person is at: while it stays, the step stays before their eyes."""
+    return job.stage, job.card, job.step
+
+
+_TELLING = (("#standing", standing), ("#reason", reason), ("#sure", sure))
+"""The lines that tell how the job stands, by their places."""

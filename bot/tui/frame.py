@@ -6,13 +6,14 @@ from pathlib import Path
 from time import monotonic
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, VerticalScroll
-from textual.widgets import Static
+from textual.containers import Container, Horizontal, Vertical, VerticalScroll
+from textual.widgets import Footer, Static
 
 from bot.desk.conversation import Conversation
 from bot.tui import words as own
+from bot.tui.board import Board
 from bot.tui.box import Box
-from bot.tui.leaves import Leaf, Menu, Note
+from bot.tui.leaves import Answers, Does, Leaf, Menu
 from bot.tui.log import Log
 from bot.tui.shell import Shell
 
@@ -32,12 +33,8 @@ class Desk:
     clock: Callable[[], float] = monotonic
 
 
-class Side(VerticalScroll, can_focus=False):
-    """The pane beside the log on a wide screen."""
-
-
 class Frame(Shell):
-    """Status line, log and side pane, menu, a note, the answer box."""
+    """Places that never move: verdict, talk, step, answers, how sure, wait, box."""
 
     CSS_PATH = "chock.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-mid"), (100, "-wide")]  # noqa: RUF012
@@ -48,22 +45,49 @@ class Frame(Shell):
         self.desk = desk
 
     def compose(self) -> ComposeResult:
-        """Status line, log and side pane, menu, a note, the box."""
-        yield Static(id="status", markup=False)
-        with Horizontal(id="middle"):
-            yield Log()
-            with Side(id="side"):
-                yield Leaf(())
+        """From the top of the screen to its foot."""
+        yield Static(id="standing", markup=False)
+        yield Static(id="reason", markup=False)
+        with Container(id="middle"):
+            with Vertical(id="talk"):
+                yield Log()
+                with VerticalScroll(id="side", can_focus=False):
+                    yield Leaf(())
+            with Vertical(id="work"):
+                yield Board()
+                yield Answers()
+        yield Static(id="sure", markup=False)
+        yield Static(id="wait", markup=False)
         yield Menu()
-        yield Note()
+        yield Does()
         with Horizontal(id="foot"):
             yield Static("You:", id="you", markup=False)
             yield Box(self.desk.clock)
+        yield Footer(compact=True, show_command_palette=False)
+
+    def share(self) -> None:
+        """Let the answers have what the step leaves, and at least half of the room."""
+        room = self.query_one("#work").size.height
+        self.answers.styles.max_height = max(room // 2, room - self.board.lines)
+
+    def on_resize(self) -> None:
+        """Share the room anew."""
+        self.call_after_refresh(self.share)
 
     @property
     def chat(self) -> Log:
         """The conversation so far."""
         return self.query_one(Log)
+
+    @property
+    def board(self) -> Board:
+        """What is on the table."""
+        return self.query_one(Board)
+
+    @property
+    def answers(self) -> Answers:
+        """The question and its answers."""
+        return self.query_one(Answers)
 
     @property
     def box(self) -> Box:
@@ -74,3 +98,8 @@ class Frame(Shell):
     def menu(self) -> Menu:
         """What is no answer to the question."""
         return self.query_one(Menu)
+
+    @property
+    def says(self) -> Does:
+        """The line above the box."""
+        return self.query_one(Does)

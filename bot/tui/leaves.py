@@ -3,8 +3,7 @@
 from collections.abc import Awaitable, Callable, Iterable
 
 from textual import events
-from textual.app import ComposeResult
-from textual.containers import Vertical
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -35,6 +34,7 @@ class Leaf(Widget, can_focus=False):
     def change(self, paragraphs: Iterable[Paragraph]) -> None:
         """Show other paragraphs."""
         self._paragraphs = tuple(paragraphs)
+        self._laid = self.lay(max(self.size.width, 1))
         self.refresh(layout=True)
 
     def lay(self, width: int) -> Content:
@@ -102,30 +102,45 @@ def _chip(option: Option) -> Content:
     return chip.stylize(Style.from_meta({"key": option.key}))
 
 
-class Asked(Vertical, can_focus=False):
-    """A question with its answers; once answered only its words stay."""
+class Answers(VerticalScroll, can_focus=False):
+    """The question with its answers; a row that is chosen is brought into view."""
 
-    def __init__(self, question: Question) -> None:
-        super().__init__(classes="asked")
-        self.question = question
+    def __init__(self) -> None:
+        super().__init__(id="answers")
+        self._keys: tuple[str, ...] = ()
 
-    def compose(self) -> ComposeResult:
-        """The question, a row for each answer, the moves below."""
-        words = Content.styled(self.question.text, "bold")
-        yield Leaf((Paragraph(words),), "words")
-        for option in self.question.options:
-            yield Row(option)
-        if self.question.marks:
-            yield Marks(self.question.marks)
+    async def ask(self, question: Question | None) -> None:
+        """Put another question in place of the last; the same one stays."""
+        await self.query(Leaf).remove()
+        self._keys = tuple(o.key for o in question.options) if question else ()
+        if question is None:
+            return
+        words = Paragraph(Content.styled(question.text, "bold"))
+        rows: list[Leaf] = [Leaf((words,), "words")] if question.text else []
+        rows += [Row(option) for option in question.options]
+        rows += [Marks(question.marks)] if question.marks else []
+        await self.mount_all(rows)
+        self.scroll_home(animate=False)
+
+    @property
+    def lines(self) -> int:
+        """The lines that all of it needs."""
+        return self.virtual_size.height + self.gutter.height
 
     def light(self, key: str) -> None:
         """Set off the row that Enter would take; none for another key."""
         for row in self.query(Row):
             row.set_class(row.key == key, "lit")
+            if row.key == key:
+                self.scroll_to_widget(row, animate=False)
 
-    async def retire(self) -> None:
-        """Leave the words, take the answers away."""
-        await self.query(".row, .marks").remove()
+    def beside(self, key: str, step: int) -> str | None:
+        """The key of the row after that one, or before it; None without rows."""
+        if not self._keys:
+            return None
+        if key not in self._keys:
+            return self._keys[0 if step > 0 else -1]
+        return self._keys[(self._keys.index(key) + step) % len(self._keys)]
 
 
 Act = Callable[[], Awaitable[None]]
@@ -164,16 +179,22 @@ class Menu(Vertical, can_focus=False):
         return None
 
 
-class Note(Static):
-    """One line above the box, gone at the next key."""
+class Does(Static):
+    """The line above the box: what Enter will do, or a note until the next key."""
 
     def __init__(self) -> None:
-        super().__init__(id="note", markup=False)
-        self.says = ""
+        super().__init__(id="does", markup=False)
+        self.note = ""
+        self._does = ""
 
     def say(self, words: str) -> None:
-        """Show some words of our own, or nothing."""
-        if words != self.says:
-            self.says = words
-            self.update(words)
-            self.set_class(bool(words), "-shown")
+        """Show some words of our own till the next key; or what Enter does again."""
+        self.note = words
+        self.set_class(bool(words), "-note")
+        self.update(words or self._does)
+
+    def tell(self, does: str) -> None:
+        """Know what Enter will do now."""
+        self._does = does
+        if not self.note:
+            self.update(does)

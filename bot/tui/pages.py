@@ -1,7 +1,7 @@
 """Messages as parts of a page: each a kind for the style sheet, and its paragraphs."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from textual.content import Content
 
@@ -26,7 +26,7 @@ from bot.talk.messages import (
 )
 from bot.talk.wording import percent, span
 from bot.tui.prose import Paragraph, marked, phrase, prose
-from bot.tui.suspects import held_by, likeliest, may_it_move, suspects
+from bot.tui.suspects import held_by, may_it_move, suspects
 
 INK = {
     Signal.DANGER: "danger",
@@ -39,10 +39,14 @@ INK = {
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Some paragraphs that are shown as one piece; `kind` are style sheet classes."""
+    """Some paragraphs that are shown as one piece; `kind` are style sheet classes.
+
+    `heads`: the first paragraph is the heading of a step or a stop.
+    """
 
     kind: str
     paragraphs: tuple[Paragraph, ...]
+    heads: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +77,106 @@ class Question:
         return next((option.label for option in offered if option.key == key), None)
 
 
+@dataclass(frozen=True, slots=True)
+class Matter:
+    """What is on the table: its heading, its danger in a line, and all of it.
+
+    `guards`: a life may hang on it, so that it is read before it is answered.
+    """
+
+    head: Content = field(default_factory=Content)
+    danger: Content = field(default_factory=Content)
+    parts: tuple[Part, ...] = ()
+    guards: bool = False
+
+
 def parts(messages: Iterable[Message]) -> Iterator[Part]:
     """Everything but the question, in order."""
     messages = tuple(messages)
     for message in messages:
         yield from _parts(message, messages)
+
+
+OF_THE_STEP = (Stop, ShowStep, Warn, Tell, Candidates)
+"""Messages with a place of their own; the others belong to the talk."""
+
+SHORT = 160
+"""Letters of a remark that finds room in the talk beside the step. Our choice."""
+
+
+def matter(messages: Iterable[Message]) -> Matter | None:
+    """What the messages put on the table; None when they put nothing there."""
+    found = tuple(messages)
+    if not any(isinstance(m, OF_THE_STEP) for m in found):
+        return None
+    kept = [m for m in found if isinstance(m, OF_THE_STEP) or _is_long(m)]
+    heading = next((m for m in kept if isinstance(m, Stop | ShowStep)), None)
+    shown = [part for m in kept for part in _parts(m, found)]
+    if isinstance(heading, Stop | ShowStep):
+        at = next(n for n, part in enumerate(shown) if part.heads)
+        first = shown[at]
+        shown[at] = replace(first, paragraphs=first.paragraphs[1:])
+    warned = [*_cautions(kept)]
+    return Matter(
+        _headed(heading),
+        _in_a_line(heading, warned),
+        tuple(part for part in shown if part.paragraphs),
+        guards=bool(warned) or isinstance(heading, Stop),
+    )
+
+
+def remarks(messages: Iterable[Message]) -> tuple[Part, ...]:
+    """What is said beside the step."""
+    found = tuple(messages)
+    said = [m for m in found if isinstance(m, Say | Chart | Done | NotSaved)]
+    return tuple(_plain(m) for m in said)
+
+
+def is_long(messages: Iterable[Message]) -> bool:
+    """Whether an answer to an aside finds no room in the talk beside the step."""
+    found = [m for m in messages if not isinstance(m, Ask)]
+    said = sum(len(m.text) for m in found if isinstance(m, Say))
+    return said > SHORT or not all(isinstance(m, Say) for m in found)
+
+
+def _is_long(message: Message) -> bool:
+    return isinstance(message, Say) and len(message.text) > SHORT
+
+
+def _cautions(messages: Iterable[Message]) -> Iterator[Caution]:
+    for message in messages:
+        match message:
+            case Warn(caution):
+                yield caution
+            case ShowStep():
+                yield from (b for b in message.body if isinstance(b, Caution))
+            case Stop(rule):
+                yield from rule.cautions
+            case _:
+                pass
+
+
+def _headed(heading: Stop | ShowStep | None) -> Content:
+    match heading:
+        case Stop(rule):
+            label = _label("! STOP", "danger")
+            return Content.assemble(label, " ", clean(rule.title), ".").stylize("bold")
+        case ShowStep():
+            kind = Content.styled(f"{heading.kind}: ", "bold")
+            return kind + Content.styled(clean(heading.title), "bold")
+        case _:
+            return Content("")
+
+
+def _in_a_line(heading: Stop | ShowStep | None, warned: Sequence[Caution]) -> Content:
+    """What to do at once, or the gravest caution, as it begins."""
+    if isinstance(heading, Stop) and heading.rule.do_now:
+        return Content("Do now: ") + phrase(heading.rule.do_now[0])
+    if not warned:
+        return Content("")
+    gravest = min(warned, key=lambda caution: [*INK].index(caution.signal))
+    label = _label(f"! {gravest.signal.value}", INK[gravest.signal])
+    return Content.assemble(label, " ", marked(gravest.text))
 
 
 def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
@@ -91,8 +190,7 @@ def _parts(message: Message, beside: tuple[Message, ...]) -> Iterator[Part]:
         case Candidates():
             yield from _candidates(message, _offered(beside))
         case Suspicions():
-            has_step = any(isinstance(other, ShowStep) for other in beside)
-            yield _in_brief(message) if has_step else _in_full(message)
+            yield from _in_full(message, beside)
         case ShowStep():
             yield from _step(message)
         case Ask():
@@ -153,16 +251,11 @@ def _candidates(found: Candidates, offered: set[str]) -> Iterator[Part]:
         yield Part("cards", (head, *rows))
 
 
-def _in_full(found: Suspicions) -> Part:
-    return Part(
-        "suspects", (*suspects(found), may_it_move(found.drive), *held_by(found))
-    )
-
-
-def _in_brief(found: Suspicions) -> Part:
-    """Only seen where neither side pane nor status line has room."""
-    first = Paragraph(likeliest(found), Content("Suspected: "))
-    return Part("brief", (may_it_move(found.drive), *held_by(found), first))
+def _in_full(found: Suspicions, beside: tuple[Message, ...]) -> Iterator[Part]:
+    """All that is suspected, unless a step is shown, beside which it always stands."""
+    if not any(isinstance(other, ShowStep) for other in beside):
+        verdict = may_it_move(found.drive)
+        yield Part("suspects", (*suspects(found), verdict, *held_by(found)))
 
 
 def _label(words: str, ink: str) -> Content:
@@ -178,7 +271,7 @@ def _caution(caution: Caution) -> Part:
 
 def _stop(rule: StopRule, *, whole: bool) -> Iterator[Part]:
     head = Content.assemble(_label("! STOP", "danger"), " ", clean(rule.title), ".")
-    yield Part("stop danger", (Paragraph(head.stylize("bold")),))
+    yield Part("stop danger", (Paragraph(head.stylize("bold")),), heads=True)
     for caution in rule.cautions:
         yield _caution(caution)
     steps = [
@@ -201,7 +294,7 @@ def _stop(rule: StopRule, *, whole: bool) -> Iterator[Part]:
 def _step(step: ShowStep) -> Iterator[Part]:
     title = Content.styled(clean(step.title), "bold")
     lead = Content.styled(f"{step.kind}: ", "bold")
-    yield Part("step", (Paragraph(title, lead), *_takes(step)))
+    yield Part("step", (Paragraph(title, lead), *_takes(step)), heads=True)
     for block in step.body:
         yield _block(block)
     if step.note:

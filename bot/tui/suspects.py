@@ -65,33 +65,54 @@ def _row(name: str, chance: float) -> Paragraph:
     return Paragraph(text, Content(f"{bar(chance)}  "))
 
 
-def likeliest(found: Suspicions) -> Content:
-    """The first suspicion in a few words; it may be that none of the causes fits."""
-    name, chance = found.causes[0] if found.causes else ("", 0.0)
-    if found.none > chance:
-        name, chance = "none of the card's causes", found.none
-    return Content(f"{clean(name)}, {percent(chance)}")
-
-
 def _drive(talk: Conversation) -> Drive | None:
     """The drive verdict; None before anything is known about the fault."""
     view = talk.view
     return view.drive if view.card or view.job.stops else None
 
 
-def status(talk: Conversation, due: str = "") -> Content:
-    """One line: may it move, how long to wait, what is most suspected, which job."""
-    drive, found = _drive(talk), talk.suspicions()
-    said = [verdict(drive)] if drive else []
-    if due:
-        said.append(Content.styled(to_go(talk.seconds_to(due)), "bold"))
-    if found:
-        said.append(likeliest(found))
-    if talk.number:
-        said.append(Content(f"job {talk.number}"))
+def standing(talk: Conversation) -> Content:
+    """The first line of the screen: may it move, which job, whether it is saved."""
+    drive = _drive(talk)
+    said = [verdict(drive)] if drive else [Content("May it move? Not known yet.")]
     if talk.trouble:
         said.insert(0, Content.styled("NOT SAVED", "bold reverse"))
+    if talk.number:
+        said.append(Content(f"job {talk.number}"))
     return Content("  ").join(said)
+
+
+def reason(talk: Conversation) -> Content:
+    """The second line: what holds the truck, what is not proved, or what was found."""
+    view, found = talk.view, talk.suspicions()
+    if found and (found.hazards or found.unproved):
+        return Content("  ").join(p.lead + p.text for p in held_by(found))
+    if view.rules:
+        return Content.styled("Stop: ", "bold") + clean(view.rules[0].title)
+    answers = [clean(each.answer) for each in reversed(view.job.answers[-SO_FAR:])]
+    if answers:
+        return Content.styled("So far: ", "bold") + " / ".join(answers)
+    if view.card is None:
+        return Content("")
+    return Content.styled("By its page: ", "bold") + clean(view.card.title)
+
+
+SO_FAR = 3
+"""Answers that the second line tells, the newest first."""
+
+
+def sure(talk: Conversation) -> Content:
+    """How sure it is, in a line: the chance before the name, which may be cut."""
+    found = talk.suspicions()
+    if not found:
+        return Content("")
+    causes = [*found.causes, ("none of these", found.none)]
+    first = sorted(causes, key=lambda cause: -cause[1])[:TOLD]
+    told = (f"{percent(p)} {bar(p)} {clean(name)}" for name, p in first)
+    return Content("   ").join(map(Content, told))
+
+
+TOLD = 2
 
 
 def to_go(seconds: float) -> str:
@@ -106,14 +127,9 @@ def to_go(seconds: float) -> str:
 
 
 def side(talk: Conversation) -> tuple[Paragraph, ...]:
-    """Down the pane: the job, may it move, every suspicion."""
-    drive, found = _drive(talk), talk.suspicions()
-    name = f"Job {talk.number}" if talk.number else "New job"
-    out = [Paragraph(Content.styled(name, "bold"))]
-    if found:
-        out.append(Paragraph(Content(clean(found.card))))
-    if drive:
-        out.append(may_it_move(drive))
-    if found:
-        out += (*held_by(found), *suspects(found))
-    return tuple(out)
+    """Down the pane: the page, and every suspicion."""
+    found = talk.suspicions()
+    if not found:
+        return ()
+    title = Paragraph(Content.styled(clean(found.card), "bold"))
+    return (title, *held_by(found), *suspects(found))

@@ -29,8 +29,12 @@ _KEYS = (
     ("1 2 3", "choose an answer: its row lights; Enter takes it"),
     ("words", "type them at any time and press Enter"),
     ("Enter", "with nothing typed: read on"),
-    ("PgUp", "read back; PgDn or the mouse wheel: read on"),
-    ("Up", "what you typed before"),
+    ("arrows", "choose the answer above or below"),
+    ("PgUp", "read back in the step; PgDn or the mouse wheel: read on"),
+    ("F1", "these keys"),
+    ("F2", "all of the talk, and back to the step"),
+    ("ctrl+z", "take the last answer back"),
+    ("ctrl+Up", "what you typed before"),
     ("Esc", "the menu"),
     ("quit", "leave; the job stays where it is"),
     ("Shift", "hold it and drag to select text with the mouse"),
@@ -46,14 +50,24 @@ class Offer:
     words: str
 
 
-def _say(text: str) -> Part:
+def remark(text: str) -> Part:
+    """Words of the screen's own in the talk."""
     return Part("say", (Paragraph(Content(text)),))
 
 
-def hello(remark: str) -> tuple[Part, ...]:
+def waiting(to_go: str) -> str:
+    """The line that counts down to a reading."""
+    return f"WAIT for the next reading: {to_go}"
+
+
+WAIT_OVER = "The wait is over: take the reading now."
+NO_UNDO = "There is nothing to take back here."
+
+
+def hello(about: str) -> tuple[Part, ...]:
     """The first words of a new job, with a remark about the cards if there is one."""
-    remarks = (_say(clean(remark)),) if remark else ()
-    return (*remarks, _say(HELLO), _say(FIRST))
+    remarks = (remark(clean(about)),) if about else ()
+    return (*remarks, remark(HELLO), remark(FIRST))
 
 
 def keys() -> Part:
@@ -99,15 +113,24 @@ def taken(offers: tuple[Offer, ...], words: str) -> tuple[int | None, str]:
     return None, words
 
 
-def prompt(question: Question | None, *, is_read: bool) -> str:
-    """What the empty box says; 30 letters at most, for the smallest screen."""
-    if not is_read:
-        return "Enter: read on"
+def does(question: Question | None, typed: str, *, must_read: bool) -> str:
+    """What Enter will do with what stands in the box."""
+    label = question.label(typed) if question else None
+    if must_read and (label or not typed):
+        return READ_ON
+    if label:
+        return f"Enter takes {typed}: {label}"
+    if typed:
+        return "Enter says this"
     if question and question.has_numbers:
-        return "number or answer, then Enter"
+        return "A reading, an answer's number, or your own words"
     if question and question.options:
-        return "number or words, then Enter"
-    return "your own words, then Enter"
+        return "An answer's number or an arrow, or your own words"
+    return "Your own words; then Enter"
+
+
+READ_ON = "More below: Enter reads on, then answer"
+COVERED = "Enter goes back to the step"
 
 
 def parting(number: int, home: str, *, is_over: bool) -> str:
