@@ -393,11 +393,12 @@ def test_screen_at_a_check_looks_as_it_did(
 def test_new_messages_are_shown_from_their_first_line(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn will not stop")
-        verdict, first, second = grid(cab).split("\n")[:3]
+        verdict, reason, first = grid(cab).split("\n")[:3]
         assert "CREEP TO SAFETY" in verdict
+        assert "Stop: The horn will not stop" in reason
         assert "You: the horn will not stop" in first
-        assert "! STOP  The horn will not stop." in second
         pages = [grid(cab)]
+        assert "! STOP  The horn will not stop." in pages[0]
         while not cab.board.is_read:
             await pilot.press("enter")
             pages.append(grid(cab))
@@ -547,7 +548,7 @@ def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
 def test_focus_never_leaves_the_box(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
-        for spot in ("#log", "#status", "#you", ".words"):
+        for spot in ("#log", "#standing", "#you", ".words", "#sheet"):
             await pilot.click(spot)
             await pilot.press("tab")
             assert cab.focused is cab.box, spot
@@ -577,9 +578,9 @@ def test_a_question_not_yet_seen_cannot_be_answered(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn will not stop")
         assert not cab.board.is_read
-        top = cab.chat.scroll_y
+        top = cab.board.sheet.scroll_y
         await pilot.press("1", "enter")
-        assert cab.chat.scroll_y > top
+        assert cab.board.sheet.scroll_y > top
         assert stage(cab) is Stage.STOPPED
         await answer(cab, pilot, "1")
         assert stage(cab) is Stage.NARROW
@@ -643,9 +644,9 @@ def test_a_paste_of_many_lines_is_one_line_without_controls(tmp_path: Path) -> N
 def test_arrow_up_brings_back_what_was_typed(tmp_path: Path) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
         await type_in(cab, pilot, "the horn croaks")
-        await pilot.press("up")
+        await pilot.press("ctrl+up")
         assert cab.box.value == "the horn croaks"
-        await pilot.press("down")
+        await pilot.press("ctrl+down")
         assert cab.box.value == ""
 
     on_screen(Cab(desk(tmp_path)), (80, 24), drive)

@@ -28,8 +28,7 @@ from bot.store.pages import page, text_of
 from bot.store.scan import PROCEDURES, RULES
 from bot.talk.messages import Aside, Ask, Choice, Message, ShowStep, Stop
 from bot.tui.cab import Cab
-from bot.tui.log import Turn
-from bot.tui.pages import parts, question
+from bot.tui.pages import Matter, parts, question
 from bot.tui.prose import set_out
 from tests.test_tui import CARD, RULE, RULE_PATH, desk, grid
 
@@ -174,8 +173,7 @@ def on_screen(turns: list[tuple[Message, ...]], home: Path) -> list[str]:
         cab = Cab(desk(home))
         async with cab.run_test(size=(100, 50)) as pilot:
             for turn in turns:
-                await cab.chat.query(Turn).remove()
-                await cab.chat.add(Turn("", tuple(parts(turn)), question(turn)))
+                await cab._show(None, question(turn), Matter(parts=tuple(parts(turn))))
                 await pilot.pause()
                 seen.append(grid(cab))
 
