@@ -39,19 +39,28 @@ class Sheet(Reader):
     def __init__(self) -> None:
         super().__init__(id="sheet")
         self.is_read = True
+        self._is_placed = True
         self._was_at_end = True
         self._placed_at = Size(0, 0)
 
     async def lay(self, parts: Iterable[Part], *, is_read: bool) -> None:
-        """Show other parts, from the first line."""
+        """Show other parts, which begin when the screen has its final shape."""
+        self._is_placed = False
         await self.query(Leaf).remove()
         await self.mount_all(leaf(part) for part in parts)
         self.is_read = is_read
-        self.scroll_to(y=0, animate=False, immediate=True)
-        self.call_after_refresh(self.look)
+
+    def begin(self) -> None:
+        """Show what was laid from its first line, now that its place is known."""
+        if not self._is_placed:
+            self._is_placed, self._placed_at = True, self.size
+            self.scroll_to(y=0, animate=False, immediate=True)
+        self.look()
 
     def look(self) -> None:
         """Note whether the end has been seen."""
+        if not self._is_placed:
+            return
         self._was_at_end = self.is_at_end
         self.is_read = self.is_read or self._was_at_end
         self.post_message(self.Moved())
@@ -59,7 +68,7 @@ class Sheet(Reader):
     def _keep_place(self) -> None:
         """After a change of size: the end stays the end."""
         self._placed_at = self.size
-        if self._was_at_end and self.is_read:
+        if self._is_placed and self._was_at_end and self.is_read:
             self.scroll_to(y=self.max_scroll_y, animate=False, immediate=True)
         self.look()
 

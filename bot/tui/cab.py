@@ -150,7 +150,7 @@ class Cab(Frame):
         told = tuple(parts(messages))
         await self._show(Turn(said, remarks(messages), told), question(messages))
         if is_long(messages):
-            await self.board.cover(told)
+            await self._cover(told)
 
     async def _take_next(self, words: str) -> None:
         """What comes after a closed job: another one, or leaving."""
@@ -188,6 +188,17 @@ class Cab(Frame):
         self._tell()
         self.call_after_refresh(self.share)
         self.set_timer(SLICE_S, self._prepare)
+
+    async def _cover(self, parts: tuple[Part, ...]) -> None:
+        """Lay something over the step till Enter takes it away."""
+        await self.board.cover(parts)
+        self.call_after_refresh(self.share)
+        self._tell()
+
+    async def _uncover(self) -> None:
+        await self.board.uncover()
+        self.call_after_refresh(self.share)
+        self._tell()
 
     def _tell(self) -> None:
         """Say above the box what Enter would do."""
@@ -234,6 +245,7 @@ class Cab(Frame):
         elif words.lower() in phrases.EOF:
             self._leave()
         elif self._is_unread(words):
+            self.box.value = ""
             self.board.sheet.turn_page(1)
         else:
             await self._hear(words)
@@ -252,8 +264,7 @@ class Cab(Frame):
         elif not self.board.sheet.is_at_end:
             self.board.sheet.turn_page(1)
         elif self.board.is_covered:
-            await self.board.uncover()
-            self._tell()
+            await self._uncover()
         else:
             self._note(own.NOTHING_TYPED)
 
@@ -294,8 +305,7 @@ class Cab(Frame):
 
     async def action_keys(self) -> None:
         """What the keys do, over the step."""
-        await self.board.cover((own.keys(),))
-        self._tell()
+        await self._cover((own.keys(),))
 
     def action_undo(self) -> None:
         """Choose taking back, which Enter takes."""

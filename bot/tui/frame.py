@@ -38,7 +38,9 @@ class Frame(Shell):
 
     CSS_PATH = "chock.tcss"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (60, "-mid"), (100, "-wide")]  # noqa: RUF012
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (22, "-tall"), (34, "-high")]  # noqa: RUF012
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
+        *((0, "-least"), (16, "-short"), (22, "-tall"), (34, "-high")),
+    ]
 
     def __init__(self, desk: Desk, theme: str) -> None:
         super().__init__(theme, desk.crash_file)
@@ -69,6 +71,7 @@ class Frame(Shell):
         """Let the answers have what the step leaves, and at least half of the room."""
         room = self.query_one("#work").size.height
         self.answers.styles.max_height = max(room // 2, room - self.board.lines)
+        self.call_after_refresh(self.board.sheet.begin)
 
     def on_resize(self) -> None:
         """Share the room anew."""
