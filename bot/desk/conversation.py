@@ -86,6 +86,11 @@ class Conversation:
         """Whether the job is closed; one opened again is not, till an answer is in."""
         return self.job.stage is Stage.CLOSED and not self._looking_back
 
+    @property
+    def on_table(self) -> tuple[object, ...]:
+        """What the person is at; while it stays the same, so does the step."""
+        return self.job.stage, self.job.card, self.job.step
+
     def open(self) -> tuple[Message, ...]:
         """What to say first: the present step, the same after a pause or a crash."""
         says: list[Message] = []

@@ -7,7 +7,6 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
 from bot.desk.conversation import Conversation
-from bot.job.job import Job
 from bot.model.place import BotError
 from bot.talk import phrases
 from bot.talk.clean import clean
@@ -115,7 +114,7 @@ class Cab(Frame):
 
     async def _take_answer(self, words: str) -> None:
         assert self.talk is not None
-        said, before = self._echo(words), self.talk.job
+        said, before, was_at = self._echo(words), self.talk.job, self.talk.on_table
         if self.talk.asks_for_another(words):
             await self._begin(None, said=said, left=self.talk.left())
             return
@@ -126,7 +125,7 @@ class Cab(Frame):
         if self.talk.job is before:
             await self._answer_aside(said, messages)
         else:
-            await self._answer(said, messages, goes_on=_on_table(before))
+            await self._answer(said, messages, goes_on=was_at)
 
     async def _answer(
         self,
@@ -141,7 +140,7 @@ class Cab(Frame):
         if self.talk.is_over:
             asked, self._hear = own.AFTER, self._take_next
         told, laid = remarks(messages), matter(messages)
-        if laid is None and goes_on != _on_table(self.talk.job):
+        if laid is None and goes_on != self.talk.on_table:
             laid = Matter(parts=(*first, *told))
         await self._show(Turn(said, told, parts(messages)), asked, laid)
 
@@ -375,11 +374,6 @@ class Cab(Frame):
 
     def _note(self, words: str) -> None:
         self.says.say(clean(words))
-
-
-def _on_table(job: Job) -> tuple[object, ...]:
-    """What the person is at: while it stays, the step stays before their eyes."""
-    return job.stage, job.card, job.step
 
 
 _TELLING = (("#standing", standing), ("#reason", reason), ("#sure", sure))
