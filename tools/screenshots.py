@@ -14,6 +14,7 @@ import itertools
 import tempfile
 from pathlib import Path
 
+from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
@@ -54,7 +55,12 @@ def desk(kb: Path, home: Path, index: str) -> Desk:
     def begin(number: int | None) -> Conversation:
         return Conversation(library, journal, lambda: "2026-01-01T08:00:00+00:00")
 
-    return Desk(begin, home / "crash.txt", clock=lambda: float(next(seconds)))
+    return Desk(
+        begin,
+        home / "crash.txt",
+        clock=lambda: float(next(seconds)),
+        shelves=Shelves(str(home), journal, library),
+    )
 
 
 def write(svg: str, path: Path) -> None:

@@ -69,6 +69,7 @@ def _run(asked: Namespace, theme: str) -> int:
     library = KbLibrary(kb, home, journal, meant(home, asked.truck))
     named = entry_of(journal, asked) if asked.job is not None else None
 
+    from bot.desk.browse import Shelves
     from bot.tui.cab import Cab
     from bot.tui.frame import Desk
 
@@ -82,6 +83,7 @@ def _run(asked: Namespace, theme: str) -> int:
         offers=() if named or asked.new else _offers(journal),
         number=named.number if named else None,
         remark=_remark(library.faults(), which_truck(home, library.in_use)),
+        shelves=Shelves(home, journal, library),
     )
     _over(" " * len(STARTING))
     cab = Cab(desk, theme)

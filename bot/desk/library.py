@@ -95,6 +95,23 @@ class KbLibrary:
         held = self._held(card_id)
         return held if isinstance(held, Card) else None
 
+    def titles(self) -> dict[str, tuple[str, str]]:
+        """Of each fault page, stub and procedure its title and folder, by its id."""
+        known = self._index.titles()
+        return {
+            page: (title, Path(at).parent.name) for page, (title, at) in known.items()
+        }
+
+    def text(self, page_id: str) -> str:
+        """The text of a page as its file has it; "" where there is none."""
+        path = self._index.paths().get(page_id)
+        text = text_of(page(Path(path))) if path else ""
+        return text if isinstance(text, str) else ""
+
+    def page(self, page_id: str) -> Page | None:
+        """Any page with that id, or None where there is none that can be read."""
+        return self._held(page_id)
+
     def cards(self) -> tuple[Card, ...]:
         """All fault pages and stubs that can be read, by id."""
         held = (self.card(page_id) for page_id in self._index.paths())

@@ -263,6 +263,11 @@ class CardIndex:
         )
         return dict(rows.fetchall())
 
+    def titles(self) -> dict[str, tuple[str, str]]:
+        """Of each card and procedure its title and where it stands, by its id."""
+        rows = self._database.execute("SELECT id, title, path FROM cards ORDER BY id")
+        return {page: (title, path) for page, title, path in rows}
+
     def _put_file(self, source: Source, faults: Sequence[str] = ()) -> None:
         self._database.execute(
             "INSERT OR REPLACE INTO files VALUES (?, ?, ?, ?, ?)",

@@ -114,15 +114,20 @@ class Board(Vertical, can_focus=False):
         pinned = self.size.height - self.sheet.outer_size.height
         return pinned + self.sheet.virtual_size.height if self.sheet.children else 0
 
-    async def lay(self, matter: Matter) -> None:
-        """Put something else on the table."""
+    @property
+    def matter(self) -> Matter:
+        """What is on the table, whatever lies over it."""
+        return self._matter
+
+    async def lay(self, matter: Matter, *, is_read: bool = False) -> None:
+        """Put something else on the table; it may be that it was read before."""
         self._matter, self.is_covered = matter, False
         head = (Paragraph(matter.head),) if matter.head else ()
         self.query_one(".title", Leaf).change(head)
         peril = self.query_one("#peril", Static)
         peril.update(matter.danger)
         peril.set_class(bool(matter.danger), "-shown")
-        await self.sheet.lay(matter.parts, is_read=not matter.guards)
+        await self.sheet.lay(matter.parts, is_read=is_read or not matter.guards)
 
     async def cover(self, parts: Iterable[Part]) -> None:
         """Lay an answer to an aside over the step, whose title and danger stay."""

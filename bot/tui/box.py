@@ -9,7 +9,7 @@ from textual.message import Message
 from textual.widgets import Input
 
 from bot.talk.clean import clean
-from bot.tui.pages import Question
+from bot.tui.pages import SEARCHED, Question
 
 GUARD_S = 0.3
 """A key this soon after a new question is a double press of a gloved hand (ours)."""
@@ -94,8 +94,9 @@ class Box(Input):
 
     @property
     def is_choosing(self) -> bool:
-        """Whether what is typed is nothing, or the key of an answer."""
-        return not self.value or self.value in self._offered
+        """Whether what is typed is nothing, the key of an answer, or searched for."""
+        searched = any(key.startswith(SEARCHED) for key in self._offered)
+        return not self.value or self.value in self._offered or searched
 
     def action_step(self, step: int) -> None:
         """Choose the next answer; amid words, or without answers, words said before."""

@@ -14,7 +14,7 @@ from bot.talk.messages import Message, Say
 from bot.talk.table import BACK
 from bot.tui import words as own
 from bot.tui.box import Box
-from bot.tui.frame import Desk, Frame
+from bot.tui.frame import Desk
 from bot.tui.leaves import Leaf, Picked
 from bot.tui.log import Turn
 from bot.tui.pages import (
@@ -27,6 +27,7 @@ from bot.tui.pages import (
     question,
     remarks,
 )
+from bot.tui.roam import Roaming
 from bot.tui.suspects import reason, side, standing, sure, to_go
 
 ENOUGH_WORDS = 3
@@ -37,12 +38,13 @@ SLICE_S = 0.05
 """Between two slices of work that nobody waits for. Our choice."""
 
 
-class Cab(Frame):
+class Cab(Roaming):
     """What is typed goes to the conversation; what comes back goes to its place."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("f1", "keys", "keys"),
         Binding("f2", "talking", "all the talk"),
+        Binding("f3", "start", "look up"),
         Binding("escape", "menu", "menu"),
         Binding("ctrl+z", "undo", "undo", priority=True),
         Binding("ctrl+l", "repaint", show=False),
@@ -53,7 +55,6 @@ class Cab(Frame):
     def __init__(self, desk: Desk, theme: str = "night") -> None:
         super().__init__(desk, theme)
         self.talk: Conversation | None = None
-        self.question: Question | None = None
         self._hear: Callable[[str], Awaitable[None]] = self._take_offer
         self._draft = ""
         self._rung = ""
@@ -66,7 +67,7 @@ class Cab(Frame):
             hello = Matter(parts=own.hello(self.desk.remark)[:-2])
             await self._show(None, own.resume(self.desk.offers), hello)
         else:
-            await self._begin(self.desk.number)
+            await self.begin(self.desk.number)
 
     async def _tick(self) -> None:
         """Count down while a reading is waited for; ring once when it is due."""
@@ -89,15 +90,21 @@ class Cab(Frame):
 
     async def _take_offer(self, words: str) -> None:
         number, rest = own.taken(self.desk.offers, words)
-        await self._begin(number, rest, "" if rest else self._echo(words))
+        await self.begin(number, rest, said="" if rest else self._echo(words))
 
-    async def _begin(
+    def leave_job(self) -> tuple[Message, ...]:
+        """Leave the job on the screen as it is; what is to be said of it."""
+        return self.talk.left() if self.talk else ()
+
+    async def begin(
         self,
         number: int | None,
         words: str = "",
-        said: str = "",
         left: tuple[Message, ...] = (),
+        *,
+        said: str = "",
     ) -> None:
+        """Begin a job, or go on with one, in place of that on the screen."""
         try:
             self.talk = self.desk.begin(number)
             messages = self.talk.open()
@@ -107,6 +114,8 @@ class Cab(Frame):
             return
         self._hear = self._take_answer
         if words:
+            if left:
+                await self.chat.add(Turn("", remarks(left)))
             await self._take_answer(words)
             return
         first = own.hello(self.desk.remark) if number is None else ()
@@ -116,7 +125,7 @@ class Cab(Frame):
         assert self.talk is not None
         said, before, was_at = self._echo(words), self.talk.job, self.talk.on_table
         if self.talk.asks_for_another(words):
-            await self._begin(None, said=said, left=self.talk.left())
+            await self.begin(None, said=said, left=self.talk.left())
             return
         try:
             messages = self.talk.hear(words)
@@ -154,11 +163,11 @@ class Cab(Frame):
     async def _take_next(self, words: str) -> None:
         """What comes after a closed job: another one, or leaving."""
         if words == "1":
-            await self._begin(None, said=self._echo(words))
+            await self.begin(None, said=self._echo(words))
         elif words == "2" or words.lower() in phrases.DISSENT:
             self._leave()
         elif len(words.split()) >= ENOUGH_WORDS:
-            await self._begin(None, words)
+            await self.begin(None, words)
         else:
             self._note("Press 1 or 2, or say what is wrong now.")
 
@@ -202,7 +211,7 @@ class Cab(Frame):
     def _tell(self) -> None:
         """Say above the box what Enter would do."""
         typed, must_read = self.box.value.strip(), not self.board.is_read
-        does = own.does(self.question, typed, must_read=must_read)
+        does = own.does(self.asked(typed), typed, must_read=must_read)
         if self.board.is_covered and not typed:
             does = own.COVERED
         self.says.tell(does)
@@ -227,6 +236,8 @@ class Cab(Frame):
         if act:
             await self.action_menu()
             await act()
+        elif self.is_away:
+            await self.take_away(picked.key)
         elif self._is_unread(picked.key):
             self.board.sheet.turn_page(1)
         else:
@@ -243,6 +254,8 @@ class Cab(Frame):
             await act()
         elif words.lower() in phrases.EOF:
             self._leave()
+        elif self.is_away:
+            await self.take_away(words)
         elif self._is_unread(words):
             self.box.value = ""
             self.board.sheet.turn_page(1)
@@ -273,10 +286,12 @@ class Cab(Frame):
         if key:
             self.box.choose(key)
 
-    def on_input_changed(self, changed: Input.Changed) -> None:
+    async def on_input_changed(self, changed: Input.Changed) -> None:
         """Show which answer Enter would take."""
         if changed.value:
             self._note("")
+        if self.is_away:
+            await self.type_away(changed.value.strip())
         self.answers.light(changed.value.strip())
         self._tell()
 
@@ -320,14 +335,18 @@ class Cab(Frame):
     # --- the menu, and leaving --------------------------------------------------------
 
     async def action_menu(self) -> None:
-        """Open the menu, or close it."""
+        """Open the menu, or close it; from a place beyond the job, come back."""
         self._note("")
+        if self.is_away:
+            await self.come_back()
+            return
         if self.menu.is_open:
             await self._close_menu()
             return
         items = [("Go on", self._go_on)]
         if self.talk and not self.talk.is_over:
             items.append(("Pause the job and leave", self._pause))
+        items.append(("Look up jobs, pages, sums, the truck", self.action_start))
         items.append(("All of the talk", self._all_talk))
         items.append(("What the keys do", self.action_keys))
         items.append(("Leave; all that was said is kept", self.action_quit))

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
+from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
 from bot.tui import words as own
 from bot.tui.board import Board
@@ -22,7 +23,8 @@ from bot.tui.shell import Shell
 class Desk:
     """What the screen needs: jobs to begin, jobs to offer, a remark, where to crash.
 
-    `begin` takes the number of an open job, or None for a new one.
+    `begin` takes the number of an open job, or None for a new one; `shelves` is what
+    can be looked up.
     """
 
     begin: Callable[[int | None], Conversation]
@@ -31,6 +33,7 @@ class Desk:
     number: int | None = None
     remark: str = ""
     clock: Callable[[], float] = monotonic
+    shelves: Shelves | None = None
 
 
 class Frame(Shell):
@@ -68,9 +71,13 @@ class Frame(Shell):
         yield Footer(compact=True, show_command_palette=False)
 
     def share(self) -> None:
-        """Let the answers have what the step leaves, and at least half of the room."""
+        """Let the answers have what the step leaves, and at least half of the room.
+
+        A text that is there to be read leaves a third of it to the rows below.
+        """
         room = self.query_one("#work").size.height
-        self.answers.styles.max_height = max(room // 2, room - self.board.lines)
+        least = room // 3 if self.board.matter.is_read_through else room // 2
+        self.answers.styles.max_height = max(least, room - self.board.lines)
         self.call_after_refresh(self.board.sheet.begin)
 
     def on_resize(self) -> None:

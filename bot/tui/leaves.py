@@ -11,6 +11,7 @@ from textual.style import Style
 from textual.widget import Widget
 from textual.widgets import Static
 
+from bot.talk.clean import clean_lines
 from bot.tui.pages import Option, Part, Question
 from bot.tui.prose import Paragraph, flowed, set_out
 
@@ -51,9 +52,31 @@ class Leaf(Widget, can_focus=False):
         return self._laid
 
 
+class Paper(Leaf):
+    """A page as paper shows it; warnings, headings and the verdict stand out."""
+
+    def __init__(self, lay: Callable[[int], str]) -> None:
+        self._set = lay
+        super().__init__((), "paper")
+
+    def lay(self, width: int) -> Content:
+        """The lines, those that must not be missed in bold."""
+        rows = clean_lines(self._set(width)).rstrip().split("\n")
+        return Content("\n").join(
+            Content.styled(row, "bold" if _stands_out(row, below) else "")
+            for row, below in zip(rows, (*rows[1:], ""), strict=True)
+        )
+
+
+def _stands_out(row: str, below: str) -> bool:
+    """Whether it is a warning, the verdict, or a heading with its rule below."""
+    ruled = bool(below.strip()) and not below.strip("=-")
+    return row.startswith(("!!", "MAY IT MOVE")) or ruled
+
+
 def leaf(part: Part) -> Leaf:
     """One part of a page."""
-    return Leaf(part.paragraphs, part.kind)
+    return Paper(part.lay) if part.lay else Leaf(part.paragraphs, part.kind)
 
 
 class Row(Leaf):
@@ -164,12 +187,14 @@ class Menu(Vertical, can_focus=False):
         options = tuple(Option(str(n), says) for n, (says, _) in enumerate(items, 1))
         await self.mount_all(Row(option) for option in options)
         self.add_class("-shown")
+        self.screen.add_class("-menu")
         return Question("", options)
 
     async def close(self) -> None:
         """Take the menu away."""
         self._acts = ()
         self.remove_class("-shown")
+        self.screen.remove_class("-menu")
         await self.query(Row).remove()
 
     def act(self, key: str) -> Act | None:

@@ -1,6 +1,6 @@
 """Messages as parts of a page: each a kind for the style sheet, and its paragraphs."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from textual.content import Content
@@ -41,12 +41,18 @@ INK = {
 class Part:
     """Some paragraphs that are shown as one piece; `kind` are style sheet classes.
 
-    `heads`: the first paragraph is the heading of a step or a stop.
+    `heads`: the first paragraph is the heading of a step or a stop. `lay` sets a text
+    that is no paragraphs, line for line, for so many columns.
     """
 
     kind: str
     paragraphs: tuple[Paragraph, ...]
     heads: bool = False
+    lay: Callable[[int], str] | None = None
+
+
+SEARCHED = "/"
+"""How the keys of rows begin that were found for words which are still typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +88,14 @@ class Matter:
     """What is on the table: its heading, its danger in a line, and all of it.
 
     `guards`: a life may hang on it, so that it is read before it is answered.
+    `is_read_through`: it is there to be read, and its rows stand back.
     """
 
     head: Content = field(default_factory=Content)
     danger: Content = field(default_factory=Content)
     parts: tuple[Part, ...] = ()
     guards: bool = False
+    is_read_through: bool = False
 
 
 def parts(messages: Iterable[Message]) -> Iterator[Part]:

@@ -33,6 +33,7 @@ _KEYS = (
     ("PgUp", "read back in the step; PgDn or the mouse wheel: read on"),
     ("F1", "these keys"),
     ("F2", "all of the talk, and back to the step"),
+    ("F3", "look things up: jobs, pages, sums; and back to the same step"),
     ("ctrl+z", "take the last answer back"),
     ("ctrl+Up", "what you typed before"),
     ("Esc", "the menu"),
@@ -61,6 +62,7 @@ def waiting(to_go: str) -> str:
 
 
 WAIT_OVER = "The wait is over: take the reading now."
+NOTHING_TO_SEE = "There is nothing to look up here."
 NO_UNDO = "There is nothing to take back here."
 
 
@@ -119,7 +121,7 @@ def does(question: Question | None, typed: str, *, must_read: bool) -> str:
     if must_read and (label or not typed):
         return READ_ON
     if label:
-        return f"Enter takes {typed}: {label}"
+        return f"Enter takes {typed}: {' '.join(label.split())}"
     if typed:
         return "Enter says this"
     if question and question.has_numbers:

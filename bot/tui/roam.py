@@ -1,0 +1,122 @@
+"""Going away from a job to look something up, and back to the very same step."""
+
+from abc import abstractmethod
+
+from bot.talk.messages import Message
+from bot.tui import away
+from bot.tui import words as own
+from bot.tui.frame import Desk, Frame
+from bot.tui.pages import SEARCHED, Matter, Question
+
+
+class Roaming(Frame):
+    """The places that were gone to, the last of them on the screen."""
+
+    def __init__(self, desk: Desk, theme: str) -> None:
+        super().__init__(desk, theme)
+        self.question: Question | None = None
+        self._places: list[away.Place] = []
+        self._step: tuple[Matter, bool] = (Matter(), True)
+
+    @abstractmethod
+    async def begin(
+        self, number: int | None, words: str = "", left: tuple[Message, ...] = ()
+    ) -> None:
+        """Begin a job, or go on with one, in place of that on the screen."""
+
+    @abstractmethod
+    def leave_job(self) -> tuple[Message, ...]:
+        """Leave the job on the screen as it is; what is to be said of it."""
+
+    @property
+    def is_away(self) -> bool:
+        """Whether something else than the job is on the screen."""
+        return bool(self._places)
+
+    def asked(self, typed: str = "") -> Question | None:
+        """The question on the screen, while that much is typed."""
+        if not self._places:
+            return self.question
+        searched = typed.startswith(SEARCHED)
+        return self._places[-1].question(self._looked_for if searched else typed)
+
+    async def action_start(self) -> None:
+        """Everything there is; or, from there, back to the job."""
+        shelves = self.desk.shelves
+        if self._places:
+            await self._home()
+        elif shelves is None:
+            self.says.say(own.NOTHING_TO_SEE)
+        else:
+            await self._enter(away.Start(shelves))
+
+    async def _enter(self, place: away.Place) -> None:
+        if not self._places:
+            self._step = self.board.matter, self.board.is_read
+        self._places.append(place)
+        await self._show_place()
+
+    async def _show_place(self) -> None:
+        place = self._places[-1]
+        await self.board.lay(place.matter())
+        await self._ask_again()
+
+    async def _ask_again(self, typed: str = "") -> None:
+        """The rows for what is typed; the box keeps it."""
+        asked = self.asked(typed)
+        await self.answers.ask(asked)
+        if not typed:
+            self.box.await_answer(asked)
+        else:
+            self.box.take_keys(asked)
+        self.call_after_refresh(self.share)
+
+    async def come_back(self) -> None:
+        """To the place before, or to the job."""
+        self._places.pop()
+        if self._places:
+            await self._show_place()
+        else:
+            await self._home()
+
+    async def _home(self) -> None:
+        """The job's own step again, read as far as it was."""
+        self._places.clear()
+        matter, was_read = self._step
+        await self.board.lay(matter, is_read=was_read)
+        await self._ask_again()
+
+    async def take_away(self, typed: str) -> None:
+        """Do what a key or words mean at the place on the screen."""
+        place = self._places[-1]
+        if isinstance(place, away.Start) and typed.startswith(SEARCHED):
+            came = place.pick(typed, self._looked_for)
+        else:
+            came = place.take(typed)
+        match came:
+            case away.Back():
+                await self.come_back()
+            case away.Stay(note):
+                self.says.say(note)
+            case away.Open(number):
+                self._places.clear()
+                await self.begin(number, left=self.leave_job())
+            case away.Begin(words):
+                self._places.clear()
+                await self.begin(None, words, left=self.leave_job())
+            case _:
+                await self._replace(place, came)
+
+    async def _replace(self, place: away.Place, came: away.Place) -> None:
+        """A place after another; the same sum worked out stands in its own place."""
+        if isinstance(place, away.Sum) and isinstance(came, away.Sum):
+            self._places.pop()
+        await self._enter(came)
+
+    _looked_for = ""
+
+    async def type_away(self, typed: str) -> None:
+        """Search while words are typed; a key that is chosen changes nothing."""
+        if not typed.startswith(SEARCHED):
+            self._looked_for = typed
+            await self._ask_again(typed)
