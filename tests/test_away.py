@@ -1,15 +1,23 @@
 """Looking things up from a job on the screen, and back to the very same step."""
 
+import asyncio
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import pytest
+from screenwalk import walk
 from textual.pilot import Pilot
 
 from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
+from bot.desk.settings import Settings, keep, settings
 from bot.job.job import Stage
+from bot.match.titles import called
+from bot.model.place import BotError
 from bot.store.journal import Journal
+from bot.tui.away import SETTINGS
 from bot.tui.cab import Cab
 from bot.tui.frame import Desk
 from tests.test_tui import (
@@ -24,6 +32,7 @@ from tests.test_tui import (
 )
 
 PAGE = "wheel-nuts-loose"
+SHAKES = "the steering wheel shakes at 60, and calms down above"
 
 
 @pytest.fixture
@@ -64,7 +73,7 @@ def test_from_a_step_to_a_page_and_back_to_the_same_step(
     few: Desk, size: tuple[int, int]
 ) -> None:
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
-        await type_in(cab, pilot, "the steering wheel shakes at 60, and calms down above")
+        await type_in(cab, pilot, SHAKES)
         await answer(cab, pilot, "1")
         await read_all(cab, pilot)
         at, asked = cab.board.matter, cab.question
@@ -156,3 +165,93 @@ def test_a_row_that_is_not_there_is_told(few: Desk) -> None:
         assert cab.is_away
 
     on_screen(Cab(few), (80, 24), drive)
+
+
+def test_colours_and_bell_are_turned_over_and_kept(few: Desk, tmp_path: Path) -> None:
+    home = tmp_path / "home"
+
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await pilot.press("f3")
+        rows = cab.asked()
+        assert rows
+        wanted = next(o.key for o in rows.options if o.label == SETTINGS)
+        await type_in(cab, pilot, wanted)
+        await type_in(cab, pilot, "1")
+        await pilot.pause()
+        assert cab.theme == "sun"
+        await type_in(cab, pilot, "2")
+        await pilot.pause()
+        assert "is silent" in grid(cab)
+
+    on_screen(Cab(replace(few, keep=partial(keep, str(home)))), (80, 24), drive)
+    assert settings(str(home)) == Settings("sun", bell=False)
+
+
+@pytest.mark.parametrize("kept", ["", "theme: fog\nbell", "\x00", "theme: sun\n"])
+def test_settings_that_make_no_sense_are_as_at_first(tmp_path: Path, kept: str) -> None:
+    (tmp_path / "settings.txt").write_text(kept)
+    assert settings(str(tmp_path)) == Settings("sun" if "sun" in kept else "night")
+
+
+def test_a_store_that_takes_nothing_says_that_settings_hold_for_now(
+    tmp_path: Path,
+) -> None:
+    with pytest.raises(BotError, match="for now only"):
+        keep(str(tmp_path / "none" / "there"), Settings())
+
+
+@pytest.mark.parametrize("seed", [3, 11])
+def test_after_any_step_an_answer_can_be_given(few: Desk, seed: int) -> None:
+    assert not asyncio.run(walk(seed, few, steps=6))
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "1 tyre only, the rear left one",
+        "28 volts now with the lamps on, all good",
+        "2 of them were loose",
+        "0 on the gauge",
+        "> a bar lost",
+    ],
+)
+def test_a_sentence_may_begin_with_anything(few: Desk, typed: str) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, SHAKES)
+        await answer(cab, pilot, "1")
+        await read_all(cab, pilot)
+        assert cab.talk
+        before = cab.talk.job
+        for letter in typed:
+            cab.box.insert_text_at_cursor(letter)
+            await pilot.pause()
+            assert cab.talk.job is before
+        assert not cab.query(".lit")
+        await pilot.press("enter")
+        assert typed in "\n".join(cab.talk.job.told + cab.talk.job.words) or (
+            cab.talk.job.guess is not None
+            or cab.talk.job.doubt
+            or cab.talk.job == before
+        )
+
+    on_screen(Cab(few), (80, 24), drive)
+
+
+def test_ctrl_z_chooses_taking_back_and_names_it(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, SHAKES)
+        await answer(cab, pilot, "1")
+        await pilot.press("ctrl+z")
+        assert cab.box.value == "<"
+        assert "undo the choice of page" in str(cab.says.render())
+        await pilot.press("enter")
+        assert stage(cab) is Stage.NARROW
+
+    on_screen(Cab(few), (80, 24), drive)
+
+
+def test_what_is_found_for_words_half_typed_and_misspelt() -> None:
+    titles = ["Wheel nuts come loose", "The wheel wobbles", "Air leaks at a hub"]
+    assert called("whel nu", titles) == (0,)
+    assert called("wheel", titles) == (1, 0)
+    assert called("--", titles) == ()

@@ -286,11 +286,11 @@ def test_a_full_disk_takes_no_question_away(
     """The index is then made for this time alone."""
     real = shelf._current
 
-    def full(index: CardIndex, kb: str) -> CardIndex:
+    def full(index: CardIndex, kb: str, told: shelf.Told) -> CardIndex:
         (_, _, file) = index._database.execute("PRAGMA database_list").fetchone()
         if file:
             raise sqlite3.OperationalError("database or disk is full")
-        return real(index, kb)
+        return real(index, kb, told)
 
     monkeypatch.setattr(shelf, "_current", full)
     assert raised(ask(small, tmp_path)) == ["no-brakes"]

@@ -6,6 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from bot.cli.main import Exit
+from bot.cli.progress import reading
 from bot.desk.asking import asked as asked_for
 from bot.match.danger import Band
 from bot.store.folders import home_folder, kb_folder
@@ -33,7 +34,7 @@ def ask(asked: argparse.Namespace) -> int:
     if asked.top < 1:
         print("chock: --top is a whole number from 1", file=sys.stderr)
         return 2
-    found = asked_for(words, kb_folder(asked.kb), home_folder(asked.home))
+    found = asked_for(words, kb_folder(asked.kb), home_folder(asked.home), reading)
     for fault in found.faults:
         print(f"left out: {fault}", file=sys.stderr)
     if asked.json:

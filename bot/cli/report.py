@@ -4,6 +4,7 @@ import re
 from argparse import Namespace
 from pathlib import Path
 
+from bot.cli.progress import reading
 from bot.cli.talk import meant
 from bot.desk.history import truck_report
 from bot.desk.library import KbLibrary
@@ -23,7 +24,7 @@ def report(asked: Namespace) -> int:
     """Print a report as Markdown, or as one HTML file that needs nothing else."""
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     if asked.what and not re.fullmatch("[0-9]{1,9}", asked.what):
         raise BotError(f"'{asked.what}' is no job; write its number, or nothing")
     if asked.what:

@@ -3,9 +3,13 @@
 import os
 import sys
 from argparse import Namespace
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from bot.cli.progress import over, reading
+from bot.desk.settings import THEMES, Settings, keep, settings
 from bot.model.place import BotError
 from bot.store.folders import home_folder, kb_folder
 
@@ -16,7 +20,6 @@ if TYPE_CHECKING:
     from bot.tui.cab import Cab
     from bot.tui.words import Offer
 
-THEMES = ("night", "sun")
 _UNSAID = {"new": False, "job": None, "theme": None, "truck": ""}
 STARTING = "Starting..."
 
@@ -24,24 +27,18 @@ STARTING = "Starting..."
 def screen(asked: Namespace) -> int:
     """Talk a job through on the whole screen; 0 when the person leaves."""
     whole = Namespace(**(_UNSAID | vars(asked)))
-    theme = _theme(whole.theme)
+    wanted = settings(home_folder(whole.home))
+    theme = _theme(whole.theme, wanted.theme)
     if not _can_draw():
         from bot.cli.talk import talk
 
         return talk(whole)
-    _over(STARTING)
-    return _run(whole, theme)
+    over(STARTING)
+    return _run(whole, replace(wanted, theme=theme))
 
 
-def _over(text: str) -> None:
-    """Write words of ours over the line; the guard would let none be written over."""
-    if sys.__stdout__:
-        sys.__stdout__.write(f"{text}\r")
-        sys.__stdout__.flush()
-
-
-def _theme(chosen: str | None) -> str:
-    theme = chosen or os.environ.get("CHOCK_THEME") or THEMES[0]
+def _theme(chosen: str | None, kept: str) -> str:
+    theme = chosen or os.environ.get("CHOCK_THEME") or kept
     if theme not in THEMES:
         raise BotError(f"no theme '{theme}'; choose {' or '.join(THEMES)}")
     return theme
@@ -56,7 +53,7 @@ def _can_draw() -> bool:
     return encoding == "utf8" and all(stream.isatty() for stream in streams)
 
 
-def _run(asked: Namespace, theme: str) -> int:
+def _run(asked: Namespace, wanted: Settings) -> int:
     from bot.cli.main import Exit
     from bot.cli.talk import entry_of, meant, which_truck
     from bot.desk.conversation import Conversation
@@ -66,7 +63,7 @@ def _run(asked: Namespace, theme: str) -> int:
 
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     named = entry_of(journal, asked) if asked.job is not None else None
 
     from bot.desk.browse import Shelves
@@ -84,9 +81,11 @@ def _run(asked: Namespace, theme: str) -> int:
         number=named.number if named else None,
         remark=_remark(library.faults(), which_truck(home, library.in_use)),
         shelves=Shelves(home, journal, library),
+        settings=wanted,
+        keep=partial(keep, home),
     )
-    _over(" " * len(STARTING))
-    cab = Cab(desk, theme)
+    over("")
+    cab = Cab(desk, wanted.theme)
     cab.run()
     _part(cab, home)
     left_out = Exit.NOT_WHOLE if library.faults() else Exit.OK

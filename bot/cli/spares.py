@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from bot.cli.lines import WIDTH, columns, wrapped
+from bot.cli.progress import reading
 from bot.cli.talk import meant
 from bot.cli.truck import distance_km
 from bot.desk.library import KbLibrary
@@ -41,7 +42,7 @@ def spares(asked: Namespace) -> int:
     km = distance_km(" ".join(asked.trip))
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     journey = Journey(km, Limits(asked.kg, asked.money), stranded)
     found = pack(library, journal, home, kb, journey)
     if asked.json:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from bot.cli.lines import WIDTH, columns, lines, wrapped
 from bot.cli.main import Exit
+from bot.cli.progress import reading
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.desk.truck import named, trucks
@@ -22,7 +23,7 @@ def talk(asked: Namespace) -> int:
     """Talk a job through; 0 when the person leaves or the job is closed."""
     kb, home = kb_folder(asked.kb), home_folder(asked.home)
     journal = Journal(Path(home))
-    library = KbLibrary(kb, home, journal, meant(home, asked.truck))
+    library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     _print(which_truck(home, library.in_use))
     for fault in library.faults():
         print(f"left out: {fault}", file=sys.stderr)

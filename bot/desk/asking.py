@@ -9,7 +9,7 @@ import os
 from typing import NamedTuple
 
 from bot.desk.dangers import dangers
-from bot.desk.shelf import open_index, taught
+from bot.desk.shelf import Told, nobody, open_index, taught
 from bot.language.line import listen
 from bot.match.danger import Hit, StopRecord
 from bot.match.rank import Ranking, rank
@@ -27,9 +27,9 @@ class Asked(NamedTuple):
     faults: tuple[str, ...]
 
 
-def asked(words: str, kb: str, home: str) -> Asked:
+def asked(words: str, kb: str, home: str, told: Told = nobody) -> Asked:
     """The cards for the words, the stop rules they raise, and pages left out."""
-    index = open_index(kb, home)
+    index = open_index(kb, home, told)
     rules = {rule.id: rule for rule in index.rules()}
     line = listen(words, index.lexicon, index)
     hits = dangers(line, tuple(rules.values()), index)

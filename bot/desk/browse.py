@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, NamedTuple
 
-from rapidfuzz import fuzz
-
 from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.sheet import work_out
 from bot.calc.shown import explained, result
@@ -14,6 +12,7 @@ from bot.calc.typed import typed, units_typed
 from bot.cards.truck import write_truck
 from bot.desk.report import job_report
 from bot.desk.truck import in_use, note
+from bot.match.titles import called
 from bot.model.card import Card
 from bot.model.pages import Procedure
 from bot.model.rule import StopRule
@@ -22,7 +21,7 @@ from bot.paper import sheet
 from bot.paper.text import set_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from bot.desk.library import KbLibrary
     from bot.paper.pieces import Piece
@@ -30,9 +29,6 @@ if TYPE_CHECKING:
     from bot.store.second import Listed
 
 MOST_FOUND = 8
-ALIKE_FROM = 80.0
-"""So alike, of 100, the words of a title must be to those typed. Our choice."""
-
 MOST_JOBS = 200
 
 
@@ -161,27 +157,12 @@ class Shelves:
 
     def found(self, words: str) -> tuple[Find, ...]:
         """Pages, procedures, sums and jobs that sound like some words, best first."""
-        titles = self._library.titles().items()
-        every = [Find("page", page, title) for page, (title, _) in titles]
+        pages = self._library.titles().items()
+        every = [Find("page", page, title) for page, (title, _) in pages]
         every += [Find("sum", name, s.about) for name, s in SHEETS.items()]
         every += self.jobs()
-        asked = re.findall(r"\w+", words.lower())
-        if not asked:
-            return ()
-        scored = [(_met(asked, f"{row.name} {row.about}"), row) for row in every]
-        found = [(score, row) for score, row in scored if score >= ALIKE_FROM]
-        found.sort(key=lambda pair: (-pair[0], len(pair[1].about)))
-        return tuple(row for _, row in found[:MOST_FOUND])
-
-
-def _met(asked: Sequence[str], text: str) -> float:
-    """How well a text has the words that are asked for, the last maybe half typed."""
-    held = re.findall(r"\w+", text.lower())
-    return sum(max(_alike(word, own) for own in held) for word in asked) / len(asked)
-
-
-def _alike(asked: str, own: str) -> float:
-    return 100.0 if own.startswith(asked) else fuzz.ratio(asked, own)
+        titles = [f"{row.name} {row.about}" for row in every]
+        return tuple(every[n] for n in called(words, titles)[:MOST_FOUND])
 
 
 PROCEDURES = "procedures"

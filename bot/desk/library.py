@@ -10,7 +10,7 @@ from typing import TypeVar
 from bot.desk.dangers import dangers
 from bot.desk.floor import floored
 from bot.desk.lessons import learn
-from bot.desk.shelf import open_index, taught
+from bot.desk.shelf import Told, nobody, open_index, taught
 from bot.desk.truck import in_use, note, of_jobs, trucks
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
@@ -59,7 +59,14 @@ Page = Card | Procedure | Note | StopRule
 class KbLibrary:
     """The promise of `bot.talk.library.Library`, kept with a folder and a journal."""
 
-    def __init__(self, kb: str, home: str, journal: Journal, truck: str = "") -> None:
+    def __init__(
+        self,
+        kb: str,
+        home: str,
+        journal: Journal,
+        truck: str = "",
+        told: Told = nobody,
+    ) -> None:
         """Open the knowledge base.
 
         Args:
@@ -67,9 +74,10 @@ class KbLibrary:
             home: the person's own store.
             journal: the jobs in it.
             truck: the id of the truck that new jobs are about; "" for the one in use.
+            told: hears how far the reading is, where pages are read for the first time.
         """
         self.in_use = truck or in_use(home)
-        self._index = open_index(kb, home)
+        self._index = open_index(kb, home, told)
         self._journal = journal
         self._home = home
         self._lorries: dict[str, Truck | None] = {}

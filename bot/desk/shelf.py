@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import zlib
+from collections.abc import Callable
 
 from bot.match.taught import Taught
 from bot.store.habits import editions
@@ -16,20 +17,27 @@ from bot.store.index import CardIndex
 from bot.store.scan import scan
 from bot.store.tables import MEMORY, discard
 
+Told = Callable[[int, int], None]
+"""Is told, as files are read anew, how many are done and how many there are."""
 
-def open_index(kb: str, home: str) -> CardIndex:
+
+def nobody(done: int, of: int) -> None:
+    """Where nobody waits to be told."""
+
+
+def open_index(kb: str, home: str, told: Told = nobody) -> CardIndex:
     """The index of the cards in `kb`, kept in `home`, as new as the files are."""
     kb = os.path.abspath(kb)
     path = os.path.join(home, f"index-{zlib.crc32(kb.encode()):08x}.db")
     try:
-        return _current(CardIndex.open(path), kb)
+        return _current(CardIndex.open(path), kb, told)
     except sqlite3.Error:
         pass
     try:
         discard(path)
-        return _current(CardIndex.open(path), kb)
+        return _current(CardIndex.open(path), kb, told)
     except (sqlite3.Error, OSError):  # a full disk: it is made for this time alone
-        return _current(CardIndex.open(MEMORY), kb)
+        return _current(CardIndex.open(MEMORY), kb, told)
 
 
 def taught(index: CardIndex, journal: str) -> Taught:
@@ -41,10 +49,10 @@ def taught(index: CardIndex, journal: str) -> Taught:
     return index.lessons.of
 
 
-def _current(index: CardIndex, kb: str) -> CardIndex:
+def _current(index: CardIndex, kb: str, told: Told) -> CardIndex:
     stale = index.stale(scan(kb))
     if stale.changed or stale.gone:
         from bot.desk.upkeep import bring_up
 
-        bring_up(index, kb)
+        bring_up(index, kb, told)
     return index

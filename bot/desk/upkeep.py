@@ -28,8 +28,13 @@ from bot.store.pages import Page, PageKind, page, shown, text_of
 from bot.store.scan import CONTENTS, EAR, RULES, WORDS, least, scan
 
 
-def bring_up(index: CardIndex, kb: str) -> None:
-    """Make the index say what the files say now; all of it or, on an error, nothing."""
+def bring_up(
+    index: CardIndex, kb: str, told: Callable[[int, int], None] = lambda *_: None
+) -> None:
+    """Make the index say what the files say now; all of it or, on an error, nothing.
+
+    `told` hears how many files are read, and of how many.
+    """
     with index:
         files = scan(kb)
         for path in least().values():
@@ -42,9 +47,12 @@ def bring_up(index: CardIndex, kb: str) -> None:
             _put_words(
                 index, [page(Path(p), *files[p]) for p in files if _holds_words(p)]
             )
-        for path in index.stale(files).changed:
+        changed = index.stale(files).changed
+        for done, path in enumerate(changed):
+            told(done, len(changed))
             if not _holds_words(path):
                 _put_page(index, page(Path(path), *files[path]))
+        told(len(changed), len(changed))
         for path in stale.gone:
             _put_beside(index, page(Path(path)))
         _stand_in(index, kb, files)

@@ -1,80 +1,32 @@
-"""Where one can go from a job and come back: each shows a text and rows to pick from.
-
-Nothing here draws. A place says what stands on the board and what is asked, and what
-comes of what was typed or picked: another place, a job, or the way back.
-"""
+"""Lists to pick from away from the job: the start of all, groups, rows, settings."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from textual.content import Content
-
-from bot.model.place import BotError
+from bot.desk.settings import NIGHT, SUN, Settings
 from bot.talk.clean import clean
-from bot.tui.pages import SEARCHED, Matter, Option, Part, Question
-from bot.tui.prose import Paragraph
+from bot.tui.pages import SEARCHED, Matter, Option, Question
+from bot.tui.places import (
+    BACK,
+    NO_SUCH_ROW,
+    Back,
+    Begin,
+    Came,
+    Change,
+    Open,
+    Place,
+    Stay,
+    heading,
+    said,
+)
+from bot.tui.texts import Told, opened
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from bot.desk.browse import Find, Shelves
-
-
-@dataclass(frozen=True, slots=True)
-class Open:
-    """Go on with that job, or look at it again."""
-
-    number: int
-
-
-@dataclass(frozen=True, slots=True)
-class Begin:
-    """A new job, with these words."""
-
-    words: str
-
-
-@dataclass(frozen=True, slots=True)
-class Back:
-    """To where one came from."""
-
-
-@dataclass(frozen=True, slots=True)
-class Stay:
-    """Nothing comes of it, and why."""
-
-    note: str
-
-
-class Place(Protocol):
-    """A place beyond the job."""
-
-    def matter(self) -> Matter:
-        """What stands on the board."""
-
-    def question(self, typed: str = "") -> Question:
-        """The rows to pick from, while that much is typed."""
-
-    def take(self, typed: str) -> Came:
-        """What comes of a key, or of words."""
-
-
-Came = Place | Open | Begin | Back | Stay
-
-
-def heading(text: str) -> Content:
-    """The heading of a place."""
-    return Content.styled(clean(text), "bold")
-
-
-def _said(*lines: str) -> tuple[Part, ...]:
-    return (Part("say", tuple(Paragraph(Content(clean(line))) for line in lines)),)
-
-
-BACK = Option("<", "back")
-NO_SUCH_ROW = "There is no such row; pick one with an arrow, or type < to go back."
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,24 +69,16 @@ def _numbered(rows: Iterable[Find]) -> list[Option]:
     return [Option(str(n), clean(row.about)) for n, row in enumerate(rows, 1)]
 
 
-def opened(shelves: Shelves, found: Find) -> Place:
-    """What was found, as a place."""
-    if found.kind == "job":
-        return JobTold(shelves, found.name)
-    if found.kind == "sum":
-        return Sum(shelves, found.name, found.about)
-    return PageShown(shelves, found.name)
-
-
 @dataclass(frozen=True, slots=True)
 class Start:
     """Everything there is: open jobs, pages by system, jobs, sums, the truck."""
 
     shelves: Shelves
+    settings: Settings
 
     def matter(self) -> Matter:
         """How to begin."""
-        return Matter(heading("Start"), parts=_said(HOW))
+        return Matter(heading("Start"), parts=said(HOW))
 
     def question(self, typed: str = "") -> Question:
         """The rows; or, while words are typed, what is called something like it."""
@@ -144,9 +88,8 @@ class Start:
         jobs = tuple(
             Option(str(n), f"Job {f.name}: {f.about}") for n, f in self._jobs()
         )
-        others = (
-            Option(str(len(jobs) + n), says) for n, (says, _) in enumerate(_GO, 1)
-        )
+        says = (*(name for name, _ in _GO), SETTINGS)
+        others = (Option(str(len(jobs) + n), name) for n, name in enumerate(says, 1))
         return Question("", (*jobs, *others), (BACK,))
 
     def take(self, typed: str) -> Came:
@@ -218,6 +161,42 @@ _GO: tuple[tuple[str, Callable[[Shelves], Place]], ...] = (
 )
 
 
+SETTINGS = "Colours and bell"
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How the screen is wanted; a row is turned over when it is picked."""
+
+    settings: Settings
+
+    def matter(self) -> Matter:
+        """Its name."""
+        return Matter(heading(SETTINGS), parts=said(KEPT))
+
+    def question(self, typed: str = "") -> Question:
+        """A row for each."""
+        bell = "rings" if self.settings.bell else "is silent"
+        dark = self.settings.theme == NIGHT
+        rows = (
+            Option("1", f"Colours: {'light on dark' if dark else 'dark on light'}"),
+            Option("2", f"The bell {bell} when a wait is over"),
+        )
+        return Question("Pick one to turn it over.", rows, (BACK,))
+
+    def take(self, typed: str) -> Came:
+        """The other way round."""
+        if typed == "1":
+            other = SUN if self.settings.theme == NIGHT else NIGHT
+            return Change(replace(self.settings, theme=other))
+        if typed == "2":
+            return Change(replace(self.settings, bell=not self.settings.bell))
+        return Back() if typed == BACK.key else Stay(NO_SUCH_ROW)
+
+
+KEPT = "Kept for the next time. Dark on light reads best in the sun."
+
+
 @dataclass(frozen=True, slots=True)
 class Groups:
     """Lists, by name."""
@@ -246,121 +225,3 @@ class Groups:
         group = self.groups[int(typed) - 1]
         name = f"{self.name}: {group.replace('-', ' ')}"
         return Rows(self.shelves, name, "Which one?", self.rows(group))
-
-
-@dataclass(frozen=True, slots=True)
-class PageShown:
-    """A page as paper shows it, and the pages that it leads to."""
-
-    shelves: Shelves
-    page: str
-
-    def matter(self) -> Matter:
-        """All of it."""
-        text = self.shelves.page
-        shown = Part("paper", (), lay=lambda width: text(self.page, width))
-        title = heading(self.shelves.title(self.page))
-        return Matter(title, parts=(shown,), is_read_through=True)
-
-    def question(self, typed: str = "") -> Question:
-        """To work by it, and its links."""
-        work = (WORK,) if self.shelves.works(self.page) else ()
-        linked = enumerate(self.shelves.links(self.page), len(work) + 1)
-        rows = (Option(str(n), clean(f"page: {f.about}")) for n, f in linked)
-        return Question("", (*work, *rows), (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """A job by this page, or the page that a link leads to."""
-        if typed == BACK.key:
-            return Back()
-        works = self.shelves.works(self.page)
-        if works and typed == WORK.key:
-            return Begin(self.shelves.title(self.page))
-        links = self.shelves.links(self.page)
-        nth = int(typed) - works if typed.isdigit() else 0
-        if not 0 < nth <= len(links):
-            return Stay(NO_SUCH_ROW)
-        return PageShown(self.shelves, links[nth - 1].name)
-
-
-WORK = Option("1", "Begin a job with this complaint")
-
-
-@dataclass(frozen=True, slots=True)
-class JobTold:
-    """The story of a job: what to read out when calling for help."""
-
-    shelves: Shelves
-    number: str
-
-    def matter(self) -> Matter:
-        """From its first words to where it stands."""
-        text = self.shelves.job
-        shown = Part("paper", (), lay=lambda width: text(self.number, width))
-        title = heading(f"Job {self.number}")
-        return Matter(title, parts=(shown,), is_read_through=True)
-
-    def question(self, typed: str = "") -> Question:
-        """To go on with it."""
-        return Question("", (Option("1", "Go on with this job"),), (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """The job itself."""
-        if typed == BACK.key:
-            return Back()
-        return Open(int(self.number)) if typed == "1" else Stay(NO_SUCH_ROW)
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A text, and no more."""
-
-    name: str
-    text: str
-
-    def matter(self) -> Matter:
-        """The text, line for line."""
-        return Matter(heading(self.name), parts=_said(*self.text.splitlines()))
-
-    def question(self, typed: str = "") -> Question:
-        """The way back."""
-        return Question("", (), (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """The way back, whatever is typed."""
-        return Back()
-
-
-@dataclass(frozen=True, slots=True)
-class Sum:
-    """A sum: what it needs, and what comes out of what was typed."""
-
-    shelves: Shelves
-    name: str
-    about: str
-    done: tuple[str, ...] = ()
-    typed: str = ""
-
-    def matter(self) -> Matter:
-        """What came out, or what it needs."""
-        told = self.done or self.shelves.sum_told(self.name)
-        title = heading(f"Sum {self.name}: {self.about}")
-        return Matter(title, parts=_said(*told), is_read_through=True)
-
-    def question(self, typed: str = "") -> Question:
-        """How it is typed."""
-        like = self.typed or self.shelves.example(self.name)
-        again = (Option("1", "What it needs, formula and limits"),) if self.done else ()
-        return Question(f"Type what you know, such as: {like}", again, (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """The sum worked out, or why it cannot be."""
-        if typed == BACK.key:
-            return Back()
-        if self.done and typed == "1":
-            return Sum(self.shelves, self.name, self.about)
-        try:
-            done = self.shelves.sum_done(self.name, typed)
-        except BotError as error:
-            return Stay(f"{error}.")
-        return Sum(self.shelves, self.name, self.about, done, typed)

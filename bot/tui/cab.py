@@ -83,7 +83,8 @@ class Cab(Roaming):
         wait.update(own.waiting(to_go(seconds)))
         if seconds <= 0 and self._rung != due:
             self._rung = due
-            self.bell()
+            if self.settings.bell:
+                self.bell()
             await self.chat.add(Turn("", (own.remark(own.WAIT_OVER),)))
 
     # --- the conversation -------------------------------------------------------------

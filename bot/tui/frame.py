@@ -1,7 +1,7 @@
 """What the screen is made of at every size; who does what is told in the cab."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from time import monotonic
 
@@ -11,6 +11,7 @@ from textual.widgets import Footer, Static
 
 from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
+from bot.desk.settings import Settings
 from bot.tui import words as own
 from bot.tui.board import Board
 from bot.tui.box import Box
@@ -24,7 +25,7 @@ class Desk:
     """What the screen needs: jobs to begin, jobs to offer, a remark, where to crash.
 
     `begin` takes the number of an open job, or None for a new one; `shelves` is what
-    can be looked up.
+    can be looked up, `settings` how the screen is wanted, `keep` keeps them.
     """
 
     begin: Callable[[int | None], Conversation]
@@ -34,6 +35,8 @@ class Desk:
     remark: str = ""
     clock: Callable[[], float] = monotonic
     shelves: Shelves | None = None
+    settings: Settings = field(default_factory=Settings)
+    keep: Callable[[Settings], None] = lambda _: None
 
 
 class Frame(Shell):

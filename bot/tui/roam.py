@@ -2,11 +2,14 @@
 
 from abc import abstractmethod
 
+from bot.desk.settings import Settings
+from bot.model.place import BotError
 from bot.talk.messages import Message
-from bot.tui import away
+from bot.tui import away, places, texts
 from bot.tui import words as own
 from bot.tui.frame import Desk, Frame
 from bot.tui.pages import SEARCHED, Matter, Question
+from bot.tui.shell import PLAIN
 
 
 class Roaming(Frame):
@@ -15,7 +18,8 @@ class Roaming(Frame):
     def __init__(self, desk: Desk, theme: str) -> None:
         super().__init__(desk, theme)
         self.question: Question | None = None
-        self._places: list[away.Place] = []
+        self.settings = desk.settings
+        self._places: list[places.Place] = []
         self._step: tuple[Matter, bool] = (Matter(), True)
 
     @abstractmethod
@@ -48,9 +52,9 @@ class Roaming(Frame):
         elif shelves is None:
             self.says.say(own.NOTHING_TO_SEE)
         else:
-            await self._enter(away.Start(shelves))
+            await self._enter(away.Start(shelves, self.settings))
 
-    async def _enter(self, place: away.Place) -> None:
+    async def _enter(self, place: places.Place) -> None:
         if not self._places:
             self._step = self.board.matter, self.board.is_read
         self._places.append(place)
@@ -94,22 +98,38 @@ class Roaming(Frame):
         else:
             came = place.take(typed)
         match came:
-            case away.Back():
+            case places.Back():
                 await self.come_back()
-            case away.Stay(note):
+            case places.Stay(note):
                 self.says.say(note)
-            case away.Open(number):
+            case places.Change(wanted):
+                await self._want(wanted)
+            case places.Open(number):
                 self._places.clear()
                 await self.begin(number, left=self.leave_job())
-            case away.Begin(words):
+            case places.Begin(words):
                 self._places.clear()
                 await self.begin(None, words, left=self.leave_job())
             case _:
                 await self._replace(place, came)
 
-    async def _replace(self, place: away.Place, came: away.Place) -> None:
+    async def _want(self, wanted: Settings) -> None:
+        """The screen as it is wanted, now and the next time."""
+        self.settings = wanted
+        if self.theme != PLAIN:
+            self.theme = wanted.theme
+        self._places[-1] = away.Wanted(wanted)
+        if self.desk.shelves:
+            self._places[0] = away.Start(self.desk.shelves, wanted)
+        await self._show_place()
+        try:
+            self.desk.keep(wanted)
+        except BotError as error:
+            self.says.say(f"{error}.")
+
+    async def _replace(self, place: places.Place, came: places.Place) -> None:
         """A place after another; the same sum worked out stands in its own place."""
-        if isinstance(place, away.Sum) and isinstance(came, away.Sum):
+        if isinstance(place, texts.Sum) and isinstance(came, texts.Sum):
             self._places.pop()
         await self._enter(came)
 

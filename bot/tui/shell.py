@@ -26,6 +26,10 @@ def _forgiving(name: str) -> Callable[[], codecs.IncrementalDecoder]:
     return partial(codecs.getincrementaldecoder(name), "replace")
 
 
+PLAIN = "plain"
+"""The theme of the terminal's own colours."""
+
+
 class Shell(App[None]):
     """Colours, stillness, signals, coming back from a stop, and crashes."""
 
@@ -42,7 +46,7 @@ class Shell(App[None]):
         self._crash_file = crash_file
         for known in THEMES.values():
             self.register_theme(known)
-        self.theme = "plain" if is_plain else theme
+        self.theme = PLAIN if is_plain else theme
 
     async def on_mount(self) -> None:
         """Be ready to be stopped, woken and ended from outside."""
