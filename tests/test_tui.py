@@ -16,6 +16,7 @@ from textual.widgets import Input
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
+from bot.cli.lines import lines
 from bot.cli.main import main
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
@@ -701,6 +702,18 @@ def test_the_menu_keeps_what_is_being_typed(tmp_path: Path) -> None:
         assert not cab.menu.is_open
 
     on_screen(Cab(desk(tmp_path)), (80, 24), drive)
+
+
+def test_going_on_tells_what_was_said_and_found(tmp_path: Path) -> None:
+    journal = Journal(tmp_path)
+    talk = Conversation(horns(), journal, lambda: AT)
+    for typed in ("the horn croaks", "1", "1"):
+        talk.hear(typed)
+    again = Conversation(horns(), journal, lambda: AT, journal.entry(1))
+    told = "\n".join(lines(again.open()))
+    assert 'You said: "the horn croaks"' in told
+    assert "Read the pressure at the horn: 3 bar or more" in told
+    assert "harms ears for good" in told
 
 
 def test_pause_and_leave_pauses_the_job(tmp_path: Path) -> None:

@@ -23,7 +23,7 @@ from bot.talk.library import Library, View, look
 from bot.talk.messages import Ask, Message, NotSaved, Say, Stop, Suspicions
 from bot.talk.owed import sealed
 from bot.talk.passed import Instant, apart
-from bot.talk.show import noted, show, suspicions
+from bot.talk.show import noted, resumed, show, suspicions
 
 MOST_FOLLOWING = 20
 """More events than this in a row without the person would be a loop of ours."""
@@ -102,7 +102,7 @@ class Conversation:
         if self.job.stage is Stage.PAUSED:
             self._record(Resumed())
         self._follow()
-        return self._with_trouble((*says, *show(self.view, self._library)))
+        return self._with_trouble((*says, *resumed(self.view, self._library)))
 
     def hear(self, typed: str) -> tuple[Message, ...]:
         """Take what was typed or picked; give everything to show now, question last.

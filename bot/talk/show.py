@@ -24,6 +24,7 @@ from bot.talk.library import (
 )
 from bot.talk.messages import (
     Candidates,
+    Chart,
     Done,
     Message,
     Say,
@@ -53,6 +54,33 @@ def show(
     if view.job.doubt or view.job.passing or (before and _stays(before, view.job)):
         return (ask(view, library),)
     return (*_before_question(view, library), ask(view, library))
+
+
+def resumed(view: View, library: Library) -> tuple[Message, ...]:
+    """The same where a job is gone on with: what was said and found, the cautions."""
+    job, card = view.job, view.card
+    at_work = card is not None and job.stage in (Stage.CHECK, Stage.REPAIR, Stage.PROVE)
+    if not at_work or card is None:
+        return show(view, library)
+    shown = show(view, library)
+    head = [message for message in _head(card) if message not in shown]
+    return (*so_far(view), *head, *shown)
+
+
+MOST_TOLD = 8
+"""Answers told when a job is gone on with, the last ones. Our choice."""
+
+
+def so_far(view: View) -> tuple[Message, ...]:
+    """What was said at first, answered and read off, a line each."""
+    job, case = view.job, view.case
+    told = [f'You said: "{said}"' for said in job.words]
+    for answer in job.answers[-MOST_TOLD:]:
+        card = case.card(answer.card) if case else None
+        check = card.check(answer.check) if card else None
+        told.append(f"{check.title}: {answer.answer}" if check else answer.answer)
+    told += [f"Read off: {taken.value:g} {taken.unit}" for taken in job.readings]
+    return (Chart(("So far:", *(f"  {line}" for line in told))),) if told else ()
 
 
 def _stays(before: Job, now: Job) -> bool:

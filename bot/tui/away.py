@@ -99,6 +99,8 @@ class Start:
         jobs = dict(self._jobs())
         if typed.isdigit():
             nth = int(typed) - len(jobs)
+            if nth == len(_GO) + 1:
+                return Wanted(self.settings)
             if nth <= 0 and int(typed) in jobs:
                 return Open(int(jobs[int(typed)].name))
             return (
@@ -212,7 +214,7 @@ class Groups:
 
     def question(self, typed: str = "") -> Question:
         """A row for each list."""
-        names = (name.replace("-", " ").capitalize() for name in self.groups)
+        names = (_spoken(name).capitalize() for name in self.groups)
         rows = tuple(Option(str(n), name) for n, name in enumerate(names, 1))
         return Question("Of what?", rows, (BACK,))
 
@@ -223,5 +225,13 @@ class Groups:
         if not typed.isdigit() or not 0 < int(typed) <= len(self.groups):
             return Stay(NO_SUCH_ROW)
         group = self.groups[int(typed) - 1]
-        name = f"{self.name}: {group.replace('-', ' ')}"
+        name = f"{self.name}: {_spoken(group)}"
         return Rows(self.shelves, name, "Which one?", self.rows(group))
+
+
+def _spoken(group: str) -> str:
+    """What a group is called: two things have an "and" between them."""
+    return group.replace("-", " and " if group in _PAIRS else " ")
+
+
+_PAIRS = frozenset(("tyres-wheels", "steering-suspension", "cab-body"))
