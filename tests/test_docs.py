@@ -28,6 +28,13 @@ def test_transcript_is_what_chock_says_now(tmp_path: Path) -> None:
     assert transcript.transcript(block, seed(tmp_path)) == block
 
 
+def test_screen_in_the_readme_is_what_it_shows_now(tmp_path: Path) -> None:
+    """If this fails: python tools/transcript.py --write, then look at it."""
+    transcript = tool("transcript")
+    said, shown = transcript.screen_of(README)
+    assert transcript.screen(said, seed(tmp_path)) == shown
+
+
 def test_moves_in_the_readme_are_those_of_the_one_table() -> None:
     assert markdown() in README
     marks = {choice.key for choice in (WHY, BACK, PAUSE, CALL, SUSPECTS)}

@@ -5,23 +5,37 @@
 
 The lines that begin with `> ` in the README's first block of kind `text` are typed into
 a fresh store on the project's own knowledge base; everything else is what chock says.
+The picture of the screen is what 80 columns by 24 show after the words in the comment
+above it.
 """
 
+from __future__ import annotations
+
 import argparse
+import asyncio
 import re
 import shutil
 import tempfile
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+from screenshots import desk
 
 from bot.cli.lines import lines
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.store.journal import Journal
 from bot.talk.table import markdown
+from bot.tui.cab import Cab
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 ROOT = Path(__file__).resolve().parent.parent
 README = ROOT / "README.md"
 BLOCK = re.compile(r"```text\n(.*?)```", re.DOTALL)
+SCREEN = re.compile(r"<!-- screen: (.*?) -->\n```text\n(.*?)```", re.DOTALL)
+SIZE = (80, 24)
 MOVES = re.compile(r"\| mark \|.*\n(?:\|.*\n)+")
 NOW = "2026-11-25T10:00:00+00:00"
 
@@ -35,9 +49,45 @@ def main() -> None:
     now = transcript(block_of(text))
     if asked.write:
         text = text.replace(block_of(text), now, 1)
+        found = SCREEN.search(text)
+        if found:
+            now = screen(screen_of(text)[0])
+            text = f"{text[: found.start(2)]}{now}{text[found.end(2) :]}"
         README.write_text(text.replace(moves_of(text), f"{markdown()}\n", 1))
     else:
         print(now, end="")
+        print(screen(screen_of(text)[0]), end="")
+
+
+def screen_of(readme: str) -> tuple[tuple[str, ...], str]:
+    """What is typed for the picture of the screen, and the picture in the README."""
+    found = SCREEN.search(readme)
+    if found is None:
+        raise SystemExit("README.md has no block below a line <!-- screen: ... -->")
+    return tuple(found[1].split(" | ")), found[2]
+
+
+def screen(said: Sequence[str], index: Path | None = None) -> str:
+    """What the screen shows now after those words."""
+    with tempfile.TemporaryDirectory() as home:
+        made = index or Path(home, "index")
+        made.mkdir(exist_ok=True)
+        cab = Cab(desk(ROOT / "kb", Path(home), str(made)))
+        return asyncio.run(_shown(cab, said))
+
+
+async def _shown(cab: Cab, said: Sequence[str]) -> str:
+    async with cab.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        for words in said:
+            while not cab.board.is_read:
+                await pilot.press("enter")
+                await pilot.pause()
+            cab.box.value = words
+            await pilot.press("enter")
+            await pilot.pause()
+        strips = cab.screen._compositor.render_strips()
+        return "\n".join(strip.text.rstrip() for strip in strips) + "\n"
 
 
 def block_of(readme: str) -> str:

@@ -240,8 +240,19 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
             seen_.update(said)
             words_ = ", ".join(f'"{word}"' for word in said)
             what = "sign" if number else "title"
-            reasons.append(f'{words_} met the {what} "{signs[number].text}"')
+            reasons.append(f'{words_} met the {what} "{_begun(signs[number].text)}"')
     return tuple(reasons)
+
+
+MOST_LETTERS = 90
+"""Of a long-winded sign so much is quoted. Our choice."""
+
+
+def _begun(text: str) -> str:
+    """A text, or how a long one begins, cut between words."""
+    if len(text) <= MOST_LETTERS:
+        return text
+    return f"{text[:MOST_LETTERS].rpartition(' ')[0]} ..."
 
 
 def _said(worths: Mapping[str, float], little: Collection[str]) -> list[str]:

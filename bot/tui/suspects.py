@@ -89,12 +89,13 @@ def reason(talk: Conversation) -> Content:
         return Content("  ").join(p.lead + p.text for p in held_by(found))
     if view.rules:
         return Content.styled("Stop: ", "bold") + clean(view.rules[0].title)
-    answers = [clean(each.answer) for each in reversed(view.job.answers[-SO_FAR:])]
-    if answers:
-        return Content.styled("So far: ", "bold") + " / ".join(answers)
     if view.card is None:
         return Content("")
-    return Content.styled("By its page: ", "bold") + clean(view.card.title)
+    answers = [clean(each.answer) for each in reversed(view.job.answers[-SO_FAR:])]
+    by = Content.styled("By its page. ", "bold") + clean(view.card.title)
+    if not answers:
+        return by
+    return Content.styled("By its page. So far: ", "bold") + " / ".join(answers)
 
 
 SO_FAR = 3
