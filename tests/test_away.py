@@ -255,3 +255,38 @@ def test_what_is_found_for_words_half_typed_and_misspelt() -> None:
     assert called("whel nu", titles) == (0,)
     assert called("wheel", titles) == (1, 0)
     assert called("--", titles) == ()
+
+
+def test_an_answer_is_given_anew_from_the_list_of_what_was_entered(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, SHAKES)
+        await answer(cab, pilot, "1")
+        for _ in range(3):
+            await read_all(cab, pilot)
+            assert cab.question
+            last = [o.key for o in cab.question.options][-1]
+            await type_in(cab, pilot, last)
+            await pilot.pause()
+        assert cab.talk
+        first, *others = cab.talk.entered()
+        await pilot.press("f4")
+        assert "Which answer is not right?" in grid(cab)
+        await type_in(cab, pilot, "1")
+        await pilot.pause()
+        assert not cab.is_away
+        assert first[0] in grid(cab)
+        await answer(cab, pilot, "1")
+        await pilot.pause()
+        now = dict(cab.talk.entered())
+        assert now[first[0]] != first[1]
+        assert [now[check] for check, _ in others] == [given for _, given in others]
+
+    on_screen(Cab(few), (120, 40), drive)
+
+
+def test_nothing_entered_is_told(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await pilot.press("f4")
+        assert "Nothing is answered yet." in grid(cab)
+
+    on_screen(Cab(few), (40, 20), drive)

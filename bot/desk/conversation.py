@@ -23,7 +23,7 @@ from bot.talk.library import Library, View, look
 from bot.talk.messages import Ask, Message, NotSaved, Say, Stop, Suspicions
 from bot.talk.owed import sealed
 from bot.talk.passed import Instant, apart
-from bot.talk.show import noted, resumed, show, suspicions
+from bot.talk.show import entered, noted, resumed, show, suspicions
 
 MOST_FOLLOWING = 20
 """More events than this in a row without the person would be a loop of ours."""
@@ -90,6 +90,10 @@ class Conversation:
     def on_table(self) -> tuple[object, ...]:
         """What the person is at; while it stays the same, so does the step."""
         return self.job.stage, self.job.card, self.job.step
+
+    def entered(self) -> tuple[tuple[str, str], ...]:
+        """The answers that count, each with its check's title."""
+        return entered(self.view)
 
     def open(self) -> tuple[Message, ...]:
         """What to say first: the present step, the same after a pause or a crash."""

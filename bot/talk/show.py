@@ -73,14 +73,21 @@ MOST_TOLD = 8
 
 def so_far(view: View) -> tuple[Message, ...]:
     """What was said at first, answered and read off, a line each."""
-    job, case = view.job, view.case
-    told = [f'You said: "{said}"' for said in job.words]
-    for answer in job.answers[-MOST_TOLD:]:
-        card = case.card(answer.card) if case else None
-        check = card.check(answer.check) if card else None
-        told.append(f"{check.title}: {answer.answer}" if check else answer.answer)
-    told += [f"Read off: {taken.value:g} {taken.unit}" for taken in job.readings]
+    told = [f'You said: "{said}"' for said in view.job.words]
+    told += [f"{check}: {answer}" for check, answer in entered(view)[-MOST_TOLD:]]
+    told += [f"Read off: {taken.value:g} {taken.unit}" for taken in view.job.readings]
     return (Chart(("So far:", *(f"  {line}" for line in told))),) if told else ()
+
+
+def entered(view: View) -> tuple[tuple[str, str], ...]:
+    """The answers that count, each with its check's title, in the order given."""
+    found = []
+    for answer in view.job.answers:
+        card = view.case.card(answer.card) if view.case else None
+        check = card.check(answer.check) if card else None
+        if check:
+            found.append((check.title, answer.answer))
+    return tuple(found)
 
 
 def _stays(before: Job, now: Job) -> bool:

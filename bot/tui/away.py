@@ -15,6 +15,7 @@ from bot.tui.places import (
     Begin,
     Came,
     Change,
+    Hear,
     Open,
     Place,
     Stay,
@@ -197,6 +198,34 @@ class Wanted:
 
 
 KEPT = "Kept for the next time. Dark on light reads best in the sun."
+
+
+@dataclass(frozen=True, slots=True)
+class Entered:
+    """What was answered so far; a check that is picked is answered anew."""
+
+    rows: tuple[tuple[str, str], ...]
+
+    def matter(self) -> Matter:
+        """What picking does."""
+        return Matter(heading("Answered so far"), parts=said(MENDS))
+
+    def question(self, typed: str = "") -> Question:
+        """A row for each check."""
+        rows = (f"{check}: {answer}" for check, answer in self.rows)
+        told = tuple(Option(str(n), clean(row)) for n, row in enumerate(rows, 1))
+        return Question("Which answer is not right?", told, (BACK,))
+
+    def take(self, typed: str) -> Came:
+        """That check again."""
+        if typed == BACK.key:
+            return Back()
+        if not typed.isdigit() or not 0 < int(typed) <= len(self.rows):
+            return Stay(NO_SUCH_ROW)
+        return Hear(self.rows[int(typed) - 1][0])
+
+
+MENDS = "Pick one to be asked that check again; the new answer takes its place."
 
 
 @dataclass(frozen=True, slots=True)

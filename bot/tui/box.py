@@ -23,6 +23,8 @@ class Box(Input):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("up", "step(-1)", show=False),
         Binding("down", "step(1)", show=False),
+        Binding("home", "edge(-1)", show=False),
+        Binding("end", "edge(1)", show=False),
         Binding("ctrl+up", "earlier(-1)", show=False),
         Binding("ctrl+down", "earlier(1)", show=False),
     ]
@@ -32,6 +34,13 @@ class Box(Input):
 
     class Stepped(Message):
         """An arrow asks for the next answer, or the one before."""
+
+        def __init__(self, step: int) -> None:
+            self.step = step
+            super().__init__()
+
+    class Edge(Message):
+        """The first line of what is read is wanted (-1), or the last (1)."""
 
         def __init__(self, step: int) -> None:
             self.step = step
@@ -104,6 +113,15 @@ class Box(Input):
             self.post_message(self.Stepped(step))
         else:
             self.action_earlier(step)
+
+    def action_edge(self, step: int) -> None:
+        """To the ends of what is typed; of what is read, where nothing is."""
+        if not self.value:
+            self.post_message(self.Edge(step))
+        elif step < 0:
+            self.action_home()
+        else:
+            self.action_end()
 
     def choose(self, key: str) -> None:
         """Put the key of an answer where it can be taken."""

@@ -28,7 +28,8 @@ from bot.tui.pages import (
     remarks,
 )
 from bot.tui.roam import Roaming
-from bot.tui.suspects import reason, side, standing, sure, to_go
+from bot.tui.suspects import reason, side, standing, sure
+from bot.tui.wait import Wait
 
 ENOUGH_WORDS = 3
 """Words that are a new complaint, not a stray remark, after a job is closed."""
@@ -45,6 +46,7 @@ class Cab(Roaming):
         Binding("f1", "keys", "keys"),
         Binding("f2", "talking", "all the talk"),
         Binding("f3", "start", "look up"),
+        Binding("f4", "entered", "so far"),
         Binding("escape", "menu", "menu"),
         Binding("ctrl+z", "undo", "undo", priority=True),
         Binding("ctrl+l", "repaint", show=False),
@@ -57,41 +59,35 @@ class Cab(Roaming):
         self.talk: Conversation | None = None
         self._hear: Callable[[str], Awaitable[None]] = self._take_offer
         self._draft = ""
-        self._rung = ""
 
     async def on_mount(self) -> None:
         """Offer the open jobs, or begin."""
         self.box.focus()
-        self.set_interval(1.0, self._tick)
         if self.desk.offers:
             hello = Matter(parts=own.hello(self.desk.remark)[:-2])
             await self._show(None, own.resume(self.desk.offers), hello)
         else:
             await self.begin(self.desk.number)
 
-    async def _tick(self) -> None:
-        """Count down while a reading is waited for; ring once when it is due."""
-        due = self.question.due if self.question else ""
-        found = self.query("#wait").results(Static)
-        wait = next(found, None)
-        if wait is None:  # the screen is being taken down
-            return
-        wait.set_class(bool(self.talk and due), "-shown")
-        if not self.talk or not due:
-            return
-        seconds = self.talk.seconds_to(due)
-        wait.update(own.waiting(to_go(seconds)))
-        if seconds <= 0 and self._rung != due:
-            self._rung = due
-            if self.settings.bell:
-                self.bell()
-            await self.chat.add(Turn("", (own.remark(own.WAIT_OVER),)))
+    async def on_wait_over(self) -> None:
+        """Ring, and say it in the talk."""
+        if self.settings.bell:
+            self.bell()
+        await self.chat.add(Turn("", (own.remark(own.WAIT_OVER),)))
 
     # --- the conversation -------------------------------------------------------------
 
     async def _take_offer(self, words: str) -> None:
         number, rest = own.taken(self.desk.offers, words)
         await self.begin(number, rest, said="" if rest else self._echo(words))
+
+    def entered(self) -> tuple[tuple[str, str], ...]:
+        """What was answered so far: each check's title, and the answer."""
+        return self.talk.entered() if self.talk else ()
+
+    async def say(self, words: str) -> None:
+        """Say something to the conversation."""
+        await self._hear(words)
 
     def leave_job(self) -> tuple[Message, ...]:
         """Leave the job on the screen as it is; what is to be said of it."""
@@ -193,7 +189,8 @@ class Cab(Roaming):
                 await self.board.uncover()
             await self.answers.ask(self.question)
             self.box.await_answer(self.question)
-        await self._tick()
+        due = self.question.due if self.question else ""
+        self.query_one(Wait).await_moment(self.talk, due)
         self._tell()
         self.call_after_refresh(self.share)
         self.set_timer(SLICE_S, self._prepare)
@@ -250,7 +247,7 @@ class Cab(Roaming):
         act = self.menu.act(words)
         if self.menu.is_open:
             await self._close_menu()
-        self._talking(False)
+        self.show_talk(False)
         if act:
             await act()
         elif words.lower() in phrases.EOF:
@@ -272,8 +269,8 @@ class Cab(Roaming):
         """Turn the page; at its end say what can be done."""
         if self.menu.is_open:
             await self._close_menu()
-        elif self._is_talking:
-            self._talking(False)
+        elif self.is_talking:
+            self.show_talk(False)
         elif not self.board.sheet.is_at_end:
             self.board.sheet.turn_page(1)
         elif self.board.is_covered:
@@ -299,24 +296,6 @@ class Cab(Roaming):
     def on_sheet_moved(self) -> None:
         """What Enter does may be another thing now."""
         self._tell()
-
-    def action_turn_page(self, pages: int) -> None:
-        """Read back or on."""
-        (self.chat if self._is_talking else self.board.sheet).turn_page(pages)
-
-    @property
-    def _is_talking(self) -> bool:
-        return self.screen.has_class("-talking")
-
-    def _talking(self, wanted: bool) -> None:
-        """All of the talk, or the step."""
-        if wanted != self._is_talking:
-            self.screen.set_class(wanted, "-talking")
-            self.call_after_refresh(self.chat.show_newest)
-
-    def action_talking(self) -> None:
-        """All of the talk on one page, and back."""
-        self._talking(not self._is_talking)
 
     async def action_keys(self) -> None:
         """What the keys do, over the step."""
@@ -367,7 +346,7 @@ class Cab(Roaming):
         """Nothing to do: the menu is closed."""
 
     async def _all_talk(self) -> None:
-        self._talking(True)
+        self.show_talk(True)
 
     async def _pause(self) -> None:
         assert self.talk is not None

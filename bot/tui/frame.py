@@ -18,6 +18,7 @@ from bot.tui.box import Box
 from bot.tui.leaves import Answers, Does, Leaf, Menu
 from bot.tui.log import Log
 from bot.tui.shell import Shell
+from bot.tui.wait import Wait
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ class Frame(Shell):
                 yield Board()
                 yield Answers()
         yield Static(id="sure", markup=False)
-        yield Static(id="wait", markup=False)
+        yield Wait()
         yield Menu()
         yield Does()
         with Horizontal(id="foot"):

@@ -34,6 +34,13 @@ class Begin:
 
 
 @dataclass(frozen=True, slots=True)
+class Hear:
+    """Back to the job, and that is said there."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Back:
     """To where one came from."""
 
@@ -65,7 +72,7 @@ class Place(Protocol):
         """What comes of a key, or of words."""
 
 
-Came = Place | Open | Begin | Back | Change | Stay
+Came = Place | Open | Begin | Hear | Back | Change | Stay
 
 
 def heading(text: str) -> Content:

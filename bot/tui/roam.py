@@ -1,15 +1,36 @@
 """Going away from a job to look something up, and back to the very same step."""
 
 from abc import abstractmethod
+from collections.abc import Iterable
+from functools import partial
+
+from textual.app import SystemCommand
+from textual.screen import Screen
 
 from bot.desk.settings import Settings
 from bot.model.place import BotError
 from bot.talk.messages import Message
 from bot.tui import away, places, texts
 from bot.tui import words as own
+from bot.tui.board import Reader
+from bot.tui.box import Box
 from bot.tui.frame import Desk, Frame
 from bot.tui.pages import SEARCHED, Matter, Question
 from bot.tui.shell import PLAIN
+
+COMMANDS = (
+    ("F1", "What the keys do", "keys"),
+    ("F2", "All of the talk, and back", "talking"),
+    ("F3", "Look up jobs, pages, sums, the truck; and back", "start"),
+    ("F4", "What I answered so far", "entered"),
+    ("ctrl+z", "Take the last answer back", "undo"),
+    ("Esc", "The menu", "menu"),
+    ("ctrl+l", "Draw the screen anew", "repaint"),
+)
+
+
+ALL_PAGES = 1_000
+"""More than there are."""
 
 
 class Roaming(Frame):
@@ -32,6 +53,19 @@ class Roaming(Frame):
     def leave_job(self) -> tuple[Message, ...]:
         """Leave the job on the screen as it is; what is to be said of it."""
 
+    @abstractmethod
+    def entered(self) -> tuple[tuple[str, str], ...]:
+        """What was answered so far: each check's title, and the answer."""
+
+    @abstractmethod
+    async def say(self, words: str) -> None:
+        """Say something to the conversation."""
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """What the list of commands has (ctrl+p): the keys, by what they do."""
+        for key, says, act in COMMANDS:
+            yield SystemCommand(says, key, partial(self.run_action, act))
+
     @property
     def is_away(self) -> bool:
         """Whether something else than the job is on the screen."""
@@ -53,6 +87,16 @@ class Roaming(Frame):
             self.says.say(own.NOTHING_TO_SEE)
         else:
             await self._enter(away.Start(shelves, self.settings))
+
+    async def action_entered(self) -> None:
+        """What was answered so far, to be mended; or, from there, back to the job."""
+        rows = self.entered()
+        if self._places:
+            await self._home()
+        elif rows:
+            await self._enter(away.Entered(rows))
+        else:
+            self.says.say(own.NOTHING_ENTERED)
 
     async def _enter(self, place: places.Place) -> None:
         if not self._places:
@@ -102,6 +146,9 @@ class Roaming(Frame):
                 await self.come_back()
             case places.Stay(note):
                 self.says.say(note)
+            case places.Hear(words):
+                await self._home()
+                await self.say(words)
             case places.Change(wanted):
                 await self._want(wanted)
             case places.Open(number):
@@ -140,3 +187,32 @@ class Roaming(Frame):
         if not typed.startswith(SEARCHED):
             self._looked_for = typed
             await self._ask_again(typed)
+
+    # --- reading
+
+    def action_turn_page(self, pages: int) -> None:
+        """Read back or on."""
+        self._read.turn_page(pages)
+
+    def on_box_edge(self, edge: Box.Edge) -> None:
+        """To the first line, or to the last."""
+        self._read.turn_page(edge.step * ALL_PAGES)
+
+    @property
+    def _read(self) -> Reader:
+        return self.chat if self.is_talking else self.board.sheet
+
+    @property
+    def is_talking(self) -> bool:
+        """Whether all of the talk is on the screen."""
+        return self.screen.has_class("-talking")
+
+    def show_talk(self, wanted: bool) -> None:
+        """All of the talk, or the step."""
+        if wanted != self.is_talking:
+            self.screen.set_class(wanted, "-talking")
+            self.call_after_refresh(self.chat.show_newest)
+
+    def action_talking(self) -> None:
+        """All of the talk on one page, and back."""
+        self.show_talk(not self.is_talking)

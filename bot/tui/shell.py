@@ -34,7 +34,6 @@ class Shell(App[None]):
     """Colours, stillness, signals, coming back from a stop, and crashes."""
 
     TITLE = "chock"
-    ENABLE_COMMAND_PALETTE = False
 
     def __init__(self, theme: str, crash_file: Path) -> None:
         is_plain = "NO_COLOR" in os.environ

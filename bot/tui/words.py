@@ -31,11 +31,14 @@ _KEYS = (
     ("Enter", "with nothing typed: read on"),
     ("arrows", "choose the answer above or below"),
     ("PgUp", "read back in the step; PgDn or the mouse wheel: read on"),
+    ("Home", "to its first line, End to its last, while nothing is typed"),
     ("F1", "these keys"),
     ("F2", "all of the talk, and back to the step"),
     ("F3", "look things up: jobs, pages, sums; and back to the same step"),
+    ("F4", "what you answered so far; pick one to answer it anew"),
     ("ctrl+z", "take the last answer back"),
     ("ctrl+Up", "what you typed before"),
+    ("ctrl+p", "all of these as a list, to search and pick from"),
     ("Esc", "the menu"),
     ("quit", "leave; the job stays where it is"),
     ("Shift", "hold it and drag to select text with the mouse"),
@@ -63,6 +66,7 @@ def waiting(to_go: str) -> str:
 
 WAIT_OVER = "The wait is over: take the reading now."
 NOTHING_TO_SEE = "There is nothing to look up here."
+NOTHING_ENTERED = "Nothing is answered yet."
 NO_UNDO = "There is nothing to take back here."
 
 
