@@ -62,10 +62,10 @@ def home(kb: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     for day, said, spent in (
         (
             "2025-03-02",
-            f"one wheel hisses in the middle after parking. {HOSTILE}",
+            f"wheel valve stuck open, it hisses after parking. {HOSTILE}",
             "12",
         ),
-        ("2026-05-02", "one wheel hisses in the middle after parking", "30"),
+        ("2026-05-02", "wheel valve stuck open, it hisses after parking", "30"),
     ):
         work(
             kb,

@@ -4,23 +4,19 @@ QUERIES.yaml is a list of `words`, `cards` (ids, any of which is right; none: no
 fits) and `stop` (the rules that must be raised). Queries whose cards are all missing
 from the knowledge base are left out of the hit figures and stand under "near misses".
 
-`--outside DIR` runs the open sets in DIR as well; `--fit` works out the figures of
-`bot/match/odds.py` anew and says how well they hold on queries they were not fitted to;
-`--against FILE` holds each query against what an earlier `--json FILE` says of it, and
-tells how likely the difference is by chance. `--answers FILE` and `--stops FILE`
-measure how free answers and dangers are heard (tools/hearing.py). `--misses` lists what
-went wrong. Informational: nothing fails.
+`--outside DIR` runs the open sets in DIR as well; `--against FILE` holds each query
+against what an earlier `--json FILE` says of it, and tells how likely the difference is
+by chance. `--answers FILE` and `--stops FILE` measure how free answers and dangers are
+heard (tools/hearing.py). `--misses` lists what went wrong. Informational: nothing
+fails.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import random
 import sys
-from collections import Counter
-from dataclasses import dataclass, field, replace
-from math import log
+from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import TYPE_CHECKING, NamedTuple
@@ -31,19 +27,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
 from figures import (
-    SEED,
-    Row,
-    auroc,
     calibration_error,
-    guess,
     interval,
-    newton,
     paired,
     share,
     show,
 )
 from hearing import answers, stops
-from opensets import off_topic, outside, without_wordings
+from opensets import outside, without_wordings
 
 from bot.cards.read import read_card
 from bot.cards.rules import read_rule
@@ -53,17 +44,14 @@ from bot.desk.shelf import open_index
 from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
-from bot.match import odds
 from bot.match.danger import Band, StopRecord, raised, stop_record
-from bot.match.query import ask
-from bot.match.rank import rank, seen, told_by, weighed
-from bot.match.records import MemoryIndex, Record, record
-from bot.match.score import look_up, scored
+from bot.match.rank import rank
+from bot.match.records import MemoryIndex, record
 from bot.model.words import Words
 from bot.store.scan import WORDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Sequence
 
     from bot.match.rank import Ranking
     from bot.model.card import Card
@@ -281,131 +269,6 @@ def misses(outcomes: Sequence[Outcome], rules: set[str]) -> list[str]:
     return lines
 
 
-# Fitting
-
-MASS = {
-    "queries that a card fits": 0.33,
-    "signs left out": 0.05,
-    "signs word for word": 0.12,
-    "look-alikes": 0.05,
-    "queries whose card is missing": 0.14,
-    "queries no card will fit": 0.16,
-    "signs of a card left out": 0.03,
-    "open set, off topic": 0.12,
-}
-"""What each sort weighs in the fit, whatever its number: a card fits in 55 of 100."""
-
-STEP = 4
-"""Every so many signs are left out in turn."""
-
-Sample = tuple[str, str, MemoryIndex, frozenset[str]]
-"""The sort of a text, the text, what is asked, and the cards that are right."""
-
-
-def mixture(
-    shelf: Shelf, queries: Sequence[Query], folder: Path | None
-) -> Iterator[Sample]:
-    """The texts that the odds are fitted to."""
-    whole = {card.id: record(card, shelf.lexicon) for card in shelf.cards}
-    index = MemoryIndex(whole.values(), shelf.lexicon)
-    for query in queries:
-        right = frozenset(whole).intersection(query.cards)
-        sort = "queries that a card fits" if right else "queries whose card is missing"
-        yield sort if query.cards else NONE, query.words, index, right
-    yield from left_out(shelf, whole)
-    bare = [replace(card, look_alikes=()) for card in shelf.cards]
-    without = MemoryIndex((record(c, shelf.lexicon) for c in bare), shelf.lexicon)
-    for card in shelf.cards:
-        for other in card.look_alikes:
-            yield "look-alikes", other.phrase, without, frozenset({other.card})
-    for text in off_topic(folder) if folder else ():
-        yield "open set, off topic", text, index, frozenset()
-
-
-def left_out(shelf: Shelf, whole: dict[str, Record]) -> Iterator[Sample]:
-    """Signs of the cards: without the sign, without its card, and word for word."""
-    index = MemoryIndex(whole.values(), shelf.lexicon)
-    signs = [(card, sign) for card in shelf.cards for sign in card.signs]
-    for number, (card, sign) in enumerate(signs):
-        own = frozenset({card.id})
-        rest = [kept for name, kept in whole.items() if name != card.id]
-        if number % STEP == 0:
-            less = replace(card, signs=tuple(s for s in card.signs if s != sign))
-            kept = [*rest, record(less, shelf.lexicon)]
-            yield "signs left out", sign, MemoryIndex(kept, shelf.lexicon), own
-        elif number % STEP == 1:
-            gone = MemoryIndex(rest, shelf.lexicon)
-            yield "signs of a card left out", sign, gone, frozenset()
-        elif number % STEP == 2:
-            yield "signs word for word", sign, index, own
-
-
-NONE = "queries no card will fit"
-
-
-def samples(
-    mixed: Iterable[Sample],
-) -> tuple[list[Row], list[tuple[float, list[float]]]]:
-    """What the logistic looks at for each text, and whether a card fits.
-
-    Second, for each text whose card was found: its weight, and the scores, the right
-    one's first.
-    """
-    found = []
-    for sort, text, index, right in mixed:
-        query = ask(text, index)
-        looked = look_up(query, index)
-        told = told_by(query, looked, index)
-        cards = weighed(scored(query, index, looked).cards, told)
-        if cards:
-            found.append((sort, seen(query, cards, looked, told), cards, right))
-    numbers = Counter(sort for sort, *_ in found)
-    rows: list[Row] = []
-    contests: list[tuple[float, list[float]]] = []
-    for sort, features, cards, right in found:
-        weight = MASS[sort] / numbers[sort] * EFFECTIVE
-        rows.append((features, bool(right), weight))
-        fits = [s.total for s in cards if s.card in right]
-        if fits:
-            rest = [s.total for s in cards if s.card not in right]
-            contests.append((weight, [max(fits), *rest]))
-    return rows, contests
-
-
-EFFECTIVE = 400.0
-"""How many queries the whole mixture counts for, beside the ridge of 1."""
-
-
-def fit(
-    shelf: Shelf, queries: Sequence[Query], folder: Path | None, folds: int = 10
-) -> dict[str, object]:
-    """Figures for `bot/match/odds.py`, and how they do on texts left out."""
-    rows, contests = samples(mixture(shelf, queries, folder))
-    order = list(range(len(rows)))
-    random.Random(SEED).shuffle(order)
-    guesses: list[tuple[float, bool, float]] = []
-    for fold in range(folds):
-        out = set(order[fold::folds])
-        weights = newton([row for n, row in enumerate(rows) if n not in out])
-        guesses += [(guess(weights, rows[n][0]), *rows[n][1:]) for n in out]
-    sharpness = min(
-        (n / 20 for n in range(10, 41)),
-        key=lambda s: -sum(w * log(odds.shares(c, s)[0]) for w, c in contests),
-    )
-    weight = sum(w for _, _, w in guesses)
-    loss = -sum(w * log(p if r else 1 - p) for p, r, w in guesses)
-    return {
-        "fitted figures": {str(n): w for n, w in enumerate(newton(rows))}
-        | {"SHARPNESS": sharpness},
-        "left out in turn": {
-            "texts": float(len(guesses)),
-            "share that a card fits": share(sum(w for _, r, w in guesses if r), weight),
-            "log loss": share(loss, weight),
-            "AUROC": auroc([(p, r) for p, r, _ in guesses]),
-        },
-    }
-
-
 def plain(shares: dict[str, object]) -> dict[str, object]:
     """The shares alone, without their intervals."""
     return {k: v[0] if isinstance(v, tuple) else v for k, v in shares.items()}
@@ -440,7 +303,6 @@ def main() -> None:
     parser.add_argument("--answers", type=Path, help="free answers at checks")
     parser.add_argument("--stops", type=Path, help="dangers and near misses")
     parser.add_argument("--misses", action="store_true")
-    parser.add_argument("--fit", action="store_true")
     args = parser.parse_args()
     index = open_index(str(args.kb), mkdtemp(prefix="chock-evaluate-"))
     figures = heard(args, index)
@@ -451,12 +313,9 @@ def main() -> None:
         if args.against:
             before = json.loads(args.against.read_text(encoding="utf-8"))["places"]
             figures.update(paired(before, places))
-        if args.fit:
-            queries = read_queries(args.queries)
-            figures.update(fit(load(args.kb), queries, args.outside))
         if args.misses:
             print("\n".join(lines))
-    if args.outside and not args.fit:
+    if args.outside:
         bare = without_wordings(load(args.kb).lexicon)
         figures.update(outside(args.outside, args.step, bare))
     show(figures)

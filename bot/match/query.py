@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.language.compare import is_part
 from bot.language.lexicon import Lexicon
-from bot.language.line import Line, listen
+from bot.language.line import Clause, Line, listen
 from bot.language.reading import Item
 from bot.language.text import Word
 
@@ -63,20 +63,44 @@ def ask(words: Line | str, index: "Index") -> Query:
     texts = _parts(items)
     notes = (*words.notes, *_abbreviations(words.words, index.lexicon))
     kept = tuple(dict.fromkeys(notes))
-    said = tuple(word.said for word in words.words)
+    spoken = enumerate(words.words)
+    said = tuple(word.said for at, word in spoken if at not in out)
     return Query(slots, texts, kept, reading.absent, words.cut, said)
 
 
 def _ruled_out(line: Line, lexicon: Lexicon) -> frozenset[int]:
-    """The numbers of words that only say which part it is not: "not the hub"."""
-    return frozenset(
+    """The numbers of words that only say which part it is not, or that one is sound.
+
+    "Not the hub", "the tyres are fine": nobody is looking for a page about that.
+    """
+    out = frozenset(
         at
         for clause in line.clauses
-        if clause.mentions and all(m.denied for m in clause.mentions)
-        if all(is_part(mention, lexicon) for mention in clause.mentions)
-        if any(word.said == "not" for word in line.words[clause.first : clause.last])
+        if clause.mentions
+        if _is_other(clause, line, lexicon) or _is_sound(clause, lexicon)
         for at in range(clause.first, clause.last)
     )
+    return out if len(out) < len(line.words) else frozenset()
+
+
+def _is_other(clause: Clause, line: Line, lexicon: Lexicon) -> bool:
+    """Whether a clause only says which part it is not."""
+    words = line.words[clause.first : clause.last]
+    return (all(m.denied and is_part(m, lexicon) for m in clause.mentions)) and any(
+        word.said == "not" for word in words
+    )
+
+
+SOUND = "good as it should be"
+"""The sense of it, as the words file names it."""
+
+
+def _is_sound(clause: Clause, lexicon: Lexicon) -> bool:
+    """Whether a clause only says of a part that it is as it should be."""
+    well = "_".join(lexicon.meant(lexicon.stem(word)) for word in SOUND.split())
+    sound = [m for m in clause.mentions if m.has(well) and not m.denied]
+    parts = [m for m in clause.mentions if is_part(m, lexicon) and not m.denied]
+    return bool(sound and parts) and len(sound) + len(parts) == len(clause.mentions)
 
 
 def _abbreviations(words: Sequence[Word], lexicon: Lexicon) -> Iterable[str]:

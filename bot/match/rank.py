@@ -240,19 +240,27 @@ def why(query: Query, card: str, found: Found) -> tuple[str, ...]:
             seen_.update(said)
             words_ = ", ".join(f'"{word}"' for word in said)
             what = "sign" if number else "title"
-            reasons.append(f'{words_} met the {what} "{_begun(signs[number].text)}"')
+            shown = _about(signs[number].text, said)
+            reasons.append(f'{words_} met the {what} "{shown}"')
     return tuple(reasons)
 
 
-MOST_LETTERS = 90
-"""Of a long-winded sign so much is quoted. Our choice."""
+MOST_LETTERS, BEFORE, STEM = 90, 30, 4
+"""Of a long-winded sign so many letters are quoted, some of them before the first word
+that was met, which is known by its first four. Our choice."""
 
 
-def _begun(text: str) -> str:
-    """A text, or how a long one begins, cut between words."""
+def _about(text: str, said: Sequence[str]) -> str:
+    """A text; of a long one the part about the words that met it."""
     if len(text) <= MOST_LETTERS:
         return text
-    return f"{text[:MOST_LETTERS].rpartition(' ')[0]} ..."
+    low = text.lower()
+    places = [low.find(word[:STEM]) for words in said for word in words.split()]
+    first = min((place for place in places if place >= 0), default=0)
+    at = text.rfind(" ", 0, max(first - BEFORE, 0)) + 1
+    part = text[at : at + MOST_LETTERS]
+    cut = part if at + MOST_LETTERS >= len(text) else f"{part.rpartition(' ')[0]} ..."
+    return f"... {cut}" if at else cut
 
 
 def _said(worths: Mapping[str, float], little: Collection[str]) -> list[str]:

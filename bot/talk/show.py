@@ -100,7 +100,7 @@ def _stays(before: Job, now: Job) -> bool:
 def _before_question(view: View, library: Library) -> tuple[Message, ...]:
     job = view.job
     if job.stage is Stage.STOPPED:
-        return tuple(Stop(rule) for rule in view.rules)
+        return tuple(Stop(rule) for rule in reversed(view.rules))
     if job.stage is Stage.CLOSED:
         return (_closed(view),)
     if job.guess:

@@ -53,16 +53,12 @@ class Log(Reader):
         yield self._page
 
     async def add(self, turn: Turn) -> None:
-        """Put a turn below the others and bring its first line into view.
-
-        It is laid out at once, so that inside a batch all is painted in one go.
-        """
+        """Put a turn below the others and bring its first line into view."""
         for old in self.query(".turn:last-of-type"):
             old.add_class("past")
         await self._page.mount(turn)
         await self._trim()
-        self.screen._refresh_layout()
-        self.show_newest()
+        self.call_after_refresh(self.show_newest)
 
     async def _trim(self) -> None:
         turns = list(self.query(Turn))

@@ -88,7 +88,8 @@ def reason(talk: Conversation) -> Content:
     if found and (found.hazards or found.unproved):
         return Content("  ").join(p.lead + p.text for p in held_by(found))
     if view.rules:
-        return Content.styled("Stop: ", "bold") + clean(view.rules[0].title)
+        titles = "; ".join(clean(rule.title) for rule in reversed(view.rules))
+        return Content.styled("Stop: ", "bold") + titles
     if view.card is None:
         return Content("")
     answers = [clean(each.answer) for each in reversed(view.job.answers[-SO_FAR:])]
