@@ -137,7 +137,8 @@ def test_absent_faults_are_said_and_not_searched_for(index: MemoryIndex) -> None
     found = rank("panel is dead, no hissing", index)
     assert found.absent == ("hissing",)
     met = [r for card in found.cards for r in card.why if '"hissing"' in r]
-    assert all("no hiss" in reason.lower() for reason in met)  # signs that say there is none
+    # only signs that say there is none
+    assert all("no hiss" in reason.lower() for reason in met)
 
 
 def test_a_story_is_parted_at_its_breaks(index: MemoryIndex) -> None:
