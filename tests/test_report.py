@@ -23,7 +23,7 @@ from bot.paper.plot import HIGH, LETTER, WIDE, Curve, Plot, steps, svg, table_of
 from bot.store.journal import Journal
 from tests.seeds import seed
 
-SAID = "one wheel hisses in the middle after parking"
+SAID = "wheel valve stuck open, it hisses after parking"
 HOSTILE = "*one* [wheel](http://x.invalid) <script>hisses</script> | `after` parking"
 
 
@@ -116,7 +116,7 @@ def test_job_is_told_from_its_first_words_to_its_end(
     for says in (
         "**May it move:** ",
         "Cause: Wheel tap or union weeping. Repair: Re-make the joint at the wheel",
-        "one wheel hisses in the middle after parking",
+        "wheel valve stuck open, it hisses after parking",
         "Bubbles round a nut, union, tap or hose end",
         "Spent: 1 h 30 min, money 30.",
         "## What it may be",
