@@ -83,6 +83,7 @@ class Frame(Shell):
         least = room // 3 if self.board.matter.is_read_through else room // 2
         self.answers.styles.max_height = max(least, room - self.board.lines)
         self.call_after_refresh(self.board.sheet.begin)
+        self.call_after_refresh(self.chat.show_newest)
 
     def on_resize(self) -> None:
         """Share the room anew."""
