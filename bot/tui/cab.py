@@ -295,6 +295,7 @@ class Cab(Roaming):
 
     def on_sheet_moved(self) -> None:
         """What Enter does may be another thing now."""
+        super().on_sheet_moved()
         self._tell()
 
     async def action_keys(self) -> None:

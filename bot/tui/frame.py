@@ -52,6 +52,7 @@ class Frame(Shell):
     def __init__(self, desk: Desk, theme: str) -> None:
         super().__init__(theme, desk.crash_file)
         self.desk = desk
+        self._shared_read = True
 
     def compose(self) -> ComposeResult:
         """From the top of the screen to its foot."""
@@ -77,13 +78,21 @@ class Frame(Shell):
     def share(self) -> None:
         """Let the answers have what the step leaves, and at least half of the room.
 
-        A text that is there to be read leaves a third of it to the rows below.
+        A text that is there to be read, or a danger that is not read yet, leaves a
+        third of it to the rows below.
         """
+        self._shared_read = self.board.is_read
+        reads = self.board.matter.is_read_through or not self._shared_read
         room = self.query_one("#work").size.height
-        least = room // 3 if self.board.matter.is_read_through else room // 2
+        least = room // 3 if reads else room // 2
         self.answers.styles.max_height = max(least, room - self.board.lines)
         self.call_after_refresh(self.board.sheet.begin)
         self.call_after_refresh(self.chat.show_newest)
+
+    def on_sheet_moved(self) -> None:
+        """Share the room anew once a danger is read."""
+        if self.board.is_read != self._shared_read:
+            self.share()
 
     def on_resize(self) -> None:
         """Share the room anew."""
