@@ -290,3 +290,19 @@ def test_nothing_entered_is_told(few: Desk) -> None:
         assert "Nothing is answered yet." in grid(cab)
 
     on_screen(Cab(few), (40, 20), drive)
+
+
+def test_a_danger_told_away_from_the_job_is_heard_there(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, SHAKES)
+        await pilot.press("f3")
+        await look(cab, pilot, "nuts loo")
+        await pilot.press("down", "enter")
+        assert cab.is_away
+        await type_in(cab, pilot, "a wheel is coming off, half the nuts are gone")
+        await pilot.pause()
+        assert not cab.is_away
+        assert cab.talk
+        assert stage(cab) is Stage.STOPPED or cab.talk.job.doubt
+
+    on_screen(Cab(few), (80, 24), drive)

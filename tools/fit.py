@@ -15,7 +15,6 @@ import random
 import re
 import sys
 from collections import Counter
-from dataclasses import replace
 from math import log
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -116,7 +115,7 @@ def of_page(shelf: Shelf, page: str, lots: random.Random) -> Iterator[Sample]:
     few = (
         record(held, lexicon, rest)
         if isinstance(held, Card)
-        else record_of_procedure(replace(held), lexicon, rest)
+        else record_of_procedure(held, lexicon, rest)
     )
     shelf.put({page: few})
     for said in drawn:

@@ -100,7 +100,7 @@ class KbLibrary:
 
     def card(self, card_id: str) -> Card | None:
         """The card with that id, or None when there is none that can be read."""
-        held = self._held(card_id)
+        held = self.page(card_id)
         return held if isinstance(held, Card) else None
 
     def titles(self) -> dict[str, tuple[str, str]]:
@@ -116,10 +116,6 @@ class KbLibrary:
         text = text_of(page(Path(path))) if path else ""
         return text if isinstance(text, str) else ""
 
-    def page(self, page_id: str) -> Page | None:
-        """Any page with that id, or None where there is none that can be read."""
-        return self._held(page_id)
-
     def cards(self) -> tuple[Card, ...]:
         """All fault pages and stubs that can be read, by id."""
         held = (self.card(page_id) for page_id in self._index.paths())
@@ -127,12 +123,12 @@ class KbLibrary:
 
     def rule(self, rule_id: str) -> StopRule | None:
         """The stop rule with that id, or None when there is none."""
-        held = self._held(rule_id)
+        held = self.page(rule_id)
         return floored(held) if isinstance(held, StopRule) else None
 
     def procedure(self, page_id: str) -> Procedure | None:
         """The procedure with that id, or None when there is none."""
-        held = self._held(page_id)
+        held = self.page(page_id)
         return held if isinstance(held, Procedure) else None
 
     def notes(self, card_id: str) -> tuple[Note, ...]:
@@ -140,7 +136,8 @@ class KbLibrary:
         found = (_read_page(Path(path)) for path in self._index.notes(card_id))
         return tuple(note for note in found if isinstance(note, Note))
 
-    def _held(self, page_id: str) -> Page | None:
+    def page(self, page_id: str) -> Page | None:
+        """Any page with that id, or None where there is none that can be read."""
         if page_id not in self._read:
             path = self._index.paths().get(page_id)
             self._read[page_id] = _read_page(Path(path)) if path else None

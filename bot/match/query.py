@@ -86,9 +86,8 @@ def _ruled_out(line: Line, lexicon: Lexicon) -> frozenset[int]:
 def _is_other(clause: Clause, line: Line, lexicon: Lexicon) -> bool:
     """Whether a clause only says which part it is not."""
     words = line.words[clause.first : clause.last]
-    return (all(m.denied and is_part(m, lexicon) for m in clause.mentions)) and any(
-        word.said == "not" for word in words
-    )
+    denied = all(m.denied and is_part(m, lexicon) for m in clause.mentions)
+    return denied and any(word.said == "not" for word in words)
 
 
 SOUND = "good as it should be"

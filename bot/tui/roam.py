@@ -42,6 +42,7 @@ class Roaming(Frame):
         self.settings = desk.settings
         self._places: list[places.Place] = []
         self._step: tuple[Matter, bool] = (Matter(), True)
+        self._kept: tuple[places.Place | None, str, Question | None] = (None, "", None)
 
     @abstractmethod
     async def begin(
@@ -75,8 +76,10 @@ class Roaming(Frame):
         """The question on the screen, while that much is typed."""
         if not self._places:
             return self.question
-        searched = typed.startswith(SEARCHED)
-        return self._places[-1].question(self._looked_for if searched else typed)
+        words = self._looked_for if typed.startswith(SEARCHED) else typed
+        if self._kept[:2] != (self._places[-1], words):
+            self._kept = self._places[-1], words, self._places[-1].question(words)
+        return self._kept[2]
 
     async def action_start(self) -> None:
         """Everything there is; or, from there, back to the job."""
@@ -105,7 +108,7 @@ class Roaming(Frame):
         await self._show_place()
 
     async def _show_place(self) -> None:
-        place = self._places[-1]
+        place, self._kept = self._places[-1], (None, "", None)
         await self.board.lay(place.matter())
         await self._ask_again()
 
@@ -137,10 +140,7 @@ class Roaming(Frame):
     async def take_away(self, typed: str) -> None:
         """Do what a key or words mean at the place on the screen."""
         place = self._places[-1]
-        if isinstance(place, away.Start) and typed.startswith(SEARCHED):
-            came = place.pick(typed, self._looked_for)
-        else:
-            came = place.take(typed)
+        came = self._came(place, typed)
         match came:
             case places.Back():
                 await self.come_back()
@@ -159,6 +159,16 @@ class Roaming(Frame):
                 await self.begin(None, words, left=self.leave_job())
             case _:
                 await self._replace(place, came)
+
+    def _came(self, place: places.Place, typed: str) -> places.Came:
+        """What comes of what was typed; a sentence that means nothing here is told."""
+        if isinstance(place, away.Start) and typed.startswith(SEARCHED):
+            return place.pick(typed, self._looked_for)
+        came = place.take(typed)
+        if not isinstance(came, places.Stay) or " " not in typed or "=" in typed:
+            return came
+        narrows = isinstance(place, away.Rows) and place.question(typed).options
+        return came if narrows else places.Hear(typed)
 
     async def _want(self, wanted: Settings) -> None:
         """The screen as it is wanted, now and the next time."""

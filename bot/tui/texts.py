@@ -103,8 +103,8 @@ class Told:
         return Question("", (), (BACK,))
 
     def take(self, typed: str) -> Came:
-        """The way back, whatever is typed."""
-        return Back()
+        """The way back."""
+        return Back() if typed == BACK.key else Stay(NO_SUCH_ROW)
 
 
 @dataclass(frozen=True, slots=True)
