@@ -125,6 +125,9 @@ class FakeLibrary:
         line = listen(words, lexicon)
         return confirms(line, tone, answer(guess, lexicon), lexicon)
 
+    def standing(self, page_id: str) -> tuple[str, str]:
+        return "", ""
+
     def bears(self, words: str, text: str) -> tuple[float, float]:
         """As the real reader compares them."""
         lexicon = real_lexicon()

@@ -52,7 +52,7 @@ def put(kb: Path, name: str, text: str) -> None:
 
 
 def cards(kb: Path, home: str, words: str = "pump runs all night") -> list[str]:
-    ranking, _, _ = asked(words, str(kb), home)
+    ranking = asked(words, str(kb), home).ranking
     return [card.card for card in ranking.cards]
 
 
@@ -128,7 +128,7 @@ def test_wrong_lexicon_is_named_and_the_cards_still_rank(
     shelf: Path, home: str
 ) -> None:
     (shelf / "words.yaml").write_text("nonsense: [")
-    ranking, _, faults = asked("pump runs all night", str(shelf), home)
+    ranking, _, faults, _ = asked("pump runs all night", str(shelf), home)
     assert ranking.cards
     assert any("words.yaml" in fault for fault in faults)
 
@@ -139,7 +139,7 @@ def test_two_cards_with_one_id_leave_one_out_with_a_message(
     twin = shelf / "cards" / "brakes" / "other.md"
     twin.parent.mkdir()
     twin.write_text(GOOD.replace("drain-left-open", "other"))
-    ranking, _, faults = asked("pump runs all night", str(shelf), home)
+    ranking, _, faults, _ = asked("pump runs all night", str(shelf), home)
     assert len([card for card in ranking.cards if card.card == "other"]) == 1
     assert any("another file holds 'other'" in fault for fault in faults)
 
@@ -166,8 +166,8 @@ def test_home_that_cannot_be_written_still_answers(shelf: Path) -> None:
 
 
 def test_same_words_give_the_same_answer_every_time(shelf: Path, home: str) -> None:
-    first, _, _ = asked("it hisses by the tank", str(shelf), home)
-    again, _, _ = asked("it hisses by the tank", str(shelf), home)
+    first = asked("it hisses by the tank", str(shelf), home).ranking
+    again = asked("it hisses by the tank", str(shelf), home).ranking
     assert first == again
 
 

@@ -96,3 +96,10 @@ def test_sum_in_the_readme_is_what_chock_prints(
     assert main(["sum", *command.split()]) == 0
     printed = capsys.readouterr().out.splitlines()
     assert printed[: len(shown)] == [line.removeprefix("    ") for line in shown]
+
+
+def test_what_the_keeper_of_a_club_reads_is_what_chock_says_now() -> None:
+    """If this fails: python tools/transcript.py --write, then read it."""
+    transcript = tool("transcript")
+    block = transcript.club_of(README)
+    assert transcript.club(block) == block

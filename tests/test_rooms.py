@@ -19,12 +19,13 @@ MAY_IMPORT = {
     "match": "units model language",
     "diagnose": "units model calc",
     "paper": "model cards diagnose",
+    "club": "model cards",
     "job": "model diagnose",
     "talk": "units model language calc match diagnose job",
-    "store": "model language match job",
-    "desk": "units model language calc cards match diagnose paper job talk store",
+    "store": "model language match job club",
+    "desk": "units model language calc cards match diagnose paper job club talk store",
     "tui": "model talk desk store",
-    "cli": "units model language calc cards match paper job talk store desk tui",
+    "cli": "units model language calc cards match paper job club talk store desk tui",
 }
 PURE = (
     "units",
@@ -36,6 +37,7 @@ PURE = (
     "diagnose",
     "paper",
     "job",
+    "club",
     "talk",
 )
 OUTSIDE = {
@@ -55,9 +57,10 @@ OUTSIDE = {
 THIRD_PARTY = {
     "cards": {"yaml", "markdown_it"},
     "language": {"rapidfuzz"},
+    "club": {"rapidfuzz"},
     "match": {"rapidfuzz"},
     "tui": {"textual", "rich"},
-    "store": {"platformdirs"},
+    "store": {"platformdirs", "cryptography"},
 }
 STANDARD = set(sys.stdlib_module_names)
 

@@ -40,6 +40,7 @@ def _lock(compiler: list[str], lock: str, *words: str) -> None:
     subprocess.run(
         [
             *(*compiler, "pyproject.toml", "-o", lock, *words),
+            *("--extra", "sign"),
             *("--universal", "--python-version", oldest),
             *("--generate-hashes", "--no-annotate"),
             # only the command of num2words wants it, and it has no wheel

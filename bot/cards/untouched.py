@@ -1,8 +1,9 @@
-"""What on a page still stands as the template has it, which is a mistake."""
+"""What on a page still stands as template or draft has it, which is a mistake."""
 
 from collections.abc import Callable, Iterator
 from functools import cache
 
+from bot.cards.draft import unfilled_at
 from bot.cards.lesser import read_note, read_procedure
 from bot.cards.prose import blocks_of
 from bot.cards.read import read_card
@@ -24,10 +25,15 @@ Held = Card | Procedure | Note | StopRule
 
 
 def untouched(held: Held) -> Iterator[Fault]:
-    """What still stands as the template has it."""
+    """What still stands as the template has it, or is to be filled in by a draft."""
     own = _texts_of(*_template(held))
     for text, place in _filled_in(held):
-        if text in own:
+        line = unfilled_at(text)
+        if line is not None:
+            first = text.split("\n")[line][:60]
+            says = f"'{first}' is not filled in yet; write it, or drop the line"
+            yield Fault(Place(place.path, place.line + line), says)
+        elif text in own:
             name = "authors: " if text in held.authors else ""
             says = f"{name}'{text}' is still the template's; write your own"
             says += "" if name else ", or drop the line"

@@ -14,10 +14,7 @@ from bot.store.folders import home_folder, kb_folder
 if TYPE_CHECKING:
     import argparse
 
-    from bot.match.danger import Hit, StopRecord
-    from bot.match.rank import Ranking
-
-    Stops = tuple[tuple[StopRecord, Hit], ...]
+    from bot.desk.asking import Asked
 
 MOST_READ = 1_000_000
 """Letters read from standard input; the matcher uses far fewer."""
@@ -34,19 +31,22 @@ def ask(asked: argparse.Namespace) -> int:
     if asked.top < 1:
         print("chock: --top is a whole number from 1", file=sys.stderr)
         return 2
-    found = asked_for(words, kb_folder(asked.kb), home_folder(asked.home), reading)
+    found = asked_for(
+        words, kb_folder(asked.kb, asked.home), home_folder(asked.home), reading
+    )
     for fault in found.faults:
         print(f"left out: {fault}", file=sys.stderr)
     if asked.json:
-        _print_json(words, found.ranking, found.stops, asked.top)
+        _print_json(words, found, asked.top)
     else:
-        _print_plain(found.ranking, found.stops, asked.top)
+        _print_plain(found, asked.top)
     return Exit.NOT_WHOLE if found.faults else Exit.OK
 
 
-def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:
+def _print_json(words: str, found: Asked, top: int) -> None:
     import json
 
+    ranking, stops = found.ranking, found.stops
     said = {
         "words": words,
         "stop": [
@@ -65,6 +65,7 @@ def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:
                 "title": card.title,
                 "probability": round(card.probability, 4),
                 "why": list(card.why),
+                **_standing(found, card.card),
             }
             for card in ranking.cards[:top]
         ],
@@ -72,7 +73,13 @@ def _print_json(words: str, ranking: Ranking, stops: Stops, top: int) -> None:
     print(json.dumps(said, ensure_ascii=True))
 
 
-def _print_plain(ranking: Ranking, stops: Stops, top: int) -> None:
+def _standing(found: Asked, page: str) -> dict[str, str]:
+    """How a page stands, where there is a club."""
+    return {"standing": found.stand[page]} if page in found.stand else {}
+
+
+def _print_plain(found: Asked, top: int) -> None:
+    ranking, stops = found.ranking, found.stops
     for rule, hit in stops:
         if hit.band is Band.SURE:
             print(f"STOP. {rule.title}. {rule.text}\n")
@@ -83,10 +90,15 @@ def _print_plain(ranking: Ranking, stops: Stops, top: int) -> None:
     if not ranking.fits:
         print("Nothing fits well. Nearest:" if ranking.cards else "Nothing fits.")
     for number, card in enumerate(ranking.cards[:top], 1):
-        print(f"{number}. {card.title}: {_percent(card.probability)}  [{card.card}]")
+        stands = found.stand.get(card.card, "")
+        stands = f", {stands}" if stands else ""
+        chance = _percent(card.probability)
+        print(f"{number}. {card.title}: {chance}{stands}  [{card.card}]")
         for why in card.why[:2]:
             print(f"     {why}")
     print(f"Something else: {_percent(ranking.none)}")
+    if ranking.cards and not found.stand:
+        print("No club has vetted these pages.")
 
 
 def _percent(chance: float) -> str:

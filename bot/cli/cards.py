@@ -7,26 +7,35 @@ from pathlib import Path
 
 from bot.cards.front import FAULT, PROCEDURE, STUB
 from bot.cli.main import Exit
+from bot.club.standing import Standing
+from bot.desk.standing import Standings
 from bot.desk.upkeep import read
 from bot.model.card import Card
 from bot.model.pages import Procedure
 from bot.store.clock import today
-from bot.store.folders import kb_folder
+from bot.store.folders import home_folder, kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of
 
 
 def cards(asked: Namespace) -> int:
-    """List the pages: id, title, review date; wrong ones on standard error."""
-    found = [p for p in pages(Path(kb_folder(asked.kb))) if p.kind in KINDS]
-    rows = [held for page in found if (held := _card(page))]
+    """List the pages: id, title, how they stand, review date; wrong ones beside."""
+    kb = Path(kb_folder(asked.kb, asked.home))
+    found = [p for p in pages(kb) if p.kind in KINDS]
+    stands = Standings(str(kb), home_folder(asked.home))
+    rows = [
+        (held, stands.of(page.path.relative_to(kb).as_posix()))
+        for page in found
+        if (held := _card(page))
+    ]
     status = Exit.OK if len(rows) == len(found) else Exit.NOT_WHOLE
     if asked.json:
-        print(json.dumps({"cards": [_row(held) for held in rows]}))
+        print(json.dumps({"cards": [_row(*row) for row in rows]}))
         return status
-    for held in rows:
+    for held, standing in rows:
         due = "" if held.check_by >= today() else "  review overdue"
         stub = "  no page yet" if kind_of(held) == STUB else ""
-        print(f"{held.id:28} {held.title}  (review by {held.check_by}){due}{stub}")
+        state = f"  {standing.state.value}, review by {held.check_by}"
+        print(f"{held.id:28} {held.title}{state}{due}{stub}")
     return status
 
 
@@ -50,7 +59,7 @@ def kind_of(held: Card | Procedure) -> str:
     return STUB if held.is_stub else FAULT
 
 
-def _row(held: Card | Procedure) -> dict[str, object]:
+def _row(held: Card | Procedure, standing: Standing) -> dict[str, object]:
     return {
         "id": held.id,
         "kind": kind_of(held),
@@ -59,4 +68,6 @@ def _row(held: Card | Procedure) -> dict[str, object]:
         "share": held.share.value,
         "check_by": held.check_by.isoformat(),
         "overdue": held.check_by < today(),
+        "standing": standing.state.value,
+        "why": standing.why,
     }

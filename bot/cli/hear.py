@@ -29,7 +29,7 @@ def hear(asked: argparse.Namespace) -> int:
             print(f"chock: {says}", file=sys.stderr)
             return 2
         options = [line.strip() for line in text.splitlines() if line.strip()]
-    folders = (kb_folder(asked.kb), home_folder(asked.home))
+    folders = (kb_folder(asked.kb, asked.home), home_folder(asked.home))
     made = made_of(words, folders, asked.at or "", options)
     if asked.json:
         import json

@@ -144,7 +144,7 @@ def _suspicions(found: Suspicions, width: int) -> Iterator[str]:
 
 
 def _step(step: ShowStep, width: int) -> Iterator[str]:
-    yield from wrapped(f"-- {step.kind}: {step.title} --", width)
+    yield from wrapped(f"-- {step.called}: {step.title} --", width)
     yield from wrapped(takes(step.needs), width)
     for block in step.body:
         yield from block_lines(block, width)
@@ -177,5 +177,6 @@ def _told(choice: Choice, near: Candidates | None) -> tuple[str, list[str]]:
             if card.card == choice.act.card:
                 reasons = [f"if {card.look}"] if card.look else []
                 reasons += [f"because {why}" for why in card.why[:1]]
-                return f"{card.title}: {percent(card.probability)}", reasons
+                stands = f", {card.standing}" if card.standing else ""
+                return f"{card.title}: {percent(card.probability)}{stands}", reasons
     return choice.label, []

@@ -17,7 +17,9 @@ from bot.store.pages import shown
 def lint(asked: Namespace) -> int:
     """Check whole knowledge bases, or show the faults of some pages in one."""
     faults: set[Fault] = set()
-    paths = [Path(path) for path in asked.paths] or [Path(kb_folder(asked.kb))]
+    paths = [Path(path) for path in asked.paths] or [
+        Path(kb_folder(asked.kb, asked.home))
+    ]
     for kb in dict.fromkeys(map(_kb_of, paths)) if asked.mend else ():
         for line in mend(kb):
             print(line, file=sys.stderr)

@@ -179,10 +179,12 @@ def _to_print(parser: argparse.ArgumentParser) -> None:
 
 
 def _new_page(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("kind", help="fault, procedure, note, stub or rule")
-    parser.add_argument("id", help="small letters, digits and hyphens")
+    kinds = "fault, procedure, note, stub or rule; not with --from"
     of = "the system, e.g. brakes; of a note, the page it is about"
-    parser.add_argument("of", nargs="?", default="", help=of)
+    for name, says in (("kind", kinds), ("id", "letters, digits, hyphens"), ("of", of)):
+        parser.add_argument(name, nargs="?", default="", help=says)
+    parser.add_argument("--from", dest="job", metavar="JOB", help="draft it from a job")
+    parser.add_argument("--page", action="store_true", help="--from: a page, no note")
 
 
 def _paths(parser: argparse.ArgumentParser) -> None:
@@ -228,6 +230,28 @@ OF_A_TRUCK = (
 def _truck_words(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("what", nargs="?", choices=OF_A_TRUCK, help="what to note")
     parser.add_argument("words", nargs="*", help="in plain words")
+    _json(parser)
+
+
+def _of_club(parser: argparse.ArgumentParser) -> None:
+    acts = (
+        "begin, join, key, admit, remove, needs, agree, rule; sign, withdraw, remark, "
+        "remarks; pack, look, take, undo, aside, use; outcomes; without one: how "
+        "things stand"
+    )
+    parser.add_argument("act", nargs="?", default="", metavar="ACT", help=acts)
+    parser.add_argument("words", nargs="*", help="what it is done to")
+    parser.add_argument("--as", dest="pen", metavar="PEN", help="your name in the club")
+    parser.add_argument(
+        "--for", dest="systems", metavar="SYSTEMS", help="brakes,engine"
+    )
+    parser.add_argument("--why", metavar="WORDS", help="the reason, or a remark")
+    parser.add_argument("--open", action="store_true", help="for anybody, not members")
+    parser.add_argument("--outcomes", action="store_true", help="pack outcomes, too")
+    passed = "what chock asked about may leave, and why"
+    parser.add_argument("--passed", metavar="WHY", help=passed)
+    parser.add_argument("--fingerprint", metavar="LAST4", help="as a member read it")
+    parser.add_argument("--yes", action="store_true", help="do it without asking")
     _json(parser)
 
 
@@ -337,6 +361,12 @@ def _report(asked: argparse.Namespace) -> int:
     return report(asked)
 
 
+def _club(asked: argparse.Namespace) -> int:
+    from bot.cli.club import club
+
+    return club(asked)
+
+
 def _spares(asked: argparse.Namespace) -> int:
     from bot.cli.spares import spares
 
@@ -364,6 +394,7 @@ _COMMANDS: dict[str, tuple[str, _Fill, _Run]] = {
     "truck": ("what is aboard, e.g. chock truck aboard hose", _truck_words, _truck),
     "report": ("a job, or a truck's history, on paper", _of_report, _report),
     "spares": ("what to carry, e.g. chock spares 3000 km --kg 60", _trip, _spares),
+    "club": ("vet, sign and share pages, e.g. chock club take FILE", _of_club, _club),
     "sum": ("the trade's sums, e.g. chock sum leak-rate", _sum_words, _sum),
     "jobs": ("list the jobs, show one, check, mend, backup, forget", _of_jobs, _jobs),
 }

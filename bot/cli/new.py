@@ -1,9 +1,9 @@
-"""`chock new`: a fresh page of each kind, written where it belongs."""
+"""`chock new`: a fresh page of each kind, or one drafted from a job, in its place."""
 
 import re
 import sys
 from argparse import Namespace
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from bot.cards.front import (
@@ -23,9 +23,15 @@ from bot.cards.template import (
     fresh_rule,
     fresh_stub,
 )
+from bot.cli.progress import reading
+from bot.desk.drafted import Likened, like, telling
+from bot.desk.drafting import Asked, Desk, draft
+from bot.desk.library import KbLibrary
+from bot.desk.shelf import open_index
 from bot.model.place import BotError
 from bot.store.clock import today
-from bot.store.folders import kb_folder
+from bot.store.folders import home_folder, kb_folder
+from bot.store.journal import Journal
 from bot.store.pages import pages, shown
 from bot.store.scan import CARDS, NOTES, PROCEDURES, RULES
 
@@ -41,26 +47,111 @@ KINDS = {
 
 
 def new(asked: Namespace) -> int:
-    """Write a fresh page; nothing that is there is ever written over."""
+    """Write a fresh page, or a draft; nothing that is there is ever written over."""
+    if asked.job:
+        return _from_a_job(asked)
+    if asked.page:
+        raise BotError("--page goes with --from; write chock new --from JOB --page")
     kb = Path(kb_folder(asked.kb))
     if asked.kind not in KINDS:
         names = ", ".join(KINDS)
         raise BotError(f"'{asked.kind}' is no kind of page; write one of {names}")
-    if not _ID.fullmatch(asked.id):
-        raise BotError(f"'{asked.id}' is no id; use small letters, digits, hyphens")
-    ids = {page.id: page.shown for page in pages(kb)}
-    if asked.id in ids:
-        taken = f"'{asked.id}' is taken by {ids[asked.id]}"
-        raise BotError(f"{taken}; give yours another name")
+    ids = _ids(kb)
+    _free(asked.id, ids)
     path, text = _fresh(KINDS[asked.kind], asked.id, asked.of, kb, sorted(ids))
+    alike = tuple(_alike(asked, kb))
+    _write(path, text)
+    print(f"{shown(path)} is begun. Fill it, then: chock lint {shown(path)}")
+    print(*alike, sep="\n", end="\n" if alike else "")
+    return 0
+
+
+def _ids(kb: Path) -> dict[str, str]:
+    """The ids that there are, each with its path."""
+    return {page.id: page.shown for page in pages(kb)}
+
+
+def _free(page_id: str, ids: Mapping[str, str]) -> None:
+    """Raises BotError where an id is none, or is among those that there are."""
+    if not _ID.fullmatch(page_id):
+        raise BotError(f"'{page_id}' is no id; use small letters, digits, hyphens")
+    if page_id in ids:
+        taken = f"'{page_id}' is taken by {ids[page_id]}"
+        raise BotError(f"{taken}; give yours another name")
+
+
+def _write(path: Path, text: str) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
     except OSError as error:
         raise BotError(f"'{path}' cannot be written ({error.strerror})") from error
-    print(f"{shown(path)} is begun. Fill it, then: chock lint {shown(path)}")
+
+
+def _alike(asked: Namespace, kb: Path) -> Iterator[str]:
+    """What a fresh page is like, by the words of its id; its text is the template's."""
+    try:
+        home = home_folder(asked.home)
+        library = KbLibrary(str(kb), home, Journal(Path(home)))
+    except BotError as error:  # without a store pages can be begun all the same
+        yield f"What is like it was not looked for: {error}."
+        return
+    shelf = open_index(str(kb), home, reading)
+    likened = Likened((asked.id.replace("-", " "),))
+    yield from _much_like(like(likened, shelf, library.page, {asked.of}))
+
+
+def _much_like(found: Sequence[tuple[str, float]]) -> Iterator[str]:
+    for page, how in found:
+        instead = f"consider adding a field note there: chock new note ID {page}"
+        yield f"much like '{page}' ({how:.2f}): {instead}"
+
+
+def _from_a_job(asked: Namespace) -> int:
+    """Draft what a job tells; say what was written, what is like it, and what next."""
+    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    ids = _ids(Path(kb))
+    wanted = _wanted(asked, ids)
+    journal = Journal(Path(home))
+    library = KbLibrary(kb, home, journal, "", reading)
+    desk = Desk(journal, library, home, open_index(kb, home, reading))
+    made = draft(int(asked.job), wanted, desk, ids)
+    alike = like(made.likened, desk.shelf, library.page, {made.about})
+    told = tuple(telling(made.text, made.said, desk.shelf))
+    path = Path(kb, made.path)
+    _write(path, made.text)
+    at = shown(path)
+    print(f"{at} is drafted from job {asked.job}: {made.what}.")
+    lines = (f"line {line}: {says}" for line, says in told)
+    for says in (*made.remarks, *lines, *_much_like(alike)):
+        print(says)
+    print(NEXT.format(at))
     return 0
+
+
+NEXT = (
+    "Fill in what says 'fill in', and take out what tells of people or places; then: "
+    "chock lint {}\nIt is private, and leaves only when you change its 'share'."
+)
+
+
+def _wanted(asked: Namespace, ids: Mapping[str, str]) -> Asked:
+    """What the command line asks of a draft: an id and a system, if any.
+
+    Raises:
+        BotError: it names something else.
+    """
+    if not re.fullmatch("[0-9]{1,9}", asked.job):
+        raise BotError(f"'{asked.job}' is no job; write its number, as in --from 12")
+    if asked.of or (asked.id and asked.kind in KINDS):
+        form = f"chock new --from {asked.job} ID SYSTEM"
+        raise BotError(f"a draft has no kind to name; write {form}, or --page for one")
+    if asked.kind:
+        _free(asked.kind, ids)
+    if asked.id:
+        _known(asked.id, SYSTEMS)
+    return Asked(asked.kind, asked.id, asked.page)
 
 
 def _fresh(

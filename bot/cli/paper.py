@@ -2,13 +2,15 @@
 
 import json
 from argparse import Namespace
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from bot.cards.sources import Record
 from bot.cli.report import give
+from bot.club.standing import Standing
 from bot.desk.lint import records as records_of
+from bot.desk.standing import Standings
 from bot.desk.upkeep import read
 from bot.model.card import Card
 from bot.model.pages import Note, Procedure
@@ -16,10 +18,10 @@ from bot.model.place import BotError
 from bot.model.rule import Shelf, StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
-from bot.paper.pieces import Photo, Piece
+from bot.paper.pieces import Heading, Photo, Piece, Plain, Verdict
 from bot.paper.text import set_text
 from bot.store.files import read_whole
-from bot.store.folders import kb_folder
+from bot.store.folders import home_folder, kb_folder
 from bot.store.pages import Page, PageKind, pages, text_of
 from bot.talk.clean import clean_lines
 
@@ -35,13 +37,33 @@ def card(asked: Namespace) -> int:
     if not isinstance(text, str):
         raise BotError(str(text))
     if asked.json:
-        print(json.dumps({"id": asked.id, "path": found[0].shown, "text": text}))
+        said = {"id": asked.id, "path": found[0].shown, "text": text}
+        print(json.dumps(said | {"standing": str(_stands(asked, found[0]))}))
         return 0
     shelf, held = _shelf(asked), _held(found[0])
-    print(
-        clean_lines(set_text(_pieces(held, shelf, _records(asked), rules=()))), end=""
-    )
+    pieces = _pieces(held, shelf, _records(asked), rules=())
+    print(clean_lines(set_text(_standing(pieces, asked))), end="")
     return 0
+
+
+def _stands(asked: Namespace, found: Page) -> Standing:
+    """How a page stands with the club."""
+    kb = kb_folder(asked.kb, asked.home)
+    page = found.path.relative_to(kb).as_posix()
+    return Standings(kb, home_folder(asked.home)).of(page)
+
+
+def _standing(pieces: Iterable[Piece], asked: Namespace) -> Iterator[Piece]:
+    """Pages with how they stand, below their title and verdict."""
+    by_id = {page.id: page for page in _pages(asked)}
+    said = ""
+    for piece in pieces:
+        if said and not isinstance(piece, Verdict):
+            yield Plain((f"{said[0].upper()}{said[1:]}.",))
+            said = ""
+        yield piece
+        if isinstance(piece, Heading) and piece.level == 1 and piece.anchor in by_id:
+            said = str(_stands(asked, by_id[piece.anchor]))
 
 
 def paper(asked: Namespace) -> int:
@@ -57,6 +79,7 @@ def paper(asked: Namespace) -> int:
     pieces: list[Piece] = list(sheet.book(shelf, records)) if whole else []
     for held in () if whole else chosen:
         pieces += _pieces(held, shelf, records, shelf.rules)
+    pieces = [*_standing(pieces, asked)]
     title = "Fault pages" if len(chosen) > 1 else chosen[0].title
     photos = _photos(pieces) if asked.html else {}
     text = set_html(pieces, title, photos) if asked.html else set_text(pieces)
@@ -107,7 +130,7 @@ def _shelf(asked: Namespace) -> Shelf:
 
 
 def _records(asked: Namespace) -> dict[str, Record]:
-    found = records_of(Path(kb_folder(asked.kb)))
+    found = records_of(Path(kb_folder(asked.kb, asked.home)))
     return {record.key: record for record in found if isinstance(record, Record)}
 
 
@@ -149,7 +172,7 @@ KINDS = (PageKind.CARD, PageKind.PROCEDURE, PageKind.NOTE, PageKind.RULE)
 
 
 def _pages(asked: Namespace) -> list[Page]:
-    return [p for p in pages(Path(kb_folder(asked.kb))) if p.kind in KINDS]
+    return [p for p in pages(Path(kb_folder(asked.kb, asked.home))) if p.kind in KINDS]
 
 
 def _kept(page: Page) -> Held | None:

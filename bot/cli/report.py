@@ -22,7 +22,7 @@ from bot.talk.clean import clean_lines
 
 def report(asked: Namespace) -> int:
     """Print a report as Markdown, or as one HTML file that needs nothing else."""
-    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    kb, home = kb_folder(asked.kb, asked.home), home_folder(asked.home)
     journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     if asked.what and not re.fullmatch("[0-9]{1,9}", asked.what):

@@ -61,7 +61,7 @@ def _run(asked: Namespace, wanted: Settings) -> int:
     from bot.store.clock import now
     from bot.store.journal import Journal
 
-    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    kb, home = kb_folder(asked.kb, asked.home), home_folder(asked.home)
     journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     named = entry_of(journal, asked) if asked.job is not None else None

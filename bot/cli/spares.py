@@ -40,7 +40,7 @@ def spares(asked: Namespace) -> int:
             f"--stranded {stranded:g} is no cost; write e.g. --stranded 1500"
         )
     km = distance_km(" ".join(asked.trip))
-    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    kb, home = kb_folder(asked.kb, asked.home), home_folder(asked.home)
     journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     journey = Journey(km, Limits(asked.kg, asked.money), stranded)

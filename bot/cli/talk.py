@@ -21,7 +21,7 @@ from bot.talk.messages import Message
 
 def talk(asked: Namespace) -> int:
     """Talk a job through; 0 when the person leaves or the job is closed."""
-    kb, home = kb_folder(asked.kb), home_folder(asked.home)
+    kb, home = kb_folder(asked.kb, asked.home), home_folder(asked.home)
     journal = Journal(Path(home))
     library = KbLibrary(kb, home, journal, meant(home, asked.truck), reading)
     _print(which_truck(home, library.in_use))

@@ -20,11 +20,19 @@ SECOND = "jobs-2.db"
 
 
 class Asked(NamedTuple):
-    """What words came to: the ranking, the stop rules raised, the pages left out."""
+    """What words came to: the ranking, the stop rules raised, the pages left out.
+
+    `stand` says of each page how it stands with the club; empty where there is none.
+    """
 
     ranking: Ranking
     stops: tuple[tuple[StopRecord, Hit], ...]
     faults: tuple[str, ...]
+    stand: dict[str, str]
+
+
+MOST_SHOWN = 20
+"""Pages of which it is told how they stand."""
 
 
 def asked(words: str, kb: str, home: str, told: Told = nobody) -> Asked:
@@ -37,5 +45,23 @@ def asked(words: str, kb: str, home: str, told: Told = nobody) -> Asked:
     known = habits(journal, index.size()[0])
     ranking = rank(line, index, known, taught(index, journal))
     faults = tuple(f for found in index.faults().values() for f in found)
+    shown = [card.card for card in ranking.cards[:MOST_SHOWN]]
+    stand = _stand(index.paths(), shown, kb, home) if _has_club(home) else {}
     index.close()
-    return Asked(ranking, tuple((rules[hit.rule], hit) for hit in hits), faults)
+    stops = tuple((rules[hit.rule], hit) for hit in hits)
+    return Asked(ranking, stops, faults, stand)
+
+
+def _has_club(home: str) -> bool:
+    return os.path.exists(os.path.join(home, "club", "memory.txt"))
+
+
+def _stand(
+    paths: dict[str, str], pages: list[str], kb: str, home: str
+) -> dict[str, str]:
+    """How some pages stand with the club, in words."""
+    from bot.desk.standing import Standings
+
+    stands, root = Standings(kb, home), os.path.abspath(kb)
+    at = {p: os.path.relpath(paths[p], root).replace(os.sep, "/") for p in pages}
+    return {page: stands.of(path).state.value for page, path in at.items()}

@@ -18,6 +18,7 @@ from bot.model.pages import Procedure
 from bot.model.rule import StopRule
 from bot.model.truck import Truck
 from bot.paper import sheet
+from bot.paper.pieces import Plain
 from bot.paper.text import set_text
 
 if TYPE_CHECKING:
@@ -58,12 +59,28 @@ class Shelves:
     def pages(self, system: str) -> tuple[Find, ...]:
         """The pages of a system, by title."""
         found = self._library.titles().items()
-        rows = [Find("page", p, title) for p, (title, at) in found if at == system]
+        rows = [
+            Find("page", p, self._marked(p, title))
+            for p, (title, at) in found
+            if at == system
+        ]
         return tuple(sorted(rows, key=lambda row: row.about))
 
+    def _marked(self, page_id: str, title: str) -> str:
+        """A title with how its page stands; without a club all are not vetted."""
+        if not self._library.has_club:
+            return title
+        return f"{title}, {self._library.standing(page_id)[0]}"
+
     def page(self, page_id: str, columns: int) -> str:
-        """A page as paper shows it, below its title, for so many columns."""
-        return set_text([*self._pieces(page_id)][1:], columns)
+        """A page as paper shows it, below its title, for so many columns.
+
+        How it stands with the club comes first.
+        """
+        how, why = self._library.standing(page_id)
+        said = f"Page {how}: {why}." if why else f"Page {how}."
+        told = [Plain((said,))] if how else []
+        return set_text([*told, *[*self._pieces(page_id)][1:]], columns)
 
     def _pieces(self, page_id: str) -> Iterator[Piece]:
         held = self._library.page(page_id)

@@ -11,6 +11,7 @@ from bot.desk.dangers import dangers
 from bot.desk.floor import floored
 from bot.desk.lessons import learn
 from bot.desk.shelf import Told, nobody, open_index, taught
+from bot.desk.standing import Standings
 from bot.desk.truck import in_use, note, of_jobs, trucks
 from bot.diagnose.belief import Heard, Tried, fits
 from bot.diagnose.learning import Outcomes, Report, Standing, Unsolved, outcomes
@@ -30,6 +31,7 @@ from bot.store import clock
 from bot.store.habits import habits
 from bot.store.journal import Journal
 from bot.store.pages import page, text_of
+from bot.store.pool import Pool
 from bot.store.second import Ended
 from bot.talk.library import NOWHERE, Earlier, Ranked, Where, sayable
 from bot.talk.messages import Candidate
@@ -80,8 +82,12 @@ class KbLibrary:
         self._index = open_index(kb, home, told)
         self._journal = journal
         self._home = home
+        self._standings = Standings(kb, home)
+        self._kb = Path(kb).absolute()
         self._lorries: dict[str, Truck | None] = {}
+        self._pool = Pool(kb, home)
         self._told: dict[str, Outcomes] = {}
+        self._stand: dict[str, tuple[str, str]] = {}
         self._read: dict[str, Page | None] = {}
         self._lines: dict[str, Line] = {}
         self._ranked: dict[tuple[str, str], Ranked] = {}
@@ -143,6 +149,22 @@ class KbLibrary:
             self._read[page_id] = _read_page(Path(path)) if path else None
         return self._read[page_id]
 
+    @property
+    def has_club(self) -> bool:
+        """Whether a club's rule is in force here."""
+        return self._standings.rule is not None
+
+    def standing(self, page_id: str) -> tuple[str, str]:
+        """How a page stands with the club, and why; "" where it is not here."""
+        if page_id not in self._stand:
+            path = self._index.paths().get(page_id)
+            self._stand[page_id] = ("", "")
+            if path and Path(path).is_relative_to(self._kb):
+                at = Path(path).relative_to(self._kb).as_posix()
+                found = self._standings.of(at)
+                self._stand[page_id] = (found.state.value, found.why)
+        return self._stand[page_id]
+
     def now(self) -> str:
         """The present moment, ISO 8601 with its offset from UTC."""
         return clock.now()
@@ -173,12 +195,15 @@ class KbLibrary:
         )
 
     def outcomes(self, card_id: str) -> Outcomes:
-        """What recorded outcomes tell of a card's causes."""
+        """What recorded outcomes tell of a card's causes, and what others shared."""
+        if not self._told and self._pool.is_stale():
+            self._pool.refresh()
         if card_id not in self._told:
             card, now = self.card(card_id), datetime.fromisoformat(clock.now())
             ended = self._journal.endings(card_id) if card else ()
             told = (self._report(card, ending, now) for ending in ended if card)
-            self._told[card_id] = outcomes([report for report in told if report])
+            found = outcomes([report for report in told if report])
+            self._told[card_id] = found._replace(pool=self._pool.pool(card_id))
         return self._told[card_id]
 
     def _report(self, card: Card, ending: Ended, now: datetime) -> Teaching | None:

@@ -4,9 +4,12 @@ Only how a job ended teaches, never what was shown, opened or tried first: other
 what stands on top would make itself stay there. A job that was given up before the
 cause was known teaches too, by what was found and tried in it: it was some cause, and
 hardly one that was mended in vain. A report weighs less the older it is and the less it
-was proved, and nobody but the truck's own keeper weighs more than three hundredths of
-all that is known of a card. Raw reports are kept and weighed anew each time; weights
-are never stored.
+was proved. Raw reports are kept and weighed anew each time; weights are never stored.
+
+What others shared, the pool, counts apart, and after one's own: anybody can invent as
+many others as he likes. All of it together weighs little beside the author, and it
+never puts on top what the author thinks rarer (`_held`). Which checks guard a life, and
+so come first, is written on the page; nothing here can reorder that.
 """
 
 from collections.abc import Mapping, Sequence
@@ -15,9 +18,6 @@ from enum import Enum
 from math import exp, exp2, lgamma, log
 from types import MappingProxyType
 from typing import NamedTuple
-
-OWN = ""
-"""The contributor who is the truck's own keeper: believed without a cap."""
 
 HALF_LIFE_YEARS = 3.0
 """A report this old weighs half. Our choice, no source."""
@@ -28,10 +28,12 @@ of truck than this, and if he judged this kind. Which it is the outcomes tell. O
 choice: beside one number for both, cards that were right lose nothing and those that
 were wrong are mended sooner; see tools/simulate.py."""
 
-MOST_SHARE = 0.03
-"""The share of a card's whole evidence, the author's word included, that one other
-contributor can have; so nobody moves a cause by more than five points, though what he
-says also tells how far the author is to be believed."""
+MOST_POOL = 0.3 * AUTHOR_OFF
+"""What all that others shared of a page weighs at most: it bounds how far lies move a
+cause, while `_held` keeps them off the top. Our choice; see tools/poison.py."""
+
+A_HAIR = 1.0 - 1e-9
+"""What is to stay behind stays so far behind."""
 
 
 class Standing(Enum):
@@ -50,17 +52,16 @@ WEIGHT = MappingProxyType(
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """One outcome on a card: the cause named ("" for none of them), and by whom."""
+    """One outcome on a card: the cause named, "" for none of them."""
 
     cause: str
     standing: Standing
     age_years: float = 0.0
-    contributor: str = OWN
 
 
 @dataclass(frozen=True, slots=True)
 class Unsolved:
-    """A job on a card that ended before its cause was known, and whose it was.
+    """A job on a card that ended before its cause was known.
 
     `fits` is P(what was found and tried in vain | cause) for each cause and for none of
     them (""); only ratios matter.
@@ -68,18 +69,19 @@ class Unsolved:
 
     fits: Mapping[str, float]
     age_years: float = 0.0
-    contributor: str = OWN
 
 
 class Outcomes(NamedTuple):
     """What is known from the ends of jobs on one card.
 
     `named`: by cause ("" for none of them) the weight of the reports that name it;
-    `unsolved`: `Unsolved.fits` of each job whose cause is not known, and its weight.
+    `unsolved`: `Unsolved.fits` of each job whose cause is not known, and its weight;
+    `pool`: by cause the votes of other devices, which are one's own in nothing.
     """
 
     named: Mapping[str, float] = MappingProxyType({})
     unsolved: tuple[tuple[Mapping[str, float], float], ...] = ()
+    pool: Mapping[str, int] = MappingProxyType({})
 
 
 NO_OUTCOMES = Outcomes()
@@ -92,11 +94,10 @@ def outcomes(told: Sequence[Report | Unsolved]) -> Outcomes:
     >>> outcomes(told).named
     {'a': 1.25}
     """
-    caps = _caps(told)
     named: dict[str, float] = {}
     unsolved = []
     for report in told:
-        weight = weight_of(report) * caps[report.contributor]
+        weight = weight_of(report)
         if isinstance(report, Report):
             named[report.cause] = named.get(report.cause, 0.0) + weight
         else:
@@ -110,37 +111,12 @@ def weight_of(report: Report | Unsolved) -> float:
     return founded * exp2(-report.age_years / HALF_LIFE_YEARS)
 
 
-def _caps(told: Sequence[Report | Unsolved]) -> Mapping[str, float]:
-    """By how much each contributor's reports are scaled down.
-
-    The heaviest are cut first, each to its share of what the rest then weigh.
-    """
-    totals: dict[str, float] = {}
-    for report in told:
-        who = report.contributor
-        totals[who] = totals.get(who, 0.0) + weight_of(report)
-    capped = dict(totals)
-    for _ in totals:
-        whole = AUTHOR_OFF + sum(capped.values())
-        for who, total in totals.items():
-            others = whole - capped[who]
-            most = others * MOST_SHARE / (1.0 - MOST_SHARE)
-            if who != OWN:
-                whole += min(total, most) - capped[who]
-                capped[who] = min(total, most)
-    return {who: capped[who] / totals[who] for who in totals if totals[who]}
-
-
 Shares = Mapping[str, float]
 """P(cause) for each cause of a card and for none of them, summing to one."""
 
 
 def learnt(authored: Shares, known: Outcomes) -> Shares:
-    """Shares after outcomes, the author believed as far as they bear him out.
-
-    Two Dirichlet priors round the author's shares, one tight and one loose, alike
-    likely beforehand, are each brought up to date; Bayes' rule says how likely each is
-    afterwards, and their means are mixed so.
+    """Shares after one's own outcomes, and then after what others shared.
 
     Args:
         authored: the author's shares, all above 0.
@@ -148,11 +124,58 @@ def learnt(authored: Shares, known: Outcomes) -> Shares:
     """
     if known == NO_OUTCOMES:
         return authored
+    own = _from_own(authored, known)
+    votes = {cause: n for cause, n in known.pool.items() if cause in authored and n > 0}
+    return _held(authored, own, _pooled(own, known, votes)) if votes else own
+
+
+def _from_own(authored: Shares, known: Outcomes) -> Shares:
+    """Shares after one's own outcomes, the author believed as they bear him out.
+
+    Two Dirichlet priors round the author's shares, one tight and one loose, alike
+    likely beforehand, are each brought up to date; Bayes' rule says how likely each is
+    afterwards, and their means are mixed so.
+    """
+    if not (known.named or known.unsolved):
+        return authored
     tight, loose = (_settled(authored, known, s) for s in (AUTHOR_RIGHT, AUTHOR_OFF))
     behind = _evidence(authored, known, loose, AUTHOR_OFF)
     ahead = _evidence(authored, known, tight, AUTHOR_RIGHT)
     right = 1.0 / (1.0 + exp(min(behind - ahead, 700.0)))
     return {c: right * tight[c] + (1.0 - right) * loose[c] for c in authored}
+
+
+def _pooled(own: Shares, known: Outcomes, votes: Mapping[str, int]) -> Shares:
+    """Shares after votes, each as a report that nobody here saw proved, up to the most.
+
+    The more outcomes of one's own there are, the less the votes change.
+    """
+    weight = min(WEIGHT[Standing.REPORTED], MOST_POOL / sum(votes.values()))
+    jobs = sum(known.named.values()) + sum(job for _, job in known.unsolved)
+    counts = {cause: n * weight for cause, n in votes.items()}
+    return shrunk(own, counts, AUTHOR_OFF + jobs)
+
+
+def _held(authored: Shares, own: Shares, found: Shares) -> Shares:
+    """Shares of which votes alone put no cause on top that its author thinks rarer.
+
+    Free to stand on top is a cause that leads already, by the author's word or by one's
+    own outcomes, before all that the author thinks commoner. Of those that the author
+    thinks alike common the votes may choose.
+    """
+    named = [cause for cause in own if cause]
+    free = {
+        cause
+        for cause in own
+        if not any(
+            authored[other] > authored[cause] and own[other] >= own[cause]
+            for other in named
+        )
+    }
+    most = A_HAIR * max((found[cause] for cause in named if cause in free), default=1.0)
+    held = {c: p if c in free else min(p, most) for c, p in found.items()}
+    whole = sum(held.values())
+    return {cause: p / whole for cause, p in held.items()}
 
 
 def shrunk(authored: Shares, named: Mapping[str, float], size: float) -> Shares:

@@ -99,6 +99,9 @@ class Library(Protocol):
     def procedure(self, page_id: str) -> Procedure | None:
         """The procedure with that id, or None when there is none."""
 
+    def standing(self, page_id: str) -> tuple[str, str]:
+        """How a page stands with the club, in a word or two, and why; "" unknown."""
+
     def notes(self, card_id: str) -> tuple[Note, ...]:
         """What members saw of that fault: hearsay, never weighed."""
 

@@ -89,7 +89,8 @@ class Stop:
 class Candidate:
     """A page that may fit, how sure, and why; `look` tells it from its look-alikes.
 
-    A procedure is shown when it is picked; a card is worked by.
+    A procedure is shown when it is picked; a card is worked by. `standing` is how it
+    stands with the club, where that is not the same for all that are on offer.
     """
 
     card: str
@@ -98,6 +99,7 @@ class Candidate:
     why: tuple[str, ...] = ()
     look: str = ""
     is_procedure: bool = False
+    standing: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +130,8 @@ class Suspicions:
 class ShowStep:
     """A check, a repair or the proof: what it takes and what to do, cautions in place.
 
-    `kind` is "Check", "Repair" or "Proof"; `note` says what it will tell or cost.
+    `kind` is "Check", "Repair" or "Proof"; `note` says what it will tell or cost;
+    `standing` how its page stands with the club.
     """
 
     kind: str
@@ -137,6 +140,12 @@ class ShowStep:
     body: tuple[Block, ...]
     readings: Readings | None = None
     note: str = ""
+    standing: str = ""
+
+    @property
+    def called(self) -> str:
+        """The kind, and how the page stands."""
+        return f"{self.kind} ({self.standing})" if self.standing else self.kind
 
 
 @dataclass(frozen=True, slots=True)

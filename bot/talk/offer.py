@@ -1,13 +1,14 @@
 """Which cards are put before the person, and what tells each from the others."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from bot.job.events import CardChosen
 from bot.job.job import Job
 from bot.model.card import Card
 from bot.model.pages import Procedure
 from bot.talk.library import Library
-from bot.talk.messages import Candidate, PageAsked
+from bot.talk.messages import Candidate, Candidates, Message, PageAsked, Say
 
 CLEAR = 0.75
 """A card this likely is offered by itself; otherwise one question parts the nearest."""
@@ -116,3 +117,15 @@ def is_fitting(job: Job) -> bool:
     """Whether some card that was not declined is likelier than that none fits."""
     left = [p for card, p in job.candidates if card not in job.declined]
     return bool(left) and 1.0 - sum(left) < HALF
+
+
+def on_the_table(rows: tuple[Candidate, ...], job: Job) -> tuple[Message, ...]:
+    """The pages on offer; what is the same of all is said once."""
+    stand = {row.standing for row in rows}
+    told: tuple[Message, ...] = ()
+    if len(stand) == 1:
+        rows = tuple(replace(row, standing="") for row in rows)
+        how, many = next(iter(stand)), len(rows)
+        each = "This page is" if many == 1 else f"Each of these {many} pages is"
+        told = (Say(f"{each} {how}."),) if how else ()
+    return (*told, Candidates(rows, job.none, is_fitting(job)))

@@ -23,7 +23,6 @@ from bot.talk.library import (
     stopped_by_answer,
 )
 from bot.talk.messages import (
-    Candidates,
     Chart,
     Done,
     Message,
@@ -32,7 +31,7 @@ from bot.talk.messages import (
     Stop,
     Suspicions,
 )
-from bot.talk.offer import is_fitting, on_offer
+from bot.talk.offer import is_fitting, on_offer, on_the_table
 from bot.talk.outcome import how_sure
 from bot.talk.owed import not_yet, open_hazards
 from bot.talk.search import advice
@@ -108,19 +107,31 @@ def _before_question(view: View, library: Library) -> tuple[Message, ...]:
     if job.stage is Stage.NARROW:
         return _candidates(job, library)
     if job.stage in (Stage.CHECK, Stage.REPAIR):
-        return _step(view)
+        return tuple(_marked(m, view, library) for m in _step(view))
     if job.stage is Stage.PROVE and job.showed is not None:
-        return _proof(view)
+        return tuple(_marked(m, view, library) for m in _proof(view))
     return ()
+
+
+def _marked(message: Message, view: View, library: Library) -> Message:
+    """A step with how its page stands; other messages as they are."""
+    if isinstance(message, ShowStep) and view.card:
+        return replace(message, standing=library.standing(view.card.id)[0])
+    return message
 
 
 def _candidates(job: Job, library: Library) -> tuple[Message, ...]:
     ranked = library.rank(". ".join(job.words), job.truck)
     reasons = {card.card: card.why for card in ranked.cards}
     rows = tuple(
-        replace(near, why=reasons.get(near.card, ())) for near in on_offer(job, library)
+        replace(
+            near,
+            why=reasons.get(near.card, ()),
+            standing=library.standing(near.card)[0],
+        )
+        for near in on_offer(job, library)
     )
-    shown = (Candidates(rows, job.none, is_fitting(job)),) if rows else ()
+    shown = on_the_table(rows, job) if rows else ()
     return shown if is_fitting(job) else (*advice(job), *shown)
 
 
@@ -297,7 +308,15 @@ def _chosen(card_id: str, job: Job, library: Library) -> tuple[Message, ...]:
     card = library.card(card_id)
     if card is None:
         return ()
-    return (Say(f"Card: {card.title}."), *had_before(card, job, library))
+    stands = " ".join(f"({part})" for part in _stands(card.id, library))
+    said = f"Card: {card.title} {stands}".strip()
+    return (Say(f"{said}."), *had_before(card, job, library))
+
+
+def _stands(card_id: str, library: Library) -> tuple[str, ...]:
+    """How a page stands, and why, as one remark; none where it is not known."""
+    how, why = library.standing(card_id)
+    return (f"{how}: {why}" if why else how,) if how else ()
 
 
 HOME = (

@@ -170,7 +170,7 @@ def _headed(heading: Stop | ShowStep | None) -> Content:
             label = _label("! STOP", "danger")
             return Content.assemble(label, " ", clean(rule.title), ".").stylize("bold")
         case ShowStep():
-            kind = Content.styled(f"{heading.kind}: ", "bold")
+            kind = Content.styled(f"{heading.called}: ", "bold")
             return kind + Content.styled(clean(heading.title), "bold")
         case _:
             return Content("")
@@ -242,7 +242,9 @@ def _option(key: str, label: str, near: Candidates | None) -> Option:
             look = label.removeprefix(title).strip(" ()")
             says = (("if: ", look), ("because: ", "".join(card.why[:1])))
             help_ = tuple(Content(name + clean(text)) for name, text in says if text)
-            return Option(key, f"{title}, {percent(card.probability)}", help_)
+            stands = f", {card.standing}" if card.standing else ""
+            told = f"{title}, {percent(card.probability)}{stands}"
+            return Option(key, told, help_)
     if near and key == "0":
         return Option(key, f"{label}, {percent(near.none)}")
     return Option(key, label)
@@ -301,7 +303,7 @@ def _stop(rule: StopRule, *, whole: bool) -> Iterator[Part]:
 
 def _step(step: ShowStep) -> Iterator[Part]:
     title = Content.styled(clean(step.title), "bold")
-    lead = Content.styled(f"{step.kind}: ", "bold")
+    lead = Content.styled(f"{step.called}: ", "bold")
     yield Part("step", (Paragraph(title, lead), *_takes(step)), heads=True)
     for block in step.body:
         yield _block(block)

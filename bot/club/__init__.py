@@ -1,0 +1,1 @@
+"""Vetting, sharing, merging: text in, text out."""
