@@ -326,6 +326,15 @@ def test_without_a_page_that_both_began_with_only_what_differs_clashes() -> None
     assert both(PAGE, theirs, None) == theirs
 
 
+def test_ends_of_lines_are_no_edit() -> None:
+    ours = PAGE.replace("\n", "\r\n")
+    theirs = with_(("Moss", "Wren"))
+    assert both(ours, theirs) == theirs
+    assert both("\ufeff" + ours, PAGE) == "\ufeff" + ours
+    two = with_(("Shoes drag", "Pads drag")).replace("\n", "\r\n")
+    assert both(two, theirs) == theirs.replace("Shoes drag", "Pads drag")
+
+
 def test_a_text_that_is_no_page_is_one_unit() -> None:
     (says,) = clashes("one\ntwo\n", "one\nthree\n", "one\n")
     assert says.startswith("the whole page: yours says 'one two', theirs says 'one th")

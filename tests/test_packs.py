@@ -24,6 +24,7 @@ from bot.desk.deciding import What
 from bot.desk.packing import Wanted
 from bot.model.place import BotError
 from bot.store import changes
+from bot.store.stood import stood
 from tests.clubs import PAGE, a_kb, a_key, rule, word
 
 DAY = date(2026, 12, 1)
@@ -647,3 +648,28 @@ def test_revision_bytes_are_of_page_and_wordings(tmp_path: Path) -> None:
 
     assert text is not None
     assert text.bytes == Bytes(sha256(own).hexdigest(), sha256(told).hexdigest())
+
+
+def test_a_question_reckons_a_standing_once_and_anew_when_anything_changed(
+    tmp_path: Path,
+) -> None:
+    _, wren = vetted_by_both(*two_members(tmp_path))
+    asked: list[str] = []
+
+    def reckon(page: str) -> str:
+        asked.append(page)
+        return wren.standings.of(page).state.value
+
+    def ask() -> str:
+        return stood(wren.kb, wren.home, {"x": PAGE}, reckon)["x"]
+
+    assert [ask(), ask()] == ["vetted", "vetted"]
+    assert len(asked) == 1
+
+    changed(wren.kb, PAGE, TITLE, "# No wheel stays braked")
+    assert [ask(), ask()] == ["changed since vetting"] * 2
+    changed(wren.kb, PAGE, "# No wheel stays braked", TITLE)
+    for path in Path(wren.kb, "club/sign-offs").rglob("*.json"):
+        path.write_bytes(b"{}")
+    assert ask() == "not vetted"
+    assert len(asked) == 3

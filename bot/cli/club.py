@@ -61,8 +61,9 @@ def club(asked: Namespace) -> int:
 def _acts() -> Mapping[str, Act]:
     from bot.cli.packs import ACTS as OF_PACKS
     from bot.cli.sharing import ACTS as OF_SHARING
+    from bot.cli.sync import ACTS as OF_SYNC
 
-    return {**ACTS, **OF_PACKS, **OF_SHARING}
+    return {**ACTS, **OF_PACKS, **OF_SHARING, **OF_SYNC}
 
 
 def opened(asked: Namespace) -> Club:

@@ -1,22 +1,27 @@
 """`chock club`: packs made and taken in, taken back, and joining."""
 
+import re
+import shutil
 import sys
 from argparse import Namespace
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 
 from bot.cli.club import Act, Done, opened, own, phrase, words
+from bot.cli.progress import reading
+from bot.club.joined import counted
 from bot.club.pack import MOST_BYTES, Pack, read_pack
 from bot.club.rule import fingerprint
 from bot.desk import packing, taking
-from bot.desk.club import Club, ClubError, founded, is_of, join
+from bot.desk.club import Club, ClubError, Waiting, founded, is_of, join, rules_at
 from bot.desk.deciding import STAYS, What
+from bot.desk.exchange import clone
 from bot.desk.taking import Taking
 from bot.store import clubs
 from bot.store.changes import undo
 from bot.store.files import read_whole
-from bot.store.folders import home_folder, own_kb
+from bot.store.folders import OWN, home_folder, own_kb
 from bot.store.keys import Key, has_key, installed, open_key
 
 MOST_ROWS = 40
@@ -81,14 +86,14 @@ def _take(asked: Namespace) -> Done:
         ]
     }
     if not looked.changes:
-        taking.take(found, looked)
+        taking.take(found, looked, reading)
         return Done(
             (*told, "Nothing in it is new here; nothing was changed."), "", data
         )
     if not _is_wanted(asked, told):
         return Done(("Nothing was changed.",), "", data)
     shown = told if asked.yes or asked.json else ()
-    news = taking.take(found, looked)
+    news = taking.take(found, looked, reading)
     return Done(
         (*shown, "Taken in.", *news),
         "ask as ever; to take all of it back: chock club undo",
@@ -148,29 +153,68 @@ def _undo(asked: Namespace) -> Done:
 
 
 def _join(asked: Namespace) -> Done:
-    file = words(asked, "join FILE")
+    file = words(asked, "join FILE-OR-REMOTE")
     home = home_folder(asked.home)
     kept = clubs.memory(home)
     if kept:
         raise ClubError("this store belongs to a club already; see: chock club")
+    if _is_remote(file):
+        return _joined(*_from_remote(asked, home, file))
     kb = own_kb(asked.kb, home)
     pack = _read(file)
-    first = founded(pack.files)
-    said = asked.fingerprint or _compared(first.rule.club, first.rule.digest)
-    is_of(first, said)
+    first = _compared_with(asked, founded(pack.files))
     found = Club(kb, home)
     looked = taking.look(found, pack)
-    taking.take(found, looked)
+    taking.take(found, looked, reading)
     joined = join(kb, home, first, asked.pen or "")
-    _, rule = joined.known()
+    return _joined(joined, _told(taking.look(joined, pack)))
+
+
+def _joined(joined: Club, told: Iterable[str]) -> Done:
+    memory, rule = joined.known()
     return Done(
         (
             f"You are with {rule.club} now, by version {rule.version} of its rule.",
-            *_told(taking.look(joined, pack)),
+            *told,
         ),
         "see how things stand: chock club",
-        {"club": first.rule.digest, "version": rule.version},
+        {"club": memory.club, "version": rule.version},
     )
+
+
+def _is_remote(said: str) -> bool:
+    """Whether that is where git shares, and no pack."""
+    return Path(said).is_dir() or "://" in said or bool(re.match(r"[^/\\:]{2,}:", said))
+
+
+def _from_remote(
+    asked: Namespace, home: str, remote: str
+) -> tuple[Club, tuple[str, ...]]:
+    """What the club shares by git, made one's own; all of it or nothing."""
+    kb = Path(asked.kb or Path(home, OWN)).absolute()
+    if kb.exists():
+        raise ClubError(
+            f"there is a knowledge base in '{kb}' already; join by a pack, or choose "
+            "another store with --home DIR"
+        )
+    beside = kb.with_name(f".{kb.name}.joining")
+    try:
+        came = clone(remote, beside)
+        first = _compared_with(asked, founded(rules_at(str(beside))))
+        beside.rename(kb)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+    joined = join(str(kb), home, first, asked.pen or "")
+    memory, _ = joined.known()
+    clubs.remember(home, memory._replace(remote=remote))
+    return joined, (f"Came in: {counted(change.path for change in came)}.",)
+
+
+def _compared_with(asked: Namespace, first: Waiting) -> Waiting:
+    """A club's first rule whose fingerprint was compared."""
+    said = asked.fingerprint or _compared(first.rule.club, first.rule.digest)
+    is_of(first, said)
+    return first
 
 
 def _compared(name: str, digest: str) -> str:

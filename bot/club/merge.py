@@ -74,6 +74,10 @@ def merge(
         return Merged(ours)
     if base == ours:
         return Merged(theirs)
+    texts = (base, ours, theirs)
+    plain = tuple(text and _with_line_feeds(text) for text in texts)
+    if plain != texts:  # ends of lines are no edit, and kept where nothing is merged
+        return merge(plain[0], plain[1] or "", plain[2] or "", path=path, reads=reads)
     mine, other = cut(ours, path), cut(theirs, path)
     old = cut(base, path) if base else None
     if any(side and _is_whole(side) for side in (old, mine, other)):
@@ -92,6 +96,10 @@ def merge(
 
 def _pair(ours: Value, theirs: Value, *, turned: bool) -> tuple[Value, Value]:
     return (theirs, ours) if turned else (ours, theirs)
+
+
+def _with_line_feeds(text: str) -> str:
+    return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
 def _is_whole(page: Branch) -> bool:

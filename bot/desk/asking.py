@@ -60,8 +60,14 @@ def _stand(
     paths: dict[str, str], pages: list[str], kb: str, home: str
 ) -> dict[str, str]:
     """How some pages stand with the club, in words."""
-    from bot.desk.standing import Standings
+    from bot.store.stood import stood
 
-    stands, root = Standings(kb, home), os.path.abspath(kb)
+    root = os.path.abspath(kb)
     at = {p: os.path.relpath(paths[p], root).replace(os.sep, "/") for p in pages}
-    return {page: stands.of(path).state.value for page, path in at.items()}
+    return stood(kb, home, at, lambda page: _reckoned(kb, home, page))
+
+
+def _reckoned(kb: str, home: str, page: str) -> str:
+    from bot.desk.standing import Standings  # loads cryptography
+
+    return Standings(kb, home).of(page).state.value

@@ -62,7 +62,7 @@ class Club:
         self.kb = kb
         self.home = home
         self.memory = clubs.memory(home)
-        self.rule = clubs.rule(home, self.memory.club) if self.memory else None
+        self.rule = clubs.rule(home, self.memory) if self.memory else None
         self.standings = Standings(kb, home)
 
     def known(self) -> tuple[clubs.Memory, Rule]:
@@ -98,11 +98,11 @@ class Club:
         Raises:
             OSError: it cannot be noted.
         """
-        if self.rule is None or not installed():
+        if self.memory is None or self.rule is None or not installed():
             return ()
         told = []
         while found := next(self._next_rules(), None):
-            clubs.accept(self.home, found.text)
+            self.memory = clubs.accept(self.home, self.memory, found.text)
             self.rule = found.rule.of_club(self.rule.club_id)
             told.append(f"The club's rule is version {self.rule.version} now.")
         self.standings = Standings(self.kb, self.home)
@@ -245,8 +245,7 @@ def join(kb: str, home: str, first: Waiting, pen: str = "") -> Club:
         raise ClubError(
             "this store belongs to another club; choose another with --home DIR"
         )
-    clubs.accept(home, first.text)
-    clubs.remember(home, clubs.Memory(first.rule.digest, pen))
+    clubs.accept(home, clubs.Memory(first.rule.digest, "", pen), first.text)
     club = Club(kb, home)
     club.catch_up()
     return club

@@ -25,6 +25,8 @@ from bot.club.outcomes import (
     revision,
     truck_of,
 )
+from bot.desk.lessons import learn_shared
+from bot.desk.shelf import Told, nobody, open_index
 from bot.job.job import NOT_KNOWN, Job
 from bot.model.card import Card
 from bot.model.kinds import Share
@@ -297,8 +299,14 @@ def forget(club: Club) -> str:
     return FORGOTTEN if who else "Nothing was shared from here; nothing is to forget."
 
 
-def brought_in(club: Club) -> int:
+def brought_in(club: Club, told: Told = nobody) -> int:
     """After an import or a sync: drop who is forgotten, add up what is new.
+
+    Where wordings were shared, pages are found by them from now on.
+
+    Args:
+        club: where it came in.
+        told: hears how far the reading is, where pages are read anew for it.
 
     Returns:
         How many files of forgotten devices were taken off the knowledge base.
@@ -306,6 +314,10 @@ def brought_in(club: Club) -> int:
     pool = Pool(club.kb, club.home)
     swept = pool.sweep()
     pool.refresh()
+    if swept or pool.said(may_leave, 1):
+        index = open_index(str(club.kb), str(club.home), told)
+        learn_shared(index, pool, may_leave)
+        index.close()
     return swept
 
 

@@ -50,7 +50,7 @@ class Standings:
             self._why = NO_RULE
             return
         if kept:
-            self.rule = clubs.rule(home, kept.club)
+            self.rule = clubs.rule(home, kept)
             self._why = NO_RULE
         if self.rule and not installed():
             self.rule, self._why = None, NO_CHECK

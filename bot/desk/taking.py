@@ -30,6 +30,7 @@ from bot.desk.club import Club, pages_of
 from bot.desk.deciding import BASE, Row, decide, digest, held_at, read_page
 from bot.desk.sharing import Club as Where
 from bot.desk.sharing import brought_in
+from bot.desk.shelf import Told, nobody
 from bot.desk.standing import proved
 from bot.desk.vetting import SHORT
 from bot.store import clubs
@@ -76,8 +77,13 @@ def look(club: Club, pack: Pack) -> Taking:
     return Taking(pack, tuple(rows), files, len(others), remarks)
 
 
-def take(club: Club, taking: Taking) -> tuple[str, ...]:
+def take(club: Club, taking: Taking, reading: Told = nobody) -> tuple[str, ...]:
     """Do it, all or nothing; what changed in the club's rule comes back in words.
+
+    Args:
+        club: where it is taken in.
+        taking: as it was looked at.
+        reading: hears how far pages are read, where that is needed.
 
     Raises:
         BotError: nothing was changed.
@@ -91,7 +97,7 @@ def take(club: Club, taking: Taking) -> tuple[str, ...]:
     _note_pack(club, taking.pack)
     told = club.catch_up()
     if club.memory and taking.others:
-        brought_in(Where(Path(club.kb), Path(club.home), club.memory.club))
+        brought_in(Where(Path(club.kb), Path(club.home), club.memory.club), reading)
     return told
 
 

@@ -55,8 +55,7 @@ def begin(kb: str, home: str, name: str, pen: str, key: Key) -> Club:
     text = write_rule(first)
     change(home, kb, f"the club {first.club} founded", _signed_rule(text, key))
     club_id = sha256(text).hexdigest()
-    clubs.accept(home, text)
-    clubs.remember(home, clubs.Memory(club_id, first.reviewers[0].pen))
+    clubs.accept(home, clubs.Memory(club_id, "", first.reviewers[0].pen), text)
     return Club(kb, home)
 
 

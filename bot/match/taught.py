@@ -25,7 +25,10 @@ if TYPE_CHECKING:
 
 
 class Kept(NamedTuple):
-    """Words that were kept: of which job, for which card, and their telling terms."""
+    """Words that were kept: of which job, for which card, and their telling terms.
+
+    What another member shared has a number below 0.
+    """
 
     job: int
     card: str
@@ -146,7 +149,9 @@ class Learnt(NamedTuple):
         """Why a card is lifted by kept words, where they are much like what is said."""
         if self.likeness(card) < MUCH_ALIKE:
             return ()
-        return (f"much as in the words kept of job {self.alike[card].job}",)
+        job = self.alike[card].job
+        whose = f"in the words kept of job {job}" if job > 0 else "another member said"
+        return (f"much as {whose}",)
 
 
 def learnt_of(slots: Sequence[Slot], looked: "Lookup", taught: Taught) -> Learnt:

@@ -6,6 +6,7 @@ older page or a page that was withdrawn is known again, whatever comes in.
 
 from __future__ import annotations
 
+from hashlib import sha256
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
@@ -19,12 +20,12 @@ from bot.store.files import read_whole, sync_folder, write_whole
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-MEMORY, RULE, SEEN = "memory.txt", "rule.txt", "seen.txt"
+MEMORY, SEEN = "memory.txt", "seen.txt"
 MOST_SEEN_BYTES = 8_000_000
 
 GRAMMAR = lines.Grammar(
     "what is remembered of the club",
-    ("club", "pen", "number", "packed", "remote"),
+    ("club", "rule", "pen", "number", "packed", "remote"),
     frozenset({"packed"}),
     frozenset({"pen", "remote"}),
 )
@@ -33,12 +34,13 @@ GRAMMAR = lines.Grammar(
 class Memory(NamedTuple):
     """What is kept of a club beside its rule.
 
-    `club` is its id, `pen` this member's name in it, `number` that of the last pack
-    made here; `packed` by packer's key the highest number that was seen; `remote` where
-    git exchanges with.
+    `club` is its id, `rule` the digest of the rule in force, `pen` this member's name
+    in it, `number` that of the last pack made here; `packed` by packer's key the
+    highest number that was seen; `remote` where git exchanges with.
     """
 
     club: str
+    rule: str
     pen: str = ""
     number: int = 0
     packed: Mapping[str, int] = MappingProxyType({})
@@ -63,6 +65,7 @@ def memory(home: str) -> Memory | None:
     packed = (text.split(" ") for text in said["packed"])
     return Memory(
         said["club"][0],
+        said["rule"][0],
         "".join(said["pen"]),
         int(said["number"][0]),
         {key: int(number) for key, number in packed},
@@ -80,6 +83,7 @@ def remember(home: str, kept: Memory) -> None:
     data = lines.write(
         (
             ("club", kept.club),
+            ("rule", kept.rule),
             ("pen", kept.pen),
             ("number", str(kept.number)),
             ("packed", tuple(f"{key} {n}" for key, n in sorted(kept.packed.items()))),
@@ -91,23 +95,31 @@ def remember(home: str, kept: Memory) -> None:
     write_whole(folder(home) / MEMORY, data.decode("utf-8"))
 
 
-def rule(home: str, club_id: str) -> Rule | None:
+def rule(home: str, kept: Memory) -> Rule | None:
     """The rule that was accepted last; None where it is gone or damaged."""
     try:
-        found = read_rule(read_whole(folder(home) / RULE))
+        found = read_rule(read_whole(folder(home) / f"rule-{kept.rule[:12]}.txt"))
     except (OSError, lines.PaperError):
         return None
-    return found.of_club(club_id)
+    return found.of_club(kept.club) if found.digest == kept.rule else None
 
 
-def accept(home: str, text: bytes) -> None:
-    """From now on that rule is in force here.
+def accept(home: str, kept: Memory, text: bytes) -> Memory:
+    """From now on that rule is in force here; what is kept then comes back.
 
     Raises:
-        OSError: nothing was changed.
+        OSError: the rule before is in force.
     """
+    digest = sha256(text).hexdigest()
     folder(home).mkdir(mode=0o700, parents=True, exist_ok=True)
-    write_whole(folder(home) / RULE, text.decode("utf-8"))
+    name = f"rule-{digest[:12]}.txt"
+    write_whole(folder(home) / name, text.decode("utf-8"))
+    now = kept._replace(rule=digest)
+    remember(home, now)
+    for path in folder(home).glob("rule-*.txt"):
+        if path.name != name:
+            path.unlink(missing_ok=True)
+    return now
 
 
 def seen(home: str, page: str) -> Seen:

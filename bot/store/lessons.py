@@ -80,7 +80,8 @@ class JobLessons:
 
     def known(self) -> frozenset[int]:
         """The jobs that were learnt from."""
-        return frozenset(j for (j,) in self._database.execute("SELECT job FROM told"))
+        query = "SELECT job FROM told WHERE job > 0"
+        return frozenset(j for (j,) in self._database.execute(query))
 
     def forget(self) -> None:
         """Forget all that was learnt."""
@@ -102,6 +103,20 @@ class JobLessons:
             rows = ((term, told.job) for term in terms)
             self._database.executemany("INSERT INTO kept VALUES (?, ?)", rows)
 
+    def put_shared(self, wordings: Iterable[tuple[str, frozenset[str]]]) -> None:
+        """Keep wordings that other members shared, (page, terms), in place of all.
+
+        They stand under numbers below 0, and count for no terms.
+        """
+        run = self._database.execute
+        for table in ("told", "kept"):
+            run(f"DELETE FROM {table} WHERE job < 0")
+        for number, (card, terms) in enumerate(wordings, 1):
+            row = (-number, card, " ".join(sorted(terms)))
+            run("INSERT INTO told VALUES (?, ?, ?)", row)
+            pairs = ((term, -number) for term in terms)
+            self._database.executemany("INSERT INTO kept VALUES (?, ?)", pairs)
+
     def take_out(self, job: int) -> None:
         """Forget what was learnt from a job."""
         run = self._database.execute
@@ -121,9 +136,9 @@ class JobLessons:
     def of(self, terms: Collection[str]) -> Lessons:
         """What was learnt of some terms."""
         run = self._database.execute
-        jobs = dict(run("SELECT card, jobs FROM said WHERE term = ?", (EVERY,)))
-        if not jobs:
+        if run("SELECT 1 FROM told LIMIT 1").fetchone() is None:
             return Lessons({}, {})
+        jobs = dict(run("SELECT card, jobs FROM said WHERE term = ?", (EVERY,)))
         wanted, marks = tuple(terms), ",".join("?" * len(terms))
         said: dict[str, dict[str, int]] = {}
         for term, card, often in run(

@@ -124,6 +124,12 @@ class Pool:
         rows = rows_of(str(self.path), query, page)
         return {str(words): int(n) for words, n in rows if clean(str(words))}
 
+    def said(self, clean: Clean, most: int) -> tuple[tuple[str, str], ...]:
+        """Wordings of all pages, each looked through: (page, words), each once."""
+        query = "SELECT DISTINCT page, words FROM wording ORDER BY page, words LIMIT ?"
+        rows = rows_of(str(self.path), query, most)
+        return tuple((str(p), str(words)) for p, words in rows if clean(str(words)))
+
     def _figures(self, page: str) -> dict[str, Figure]:
         """One row; nothing where it is missing, or not as it was written."""
         query = "SELECT figures, crc FROM page WHERE id = ?"
