@@ -15,7 +15,8 @@ import pytest
 from bot.club import names
 from bot.club.joined import AS_THEY_ARE, aside_path, join
 from bot.desk import exchange as desk
-from bot.desk.exchange import by_kind, clone, exchange, recover, resolve
+from bot.desk.asides import asides, drop, named, use
+from bot.desk.exchange import by_kind, clone, exchange, recover
 from bot.desk.gate import PRIVATE, Checks
 from bot.desk.gitround import Exchanged
 from bot.model.place import BotError
@@ -55,6 +56,15 @@ class Member:
         self.kb = kb
         self.who = Who(pen, pen.lower())
         self.remote = str(remote)
+
+    @property
+    def home(self) -> str:
+        """The store of his own."""
+        return f"{self.kb}-home"
+
+    def use(self, name: str) -> None:
+        """Put a text that was set aside in its page's place."""
+        use(str(self.kb), self.home, named(str(self.kb), name))
 
     def share(self, checks: Checks | None = None) -> Exchanged:
         return exchange(self.kb, self.remote, self.who, checks or Checks())
@@ -197,20 +207,17 @@ def test_a_clash_keeps_theirs_and_sets_ours_aside_for_all(
     aside = clash(moss, wren)
     assert by_kind(moss.share().came) == {"text set aside": (aside,)}
     assert names.allowed(aside)
-    with pytest.raises(BotError, match="'both' is neither"):
-        resolve(moss.kb, PAGE, "both")
-    assert resolve(moss.kb, PAGE, "mine") == PAGE
+    moss.use(aside)
     moss.share()
     wren.share()
     assert "# The lamp of Wren" in wren.read(PAGE)
-    assert not (wren.kb / "club" / "aside").exists()
-    with pytest.raises(BotError, match="nothing is set aside"):
-        resolve(moss.kb, PAGE, "mine")
+    (other,) = asides(str(wren.kb), PAGE)
+    assert "# The lamp of Moss" in wren.read(other.path)
 
 
 def test_a_clash_can_be_let_go(moss: Member, wren: Member) -> None:
     aside = clash(moss, wren)
-    assert resolve(wren.kb, aside, "theirs") == PAGE
+    drop(str(wren.kb), wren.home, named(str(wren.kb), aside))
     wren.share()
     moss.share()
     assert "# The lamp of Moss" in moss.read(PAGE)
@@ -218,16 +225,16 @@ def test_a_clash_can_be_let_go(moss: Member, wren: Member) -> None:
 
 
 def test_of_several_texts_set_aside_one_is_named(moss: Member) -> None:
-    asides = [aside_path(PAGE, text) for text in (b"one", b"two")]
-    for aside in asides:
+    kept = [aside_path(PAGE, text) for text in (b"one", b"two")]
+    for aside in kept:
         moss.write(aside, "---\nshare: club\n---\n")
-    with pytest.raises(BotError, match="say which: club/aside/"):
-        resolve(moss.kb, PAGE, "mine")
-    assert resolve(moss.kb, asides[1], "mine") == PAGE
-    assert asides[0] in moss.files()
+    with pytest.raises(BotError, match="say which file"):
+        moss.use(PAGE)
+    moss.use(kept[1])
+    assert kept[0] in moss.files()
     words = aside_path("words.yaml", b"three")
     moss.write(words, "words:\n")
-    assert resolve(moss.kb, "words.yaml", "mine") == "words.yaml"
+    moss.use("words.yaml")
     assert moss.read("words.yaml") == "words:\n"
 
 

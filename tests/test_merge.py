@@ -198,8 +198,8 @@ def test_long_lines_are_quoted_where_they_part() -> None:
 
 def test_what_both_added_to_a_list_is_kept_in_an_order_of_its_own() -> None:
     sign, author = "- pulls to one side", "  - Moss"
-    ours = with_((sign, f"{sign}\n- wheel smokes"), (author, f"{author}\n  - Wren"))
-    theirs = with_((sign, f"{sign}\n- drum glows"), (author, f"{author}\n  - Tern"))
+    ours = with_((sign, f"{sign}\n- drum glows"), (author, f"{author}\n  - Wren"))
+    theirs = with_((sign, f"{sign}\n- wheel smokes"), (author, f"{author}\n  - Tern"))
     text = both(ours, theirs)
     assert "- pulls to one side\n- drum glows\n- wheel smokes\n\n" in text
     assert "authors:\n  - Moss\n  - Tern\n  - Wren\n---" in text
@@ -218,6 +218,13 @@ def test_a_line_that_one_moved_stays_where_it_put_it() -> None:
     theirs = with_((sign, ""), ("side\n\n## Causes", f"side\n{sign}\n## Causes"))
     wanted = theirs.replace("to one side", "to the one side")
     assert both(ours, theirs) == wanted
+
+
+def test_a_line_that_both_added_is_no_edit_of_one_that_one_took_out() -> None:
+    first, second = "- one hub stinks after a run\n", "- pulls to one side\n"
+    ours = with_((first, f"{first}- wheel smokes\n"))
+    theirs = with_((second, "- wheel smokes\n"))
+    assert both(ours, theirs) == theirs
 
 
 def test_both_may_add_a_finding_but_not_the_same_answer() -> None:
@@ -290,6 +297,15 @@ def test_a_check_taken_out_on_one_side_and_changed_on_the_other_clashes() -> Non
         says.replace("yours", "T").replace("theirs", "yours").replace("T", "theirs")
     ]
     assert both(gone, with_(("pulls to one", "pulls to the one"))).count("###") == 3
+
+
+def test_a_check_that_is_only_counted_anew_may_be_taken_out() -> None:
+    at, end = PAGE.index("### 2. Brush"), PAGE.index("## Repairs")
+    theirs = (
+        PAGE[:at] + new_check(2, "Smell it") + PAGE[at:].replace("### 2.", "### 3.", 1)
+    )
+    wanted = PAGE[:at] + new_check(2, "Smell it") + PAGE[end:]
+    assert both(PAGE[:at] + PAGE[end:], theirs) == wanted
 
 
 def test_a_check_put_in_the_place_of_another_takes_none_of_its_findings() -> None:
@@ -376,6 +392,14 @@ def test_a_wording_added_under_an_answer_that_was_taken_out_keeps_its_place() ->
     theirs = SIDE.replace("nope\n", "nope\nnot a bit\n")
     wanted = "# look-at-the-drum\n= No, it does not\nnot a bit\n\n"
     assert wordings(SIDE[:at] + SIDE[end:], theirs) == SIDE[:at] + wanted + SIDE[end:]
+
+
+def test_whose_text_is_whose_decides_nothing_even_where_headings_were_moved() -> None:
+    base = "hot\n\n# look\n= Yes\naye\nit does\n= No\nnope\n\n# smell\n= Yes\nstinks\n"
+    ours = base.replace("# look\n", "")
+    theirs = ours.replace("aye\n", "").replace("hot\n", "hot\naye\n")
+    merged = merge(base, ours, theirs, path="a.wordings.txt")
+    assert merged == merge(base, theirs, ours, path="a.wordings.txt")
 
 
 RECORDS = "a:\n  by: x\n\nc:\n  by: x\n"

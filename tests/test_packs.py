@@ -443,7 +443,7 @@ def test_an_older_text_takes_the_place_of_no_newer_one(tmp_path: Path) -> None:
     vetting.sign(moss, PAGE, MOSS)
     assert kinds(give(moss, wren, "brakes"))[PAGE] is What.UNSIGNED
     (one,) = asides.asides(wren.kb)
-    asides.use(wren, one)
+    asides.use(wren.kb, wren.home, one)
     vetting.sign(wren, PAGE, WREN)
     assert wren.standings.of(PAGE).revision == 2
 

@@ -29,8 +29,9 @@ from pathlib import Path
 from threading import Lock
 from typing import NamedTuple
 
+from bot.club.joined import page_of_aside
 from bot.club.units import Branch, Leaf, Unit, What, cut, text_of
-from bot.desk.exchange import clone, exchange, page_of_aside, resolve
+from bot.desk.exchange import clone, exchange
 from bot.desk.gate import Checks
 from bot.desk.gitround import Exchanged
 from bot.store.git import Who
@@ -200,7 +201,9 @@ class Member:
             page, whose = page_of_aside(aside), self.draw.choice(("mine", "theirs"))
             ours, theirs = tokens(self.kb / aside), tokens(self.kb / page)
             self.dropped |= theirs - ours if whose == "mine" else ours - theirs
-            resolve(self.kb, aside, whose)
+            if whose == "mine":
+                (self.kb / page).write_bytes((self.kb / aside).read_bytes())
+            (self.kb / aside).unlink()
 
 
 def leaves(unit: Unit) -> list[Leaf]:

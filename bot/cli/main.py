@@ -236,8 +236,8 @@ def _truck_words(parser: argparse.ArgumentParser) -> None:
 def _of_club(parser: argparse.ArgumentParser) -> None:
     acts = (
         "begin, join, key, admit, remove, needs, agree, rule; sign, withdraw, remark, "
-        "remarks; pack, look, take, undo, sync, aside, use; outcomes; without one: "
-        "how things stand"
+        "remarks; pack, look, take, undo, sync; aside, use, drop; outcomes; without "
+        "one: how things stand"
     )
     parser.add_argument("act", nargs="?", default="", metavar="ACT", help=acts)
     parser.add_argument("words", nargs="*", help="what it is done to")

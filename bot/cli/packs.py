@@ -106,7 +106,9 @@ def _is_wanted(asked: Namespace, told: tuple[str, ...]) -> bool:
     if asked.yes:
         return True
     if not sys.stdin.isatty():
-        raise ClubError("nothing was changed; look with --look, take it in with --yes")
+        raise ClubError(
+            "nothing was changed; look first (chock club look FILE), then add --yes"
+        )
     for line in told:
         print(line)
     return input("Take it in? (yes/no) ").strip().lower() in ("y", "yes")

@@ -180,7 +180,10 @@ def _aside(asked: Namespace) -> Done:
     kept = asides.asides(found.kb, page)
     return Done(
         tuple(_differences(found, kept)) or ("Nothing is set aside.",),
-        "to put one in its page's place: chock club use FILE" if kept else "",
+        "to put one in its page's place: chock club use FILE; to let it go: chock club "
+        "drop FILE"
+        if kept
+        else "",
         {"aside": [one._asdict() for one in kept]},
     )
 
@@ -188,7 +191,7 @@ def _aside(asked: Namespace) -> Done:
 MOST_TOLD = 12
 
 
-def _differences(found: Club, kept: tuple[asides.Set, ...]) -> Iterator[str]:
+def _differences(found: Club, kept: tuple[asides.Aside, ...]) -> Iterator[str]:
     for one in kept:
         yield f"{one.path}, beside {one.page}:"
         clashes = asides.differences(found.kb, one)
@@ -200,14 +203,20 @@ def _differences(found: Club, kept: tuple[asides.Set, ...]) -> Iterator[str]:
 def _use(asked: Namespace) -> Done:
     name = words(asked, "use FILE")
     found = own(asked)
-    meant = [one for one in asides.asides(found.kb) if name in (one.path, one.page)]
-    if len(meant) != 1:
-        raise ClubError(f"say which file it is, not '{name}'; see: chock club aside")
-    asides.use(found, meant[0])
+    one = asides.named(found.kb, name)
+    asides.use(found.kb, found.home, one)
     return Done(
-        (f"{meant[0].page} is that text now; what stood there is set aside.",),
+        (f"{one.page} is that text now; what stood there is set aside.",),
         "read it through; if it is right: chock club sign PAGE",
     )
+
+
+def _drop(asked: Namespace) -> Done:
+    name = words(asked, "drop FILE")
+    found = own(asked)
+    one = asides.named(found.kb, name)
+    asides.drop(found.kb, found.home, one)
+    return Done((f"{one.path} is let go.",), "to take that back: chock club undo")
 
 
 ACTS: Mapping[str, Act] = MappingProxyType(
@@ -217,5 +226,6 @@ ACTS: Mapping[str, Act] = MappingProxyType(
         "remarks": _remarks,
         "aside": _aside,
         "use": _use,
+        "drop": _drop,
     }
 )

@@ -156,3 +156,16 @@ def aside_path(path: str, data: bytes) -> str:
         return f"club/aside/{names.stem(path)}.{digest}.{ending}"
     name = re.sub(r"[^a-z0-9]+", "-", path.lower()).strip("-")
     return f"club/aside/{name}.{digest}.txt"
+
+
+def page_of_aside(aside: str) -> str:
+    """The file that a text set aside was written for.
+
+    >>> page_of_aside("club/aside/cards/brakes/brake-drags.0123456789ab.md")
+    'cards/brakes/brake-drags.md'
+    """
+    stem, _, ending = aside.removeprefix("club/aside/").rsplit(".", 2)
+    if "/" in stem:
+        return f"{stem}.md" if ending == "md" else f"{stem}.wordings.txt"
+    known = {aside_path(name, b"").split(".")[0]: name for name in sorted(names.WHOLE)}
+    return known.get(f"club/aside/{stem}", aside)

@@ -4,72 +4,78 @@ from pathlib import Path
 from typing import NamedTuple
 
 from bot.club.clashes import Clash
+from bot.club.joined import aside_path, page_of_aside
 from bot.club.merge import merge
-from bot.club.names import ASIDE, wordings_of
-from bot.desk.club import Club, ClubError
-from bot.desk.deciding import aside_path
+from bot.club.names import ASIDE, ASIDE_WHOLE
+from bot.desk.deciding import held_at
+from bot.model.place import BotError
 from bot.store.changes import change
-from bot.store.files import read_whole
 
 FOLDER = "club/aside"
 
 
-class Set(NamedTuple):
+class Aside(NamedTuple):
     """A text that was set aside: its file, and the file whose text it would be."""
 
     path: str
     page: str
 
 
-def asides(kb: str, page: str = "") -> tuple[Set, ...]:
-    """What is set aside of a page, or of all, by path."""
+def asides(kb: str, page: str = "") -> tuple[Aside, ...]:
+    """What is set aside of a page and its wordings, or of all files, by path."""
     root = Path(kb)
-    found = (p.relative_to(root).as_posix() for p in root.glob(f"{FOLDER}/**/*"))
+    found = sorted(p.relative_to(root).as_posix() for p in root.glob(f"{FOLDER}/**/*"))
     rows = (
-        Set(path, _page_of(path)) for path in sorted(found) if ASIDE.fullmatch(path)
+        Aside(path, page_of_aside(path))
+        for path in found
+        if ASIDE.fullmatch(path) or ASIDE_WHOLE.fullmatch(path)
     )
     return tuple(row for row in rows if not page or page in (row.page, _own(row.page)))
-
-
-def _page_of(path: str) -> str:
-    """The file whose text one set aside would be."""
-    name, ending = path.removeprefix(f"{FOLDER}/").rsplit(".", 1)
-    page = f"{name.rsplit('.', 1)[0]}.md"
-    return page if ending == "md" else wordings_of(page)
 
 
 def _own(path: str) -> str:
     return path.replace(".wordings.txt", ".md")
 
 
-def differences(kb: str, one: Set) -> tuple[Clash, ...]:
+def named(kb: str, name: str) -> Aside:
+    """The one text set aside that is meant by its file, or by its page.
+
+    Raises:
+        BotError: there is none, or there are several.
+    """
+    found = [one for one in asides(kb) if name in (one.path, one.page)]
+    if len(found) != 1:
+        which = ", ".join(one.path for one in found or asides(kb)) or "nothing"
+        raise BotError(f"say which file it is, not '{name}'; there is: {which}")
+    return found[0]
+
+
+def differences(kb: str, one: Aside) -> tuple[Clash, ...]:
     """Where a text set aside differs from the page as it is, in the page's terms."""
-    ours, theirs = _text(kb, one.page), _text(kb, one.path)
-    return merge("", ours, theirs, path=one.page).conflicts
+    page, aside = held_at(kb, one.page), held_at(kb, one.path)
+    texts = [(data or b"").decode("utf-8", "replace") for data in (page, aside)]
+    return merge("", *texts, path=one.page).conflicts
 
 
-def use(club: Club, one: Set) -> None:
+def use(kb: str, home: str, one: Aside) -> None:
     """Put a text that was set aside in its page's place; what stood there goes aside.
 
     Raises:
         BotError: it is not there any more, or cannot be written.
     """
-    theirs = _bytes(club.kb, one.path)
-    if theirs is None:
-        raise ClubError(f"{one.path} is not there any more; see: chock club aside")
-    files: dict[str, bytes | None] = {one.page: theirs, one.path: None}
-    ours = _bytes(club.kb, one.page)
-    if ours is not None:
-        files[aside_path(one.page, ours)] = ours
-    change(club.home, club.kb, f"{one.page} from what was set aside", files)
+    text, ours = held_at(kb, one.path), held_at(kb, one.page)
+    if text is None:
+        raise BotError(f"{one.path} is not there any more; see: chock club aside")
+    files: dict[str, bytes | None] = {one.page: text, one.path: None}
+    if ours not in (None, text):
+        files[aside_path(one.page, ours or b"")] = ours
+    change(home, kb, f"{one.page} from what was set aside", files)
 
 
-def _bytes(kb: str, path: str) -> bytes | None:
-    try:
-        return read_whole(Path(kb, path))
-    except FileNotFoundError:
-        return None
+def drop(kb: str, home: str, one: Aside) -> None:
+    """Let a text go that was set aside; the change before can be taken back.
 
-
-def _text(kb: str, path: str) -> str:
-    return (_bytes(kb, path) or b"").decode("utf-8", "replace")
+    Raises:
+        BotError: it cannot be written.
+    """
+    change(home, kb, f"{one.path} let go", {one.path: None})

@@ -11,9 +11,9 @@ from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
 
+from bot.club.joined import aside_path
 from bot.club.merge import merge
 from bot.club.names import (
-    stem,
     wordings_of,
 )
 from bot.club.pack import Pack, PackError
@@ -21,7 +21,6 @@ from bot.club.signoff import NONE, Bytes, Signed, Text
 from bot.club.standing import Standing, State
 from bot.desk.club import Club
 from bot.desk.upkeep import Held, read
-from bot.desk.vetting import SHORT
 from bot.store import clubs
 from bot.store.files import read_whole
 from bot.store.folders import installed
@@ -151,12 +150,6 @@ def _aside(page: str, pair: Pair, other: Pair) -> dict[str, bytes]:
         for path, data, stays in found
         if data is not None and data != stays
     }
-
-
-def aside_path(path: str, data: bytes) -> str:
-    """Where a text of a page, or of its wordings, is kept that does not become it."""
-    ending = path.rsplit(".", 1)[1]
-    return f"club/aside/{stem(path)}.{digest(data)[:SHORT]}.{ending}"
 
 
 def _merged(

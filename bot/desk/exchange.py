@@ -12,13 +12,10 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from bot.club import names
-from bot.club.joined import aside_path
 from bot.desk.gate import Checks
 from bot.desk.gitround import Change, Exchanged, Round
 from bot.model.place import BotError
 from bot.store import worktree
-from bot.store.files import read_whole, write_whole
 from bot.store.git import Git, Who, remote_of
 from bot.store.gitrun import GitError, need_git
 from bot.store.lock import alone
@@ -92,64 +89,6 @@ def clone(remote: str, kb: Path) -> tuple[Change, ...]:
     finally:
         shutil.rmtree(beside, ignore_errors=True)
     return came
-
-
-def resolve(kb: Path, page: str, whose: str) -> str:
-    """End a clash: "mine" makes what was set aside the page, "theirs" lets it go.
-
-    That is an edit like any other: the next exchange shares it.
-
-    Args:
-        kb: the knowledge base.
-        page: the page's path in it, or that of what was set aside.
-        whose: "mine" or "theirs".
-
-    Returns:
-        The path of the page.
-
-    Raises:
-        BotError: nothing is set aside, or more than one text of the page is.
-    """
-    if whose not in ("mine", "theirs"):
-        raise BotError(f"'{whose}' is neither; say 'mine' or 'theirs'")
-    aside = _aside_of(kb, page)
-    target = page_of_aside(aside)
-    try:
-        if whose == "mine":
-            text = read_whole(kb / aside).decode("utf-8")
-            (kb / target).parent.mkdir(parents=True, exist_ok=True)
-            write_whole(kb / target, text)
-        (kb / aside).unlink()
-    except OSError as error:
-        raise _no_disk(error) from None
-    return target
-
-
-def page_of_aside(aside: str) -> str:
-    """The file that a text set aside was written for.
-
-    >>> page_of_aside("club/aside/cards/brakes/brake-drags.0123456789ab.md")
-    'cards/brakes/brake-drags.md'
-    """
-    stem, _, ending = aside.removeprefix("club/aside/").rsplit(".", 2)
-    if "/" in stem:
-        return f"{stem}.md" if ending == "md" else f"{stem}.wordings.txt"
-    known = {aside_path(name, b"").split(".")[0]: name for name in sorted(names.WHOLE)}
-    return known.get(f"club/aside/{stem}", aside)
-
-
-def _aside_of(kb: Path, page: str) -> str:
-    found = (path.relative_to(kb).as_posix() for path in kb.glob("club/aside/**/*.*"))
-    known = (names.ASIDE, names.ASIDE_WHOLE)
-    asides = [path for path in found if any(one.fullmatch(path) for one in known)]
-    if page in asides:
-        return page
-    asides = sorted(path for path in asides if page_of_aside(path) == page)
-    if not asides:
-        raise BotError(f"nothing is set aside of '{page}'; see what is in club/aside")
-    if len(asides) > 1:
-        raise BotError(f"say which: {', '.join(asides)}")
-    return asides[0]
 
 
 def _no_disk(error: OSError) -> BotError:

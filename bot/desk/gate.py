@@ -15,7 +15,7 @@ from bot.store.pages import page
 from bot.store.scan import WORDS
 from bot.store.worktree import Look
 
-MOST_FILES, MOST_NEW_BYTES = 20_000, 64 * 1024 * 1024
+MOST_FILES, MOST_NEW_BYTES = 100_000, 256 * 1024 * 1024
 """Of one tree, and of what is new in it."""
 
 PRIVATE = "it is private: no 'share: club' or 'share: open' stands in its front matter"

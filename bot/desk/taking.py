@@ -13,6 +13,7 @@ from bot.cards.contents import read_contents, write_contents
 from bot.club.envelope import EnvelopeError
 from bot.club.envelope import read as read_envelope
 from bot.club.lines import PaperError
+from bot.club.merge import union
 from bot.club.names import (
     APPENDED,
     PAGE,
@@ -191,19 +192,9 @@ def _others(club: Club, pack: Pack) -> Iterator[tuple[str, bytes]]:
         if held is None:
             yield path, data
         elif any(pattern.fullmatch(path) for pattern in APPENDED):
-            both = joined(held, data)
-            if both != held:
-                yield path, both
-
-
-def joined(ours: bytes, theirs: bytes) -> bytes:
-    r"""Two copies of a file one device appends to: no line is lost, none doubled.
-
-    >>> joined(b"a\nb\n", b"a\nb\nc\n")
-    b'a\nb\nc\n'
-    """
-    lines = [*ours.splitlines(keepends=True), *theirs.splitlines(keepends=True)]
-    return b"".join(dict.fromkeys(lines))
+            both = union(held.decode("utf-8", "replace"), data.decode("utf-8"))
+            if both.encode() != held:
+                yield path, both.encode()
 
 
 def _sign_offs(pack: Pack) -> Iterator[bytes]:

@@ -87,6 +87,10 @@ def remote_of(said: str) -> str:
     return str(folder)
 
 
+AT_ONCE = 500
+"""Contents asked for at once, so that what git prints stays within its bounds."""
+
+
 class Git:
     """The repository of a knowledge base."""
 
@@ -194,8 +198,12 @@ class Git:
     def blobs(self, shas: Iterable[str]) -> dict[str, bytes]:
         """The contents of objects, by their names."""
         wanted = sorted(set(shas))
-        if not wanted:
-            return {}
+        found: dict[str, bytes] = {}
+        for first in range(0, len(wanted), AT_ONCE):
+            found |= self._some_blobs(wanted[first : first + AT_ONCE])
+        return found
+
+    def _some_blobs(self, wanted: list[str]) -> dict[str, bytes]:
         given = "".join(f"{sha}\n" for sha in wanted).encode("ascii")
         said = self.run("cat-file", "--batch", given=given)
         found: dict[str, bytes] = {}

@@ -52,6 +52,10 @@ class Log(Reader):
         """One inner page, so that short talk stands at the top."""
         yield self._page
 
+    def on_mount(self) -> None:
+        """Find the newest turn again whenever what is above it has its size."""
+        self.watch(self, "virtual_size", self.show_newest, init=False)
+
     async def add(self, turn: Turn) -> None:
         """Put a turn below the others and bring its first line into view."""
         for old in self.query(".turn:last-of-type"):
