@@ -4,6 +4,10 @@
 a refresh from nothing, of one after one device's file grew, of one where nothing did,
 of one look-up of a page, and of the look whether anything came or went; each as a ratio
 to a bare start of Python in the same run as well. Seeds are fixed. Informational.
+
+With `--git` a club's whole repository instead, a page for each hundred outcomes: seconds
+of the first share, of a clone, of a sync after one edit elsewhere, and of one where
+nothing came.
 """
 
 from __future__ import annotations
@@ -22,8 +26,12 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from bot.cards.template import fresh_card
 from bot.club.outcomes import TRUCKS, Outcome, line
+from bot.desk.exchange import clone, exchange
+from bot.desk.gate import Checks
 from bot.store.device import outcomes_file
+from bot.store.git import Who
 from bot.store.pool import Pool
 
 if TYPE_CHECKING:
@@ -39,6 +47,7 @@ def main() -> int:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
     parser.add_argument("--most", type=int, default=SIZES[-1])
+    parser.add_argument("--git", action="store_true", help="a whole repository")
     parser.add_argument("--json")
     asked = parser.parse_args()
     bare = bare_start()
@@ -48,11 +57,12 @@ def main() -> int:
         if size > asked.most:
             continue
         with tempfile.TemporaryDirectory() as folder:
-            found = measured(Path(folder), size)
+            measure = exchanged if asked.git else measured
+            found = measure(Path(folder), size)
         figures[f"{size:,} outcomes"] = found
         print(f"\n{size:,} outcomes")
         for name, figure in found.items():
-            is_time = not name.startswith("MB")
+            is_time = not name.startswith(("MB", "pages"))
             ratio = f"{figure / bare:12.4f} x a bare start" if is_time else ""
             print(f"  {name:34} {figure:10.5f}{' s' + ratio if is_time else ''}")
     if asked.json:
@@ -96,6 +106,40 @@ def measured(folder: Path, size: int) -> dict[str, float]:
             outcomes_file(kb, device).stat().st_size for device in devices
         )
         / 1e6,
+    }
+
+
+OUTCOMES_A_PAGE = 100
+
+
+def exchanged(folder: Path, size: int) -> dict[str, float]:
+    """Seconds of exchanging a repository by git."""
+    bare, kb = folder / "club.git", folder / "moss"
+    subprocess.run(["git", "init", "-q", "--bare", str(bare)], check=True)
+    many = size // OUTCOMES_A_PAGE
+    for n in range(many):
+        path = kb / "cards" / f"system-{n % 20}" / f"page-{n}.md"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        text = fresh_card().replace("share: private", "share: club")
+        path.write_text(text.replace("The complaint in one line", f"Complaint {n}"))
+    fill(kb, size)
+    moss, wren = Who("Moss", "1" * 32), Who("Wren", "2" * 32)
+    first = _seconds(lambda: exchange(kb, str(bare), moss, Checks()))
+    other = folder / "wren"
+    cloned = _seconds(lambda: clone(str(bare), other))
+    page = kb / "cards" / "system-0" / "page-0.md"
+    page.write_text(page.read_text().replace("what is seen", "what Moss saw"))
+    exchange(kb, str(bare), moss, Checks())
+    return {
+        "pages": many,
+        "first share": first,
+        "clone": cloned,
+        "sync after one edit elsewhere": _seconds(
+            lambda: exchange(other, str(bare), wren, Checks())
+        ),
+        "sync, nothing new": _seconds(
+            lambda: exchange(other, str(bare), wren, Checks())
+        ),
     }
 
 

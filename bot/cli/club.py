@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from bot.cli.lines import WIDTH, columns, wrapped
-from bot.club.rule import Reviewer, Rule, fingerprint, reviewer_said
+from bot.club.rule import Reviewer, Rule, fingerprint, reviewer, reviewer_said
 from bot.club.standing import State
 from bot.desk import vetting
 from bot.desk.club import NO_CLUB, Club, ClubError, Row
@@ -250,6 +250,7 @@ def _told(rule: Rule) -> Iterator[str]:
 
 def _admit(asked: Namespace) -> Done:
     line = words(asked, "admit 'PEN, ed25519 KEY' [--for brakes,engine]")
+    reviewer(line)  # before a pass-phrase is asked for
     found = own(asked)
     return _proposed(found, vetting.admit(found, line, systems(asked), unlocked(found)))
 

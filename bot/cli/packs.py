@@ -35,6 +35,7 @@ def _pack(asked: Namespace) -> Done:
     file, *names = asked.words
     found = opened(asked)
     wanted = packing.Wanted(names, asked.open, asked.outcomes, asked.passed or "")
+    packing.chosen_of(found.kb, wanted)  # before a pass-phrase is asked for
     try:
         made = packing.pack(found, wanted, _key(found))
     except packing.LeavingError as why:

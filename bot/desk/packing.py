@@ -73,7 +73,7 @@ def pack(club: Club, wanted: Wanted, key: Key | None = None) -> Packed:
     Raises:
         BotError: a name is not known, or something may not leave.
     """
-    chosen, left_out = _chosen(club.kb, wanted)
+    chosen, left_out = chosen_of(club.kb, wanted)
     files = dict(_files(club, chosen, wanted))
     _look_through(files, wanted)
     memory = club.memory
@@ -97,8 +97,12 @@ def _signed(made: Pack, key: Key) -> Envelope:
     return key.sign(KIND, head_of(made))
 
 
-def _chosen(kb: str, wanted: Wanted) -> tuple[list[str], list[str]]:
-    """The pages that go in, and those that were meant with others and may not."""
+def chosen_of(kb: str, wanted: Wanted) -> tuple[list[str], list[str]]:
+    """The pages that go in, and why others that were meant with them stay.
+
+    Raises:
+        ClubError: a name is not known, or a page that was named itself may not leave.
+    """
     every = pages_of(kb)
     chosen: dict[str, None] = {}
     left_out = []
