@@ -5,9 +5,9 @@ a refresh from nothing, of one after one device's file grew, of one where nothin
 of one look-up of a page, and of the look whether anything came or went; each as a ratio
 to a bare start of Python in the same run as well. Seeds are fixed. Informational.
 
-With `--git` a club's whole repository instead, a page for each hundred outcomes: seconds
-of the first share, of a clone, of a sync after one edit elsewhere, and of one where
-nothing came.
+With `--git` a club's whole repository instead, a page for each hundred outcomes:
+seconds of the first share, of a clone, of a sync after one edit elsewhere, and of one
+where nothing came.
 """
 
 from __future__ import annotations
