@@ -246,3 +246,15 @@ def test_second_reviewer_signs_the_revision_of_the_first() -> None:
     assert next_revision(OF, signed(word(RULE), MOSS), RULE, NOTHING_SEEN) == 1
     changed = OF._replace(bytes=OTHER)
     assert next_revision(changed, both(), RULE, NOTHING_SEEN) == 2
+
+
+def test_who_withdraws_a_high_revision_holds_a_page_down_while_he_counts() -> None:
+    rogue = signed(word(RULE, revision=9_999, says=Said.WITHDRAWN, remark="no"), SEDGE)
+    down = standing(OF, [*both(), *rogue], RULE, NOTHING_SEEN, DAY)
+    without = replace(RULE, reviewers=(reviewer("Moss"), reviewer("Wren")))
+    seen = Seen(1, OF.bytes, down.revision, down.why)
+    again = next_revision(OF, both(), without, seen)
+
+    assert down.state is State.WITHDRAWN
+    assert state(both(), without, seen) is State.WITHDRAWN
+    assert state([*both(), *both(revision=again)], without, seen) is State.VETTED

@@ -164,9 +164,17 @@ def _agreed(
 
 
 def _withdrawn(counting: list[Signed], seen: Seen) -> tuple[int, str]:
-    """The highest revision that anybody withdrew, and why; one person is enough."""
+    """The highest revision that anybody withdrew, and why; one person is enough.
+
+    Nobody reaches further than to the next revision: one who names a high number keeps
+    a page down while his key counts, and not for ever.
+    """
+    vetted = (
+        one.signoff.revision for one in counting if one.signoff.says is Said.VETTED
+    )
+    most = max(vetted, default=0)
     found = [
-        (one.signoff.revision, one.signoff.remark)
+        (min(one.signoff.revision, max(most, seen.revision) + 1), one.signoff.remark)
         for one in counting
         if one.signoff.says is Said.WITHDRAWN
     ]
