@@ -151,3 +151,55 @@ def test_from_a_job_to_a_vetted_page_in_other_hands_and_back(
     assert believed["a-chafed-wire"] > believed["water-in-the-horn"]
     alone = all_of_them.priors("moss")
     assert alone["a-chafed-wire"] == pytest.approx(alone["water-in-the-horn"])
+
+
+def refused(
+    members: Members, capsys: pytest.CaptureFixture[str], who: str, *words: str
+) -> str:
+    """What an act of the club is refused with."""
+    folders = ("--kb", str(members.root / who / "kb"), "--home", members.home(who))
+    members.patch.setattr("sys.stdin", io.StringIO(f"{PHRASES[who]}\n"))
+    assert main(["club", *words, *folders]) == 1
+    return capsys.readouterr().err
+
+
+def test_a_keeper_is_told_what_to_do(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    them = Members(tmp_path, capsys, monkeypatch)
+    them.club("moss", "begin", "Marram", "Coast", "Truck", "Club", "--as", "Moss")
+    line = str(them.club("wren", "key", "Wren")["line"])
+    told = str(them.club("moss", "admit", line)["did"])
+    assert "Reviewers: Moss, Wren; 1 must agree on a page" in told
+
+    assert "every reviewer is needed" in str(them.club("moss", "needs", "2")["did"])
+    alone = ("remove", "Moss", "--why", "x")
+    assert "admit another" not in refused(them, capsys, "moss", "remove", "Rush")
+    them.club("moss", *alone)
+    assert "did you mean 'brake-drags'" in refused(
+        them, capsys, "moss", "sign", "brake-drgas"
+    )
+    assert "say why" in refused(them, capsys, "moss", "withdraw", "brake-drags")
+
+
+def test_a_withdrawn_page_says_so_wherever_it_is_shown(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    them = Members(tmp_path, capsys, monkeypatch)
+    them.club("moss", "begin", "Marram", "Coast", "Truck", "Club", "--as", "Moss")
+    them.club("moss", "withdraw", "brake-drags", "--why", "wrong torque")
+    hot = "a wheel gets hot and stays braked"
+
+    card = them.says("moss", "card", "brake-drags")
+    assert card.index("WITHDRAWN: wrong torque.") < card.index("MAY IT MOVE")
+    assert "WITHDRAWN, do not work by it" in them.says("moss", "ask", hot)
+    told = them.says("moss", "talk", "--new", typed=f"{hot}\n1\n")
+    assert "(withdrawn: wrong torque)" in told
+    assert "do not work by it" in " ".join(told.split())
+    assert "Check (withdrawn):" in told
+    assert "brake-drags  " in them.says("moss", "cards")
+    assert "withdrawn" in them.says("moss", "cards")

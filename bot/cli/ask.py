@@ -73,6 +73,13 @@ def _print_json(words: str, found: Asked, top: int) -> None:
     print(json.dumps(said, ensure_ascii=True))
 
 
+def _in_words(stands: str) -> str:
+    """How a page stands, behind its title."""
+    if stands == "withdrawn":
+        return ", WITHDRAWN, do not work by it"
+    return f", {stands}" if stands else ""
+
+
 def _standing(found: Asked, page: str) -> dict[str, str]:
     """How a page stands, where there is a club."""
     return {"standing": found.stand[page]} if page in found.stand else {}
@@ -90,8 +97,7 @@ def _print_plain(found: Asked, top: int) -> None:
     if not ranking.fits:
         print("Nothing fits well. Nearest:" if ranking.cards else "Nothing fits.")
     for number, card in enumerate(ranking.cards[:top], 1):
-        stands = found.stand.get(card.card, "")
-        stands = f", {stands}" if stands else ""
+        stands = _in_words(found.stand.get(card.card, ""))
         chance = _percent(card.probability)
         print(f"{number}. {card.title}: {chance}{stands}  [{card.card}]")
         for why in card.why[:2]:

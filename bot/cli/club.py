@@ -19,7 +19,7 @@ from bot.desk import vetting
 from bot.desk.club import NO_CLUB, Club, ClubError, Row
 from bot.store import clubs
 from bot.store.folders import home_folder, kb_folder, own_kb
-from bot.store.keys import Key, has_key, make_key, open_key
+from bot.store.keys import SHORTEST, Key, has_key, make_key, open_key
 
 MOST_ROWS = 12
 
@@ -169,13 +169,21 @@ def _is_begun(row: Row) -> bool:
 
 
 def _what_next(found: Club) -> str:
-    _, rule = found.known()
-    if found.waiting():
+    memory, rule = found.known()
+    waits = found.waiting()
+    if any(memory.pen not in one.pens for one in waits) and has_key(found.home):
         return "read what changes with 'chock club rule', then: chock club agree"
+    if waits:
+        return "the others must agree: pass it on (chock club pack FILE all, or sync)"
+    if down := [row.page for row in found.pages() if not row.standing.may_lead]:
+        return f"mend {down[0]}, and have it signed anew"
     if not has_key(found.home):
-        return "vet nothing yet; take a pack with 'chock club take FILE', or get a key"
+        return (
+            "you can read everything; what is new comes with 'chock club take FILE' or "
+            "'chock club sync'. To become a reviewer: chock club key YOUR-PEN-NAME"
+        )
     if len({one.pen for one in rule.reviewers}) < 2:
-        return "admit a second reviewer: chock club admit HIS-LINE"
+        return "admit a second reviewer: chock club admit THEIR-LINE"
     return "read a page through and vet it: chock club sign PAGE"
 
 
@@ -187,10 +195,10 @@ def _begin(asked: Namespace) -> Done:
     if not asked.pen:
         raise ClubError("say what you are called in it: --as YOUR-PEN-NAME")
     home = home_folder(asked.home)
-    kb = own_kb(asked.kb, home)
     if clubs.memory(home):
         raise ClubError("this store belongs to a club already; see: chock club")
     key = _own_key(home)
+    kb = own_kb(asked.kb, home)
     found = vetting.begin(kb, home, name, asked.pen, key)
     memory, rule = found.known()
     return Done(
@@ -202,7 +210,7 @@ def _begin(asked: Namespace) -> Done:
             "never pass it on.",
         ),
         "vet a page you have read through: chock club sign PAGE; or admit a second "
-        "reviewer: chock club admit HIS-LINE",
+        "reviewer: chock club admit THEIR-LINE",
         {"club": memory.club, "kb": kb},
     )
 
@@ -210,7 +218,16 @@ def _begin(asked: Namespace) -> Done:
 def _own_key(home: str) -> Key:
     if has_key(home):
         return open_key(home, phrase("Pass-phrase of your key"))
-    return make_key(home, phrase("A pass-phrase for your new key, 12 letters or more"))
+    said = phrase(NEW_PHRASE)
+    while sys.stdin.isatty() and (
+        len(said) < SHORTEST or said != phrase("The same once more")
+    ):
+        print("Too short, or not the same twice. It cannot be got back: once again.")
+        said = phrase(NEW_PHRASE)
+    return make_key(home, said)
+
+
+NEW_PHRASE = f"A pass-phrase for your new key, {SHORTEST} letters or more"
 
 
 def _key(asked: Namespace) -> Done:
@@ -222,8 +239,9 @@ def _key(asked: Namespace) -> Done:
     line = reviewer_said(Reviewer(pen, key.public))
     return Done(
         (line,),
-        "send this line to a reviewer of your club, and read him its last eight "
-        f"letters by voice: {line[-9:-1]}; he says: chock club admit 'THE LINE'",
+        "send this line to a reviewer of your club, and read out its last eight "
+        f"letters by voice: {line[-9:-1]}. They say: chock club admit 'THE LINE'. Your "
+        f"key is in {clubs.folder(home)}: keep a copy, and never pass it on",
         {"line": line, "key": key.id},
     )
 
@@ -267,7 +285,16 @@ def _need(asked: Namespace) -> Done:
         raise ClubError("one, two or three reviewers: chock club needs 2")
     found = own(asked)
     changed = vetting.need(found, int(said), systems(asked), unlocked(found))
-    return _proposed(found, changed)
+    done = _proposed(found, changed)
+    if len({one.pen for one in changed.reviewers}) > int(said):
+        return done
+    return done._replace(did=(*done.did, ALL_ARE_NEEDED))
+
+
+ALL_ARE_NEEDED = (
+    "Mind: every reviewer is needed then. One lost key, and the rule can never be "
+    "changed again: admit one more soon."
+)
 
 
 def _agree(asked: Namespace) -> Done:

@@ -53,8 +53,8 @@ def _pack(asked: Namespace) -> Done:
             f"Pack {made.number} in {file}: {what}, {len(made.data) // 1024} KiB.",
             *made.left_out[:MOST_ROWS],
         ),
-        "send it as an attachment or on a stick; whoever gets it says: "
-        f"chock club take {path.name}",
+        "send it as an attachment or on a stick. A member says: chock club take "
+        f"{path.name}; who is new: chock club join {path.name}",
         {"file": file, "number": made.number, "pages": list(made.pages)},
     )
 

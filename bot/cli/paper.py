@@ -18,7 +18,7 @@ from bot.model.place import BotError
 from bot.model.rule import Shelf, StopRule
 from bot.paper import sheet
 from bot.paper.html import set_html
-from bot.paper.pieces import Heading, Photo, Piece, Plain, Verdict
+from bot.paper.pieces import Box, Heading, Photo, Piece, Plain, Verdict
 from bot.paper.text import set_text
 from bot.store.files import read_whole
 from bot.store.folders import home_folder, kb_folder
@@ -46,6 +46,9 @@ def card(asked: Namespace) -> int:
     return 0
 
 
+NOT_BY_IT = "The club took this page back: do not work by it. Ask a reviewer."
+
+
 def _stands(asked: Namespace, found: Page) -> Standing:
     """How a page stands with the club."""
     kb = kb_folder(asked.kb, asked.home)
@@ -63,7 +66,12 @@ def _standing(pieces: Iterable[Piece], asked: Namespace) -> Iterator[Piece]:
             said = ""
         yield piece
         if isinstance(piece, Heading) and piece.level == 1 and piece.anchor in by_id:
-            said = str(_stands(asked, by_id[piece.anchor]))
+            stands = _stands(asked, by_id[piece.anchor])
+            said = str(stands) if stands.may_lead else ""
+            if not said:
+                yield Box(
+                    "WITHDRAWN", f"{stands.why or 'no reason given'}. {NOT_BY_IT}"
+                )
 
 
 def paper(asked: Namespace) -> int:

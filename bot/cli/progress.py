@@ -16,7 +16,7 @@ def reading(done: int, of: int) -> None:
     if done == of:
         over("")
     elif done % STEP == 0:
-        over(f"Reading the pages: {done} of {of}. Ctrl+C leaves all as it was.")
+        over(f"Pages read: {done} of {of}; Ctrl+C stops")
 
 
 def over(text: str) -> None:

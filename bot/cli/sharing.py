@@ -126,14 +126,14 @@ _OF_OUTCOMES = MappingProxyType(
 
 
 def _remark(asked: Namespace) -> Done:
-    if len(asked.words) < 2:
+    text = " ".join(asked.words[1:]) or asked.why or ""
+    if not (asked.words and text):
         raise ClubError(
             "say on what, and what: chock club remark PAGE 'check 3: too far away'"
         )
     found = own(asked)
     memory, _ = found.known()
     page = page_of(found.kb, asked.words[0])
-    text = " ".join(asked.words[1:])
     place, colon, said = text.partition(":")
     if not (colon and _is_place(place)):
         place, said = "page", text

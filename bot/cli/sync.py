@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from bot.cli.club import Act, Done, own
 from bot.cli.progress import reading
+from bot.club.joined import counted
 from bot.club.leaving import Says
 from bot.desk.club import Club, ClubError
 from bot.desk.exchange import by_kind, exchange, recover
@@ -18,7 +19,7 @@ from bot.desk.sharing import brought_in
 from bot.store import clubs, device
 from bot.store.git import Who
 
-MOST_TOLD = 12
+MOST_TOLD, MOST_NAMED = 12, 3
 HOW = (
     "say where the club shares, once: chock club sync REMOTE, a folder on a stick or "
     "the address of a git host"
@@ -76,16 +77,10 @@ def _told(done: Exchanged) -> tuple[str, ...]:
 
 
 def _counted(changes: tuple[Change, ...]) -> str:
-    """How many of each kind, and the pages by name where they are few.
-
-    A file that people have no name for is told by its path.
-    """
-    parts = []
-    for kind, paths in by_kind(changes).items():
-        many = f"1 {kind}" if len(paths) == 1 else f"{len(paths)} {kind}s"
-        few = f" ({', '.join(paths)})" if kind == "page" and len(paths) <= 3 else ""
-        parts.append(f"{many}{few}")
-    return ", ".join(parts) or "nothing"
+    """How many of each kind, and the pages by name where they are few."""
+    pages = by_kind(changes).get("page", ())
+    few = f" ({', '.join(pages)})" if 0 < len(pages) <= MOST_NAMED else ""
+    return f"{counted(change.path for change in changes) or 'nothing'}{few}"
 
 
 def _then(done: Exchanged) -> str:

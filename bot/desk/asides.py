@@ -43,7 +43,11 @@ def named(kb: str, name: str) -> Aside:
     Raises:
         BotError: there is none, or there are several.
     """
-    found = [one for one in asides(kb) if name in (one.path, one.page)]
+    found = [
+        one
+        for one in asides(kb)
+        if name in (one.path, one.page, Path(one.page).name.split(".")[0])
+    ]
     if len(found) != 1:
         which = ", ".join(one.path for one in found or asides(kb)) or "nothing"
         raise BotError(f"say which file it is, not '{name}'; there is: {which}")
@@ -54,7 +58,16 @@ def differences(kb: str, one: Aside) -> tuple[Clash, ...]:
     """Where a text set aside differs from the page as it is, in the page's terms."""
     page, aside = held_at(kb, one.page), held_at(kb, one.path)
     texts = [(data or b"").decode("utf-8", "replace") for data in (page, aside)]
-    return merge("", *texts, path=one.page).conflicts
+    found = merge("", *texts, path=one.page).conflicts
+    return tuple(_as_aside(clash) for clash in found)
+
+
+def _as_aside(clash: Clash) -> Clash:
+    """The same of a page and a text that is set aside, whoever's it was."""
+    says = clash.says.removeprefix("both added here: ")
+    for was, now in (("yours says", "the page says"), ("theirs says", "set aside is")):
+        says = says.replace(was, now, 1)
+    return clash._replace(says=says)
 
 
 def use(kb: str, home: str, one: Aside) -> None:

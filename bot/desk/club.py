@@ -104,7 +104,11 @@ class Club:
         while found := next(self._next_rules(), None):
             self.memory = clubs.accept(self.home, self.memory, found.text)
             self.rule = found.rule.of_club(self.rule.club_id)
-            told.append(f"The club's rule is version {self.rule.version} now.")
+            pens = ", ".join(sorted({one.pen for one in self.rule.reviewers}))
+            told.append(
+                f"The club's rule is version {self.rule.version} now. Reviewers: "
+                f"{pens}; {self.rule.needed()} must agree on a page."
+            )
         self.standings = Standings(self.kb, self.home)
         self.note_seen()
         return tuple(told)

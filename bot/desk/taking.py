@@ -128,8 +128,13 @@ def _remarks(club: Club, pack: Pack) -> Iterator[str]:
     key, pen = packer(club, pack)
     if pen:
         yield f"Packed by {pen} on {pack.made.isoformat()}, number {pack.number}."
+    elif club.memory:
+        yield f"Packed on {pack.made.isoformat()}, by nobody whom the club knows."
     else:
-        yield f"Packed on {pack.made.isoformat()}; nobody's signature vouches for that."
+        yield (
+            f"Packed on {pack.made.isoformat()}. You are in no club yet: nobody can "
+            "tell by whom. To join its club: chock club join FILE."
+        )
     if club.memory and pack.club not in (club.memory.club, NONE):
         yield "It is of another club: nothing that is signed there counts here."
     before = club.memory.packed.get(key, 0) if club.memory else 0

@@ -7,6 +7,7 @@ so that they can be sent by pack or git and merged in any order.
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from difflib import get_close_matches
 from hashlib import sha256
 from pathlib import Path
 from typing import NamedTuple
@@ -90,6 +91,13 @@ def remove(club: Club, pen: str, why: str, key: Key) -> Rule:
         raise ClubError("say why, e.g. --why 'key lost at the ford'")
     revoked = dict(rule.revoked) | {one.id: lines.one_line(why) for one in gone}
     kept = tuple(one for one in rule.reviewers if one.pen != pen)
+    left = {one.pen for one in kept if not one.systems}
+    if len(left) < rule.needed():
+        raise ClubError(
+            f"{rule.needed()} must agree, and without {pen} only {len(left)} would be "
+            "left: admit another first. If the key is gone for good, nobody can change "
+            "the rule any more: found the club anew, in another store"
+        )
     return propose(club, replace(rule, reviewers=kept, revoked=revoked), key)
 
 
@@ -233,7 +241,10 @@ def page_of(kb: str, name: str) -> str:
     Raises:
         BotError: there is none.
     """
-    found = [path for path in pages_of(kb) if name in (path, Path(path).stem)]
-    if len(found) != 1:
-        raise BotError(f"there is no page '{name}'; 'chock cards' lists them")
-    return found[0]
+    by_id = {Path(path).stem: path for path in pages_of(kb)}
+    found = by_id.get(name) or (name if name in by_id.values() else "")
+    if not found:
+        near = get_close_matches(name, by_id, 1)
+        meant = f"did you mean '{near[0]}'? " if near else ""
+        raise BotError(f"there is no page '{name}'; {meant}'chock cards' lists them")
+    return found

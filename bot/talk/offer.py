@@ -126,6 +126,6 @@ def on_the_table(rows: tuple[Candidate, ...], job: Job) -> tuple[Message, ...]:
     if len(stand) == 1:
         rows = tuple(replace(row, standing="") for row in rows)
         how, many = next(iter(stand)), len(rows)
-        each = "This page is" if many == 1 else f"Each of these {many} pages is"
-        told = (Say(f"{each} {how}."),) if how else ()
+        each = "This page" if many == 1 else f"All {many} pages"
+        told = (Say(f"{each}: {how}."),) if how else ()
     return (*told, Candidates(rows, job.none, is_fitting(job)))

@@ -310,7 +310,15 @@ def _chosen(card_id: str, job: Job, library: Library) -> tuple[Message, ...]:
         return ()
     stands = " ".join(f"({part})" for part in _stands(card.id, library))
     said = f"Card: {card.title} {stands}".strip()
-    return (Say(f"{said}."), *had_before(card, job, library))
+    back = (Say(TAKEN_BACK),) if library.standing(card.id)[0] == WITHDRAWN else ()
+    return (Say(f"{said}."), *back, *had_before(card, job, library))
+
+
+WITHDRAWN = "withdrawn"
+TAKEN_BACK = (
+    "The club has withdrawn this page: do not work by it. What it says of moving the "
+    "truck holds; for the rest ask a reviewer, or somebody who knows."
+)
 
 
 def _stands(card_id: str, library: Library) -> tuple[str, ...]:
