@@ -158,3 +158,12 @@ ODD = (
 def test_what_is_no_envelope_is_refused_in_a_sentence(data: bytes) -> None:
     with pytest.raises(EnvelopeError, match="a signature cannot be read"):
         read(data, KIND)
+
+
+@pytest.mark.parametrize("name", [[], {}, None, 7, "", "A" * 64, "0" * 63])
+def test_a_signature_that_names_no_key_makes_no_envelope(name: object) -> None:
+    tree = json.loads(write(a_key(7).sign(KIND, b"x")))
+    tree["signatures"][0]["keyid"] = name
+
+    with pytest.raises(EnvelopeError, match="cannot be read"):
+        read((json.dumps(tree, indent=1) + "\n").encode(), KIND)

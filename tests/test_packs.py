@@ -673,3 +673,57 @@ def test_a_question_reckons_a_standing_once_and_anew_when_anything_changed(
         path.write_bytes(b"{}")
     assert ask() == "not vetted"
     assert len(asked) == 3
+
+
+def test_junk_signatures_neither_hide_a_withdrawal_nor_stop_the_rule(
+    tmp_path: Path,
+) -> None:
+    moss, _ = vetted_by_both(*two_members(tmp_path))
+    vetting.withdraw(moss, PAGE, MOSS, "wrong torque")
+    vetting.need(moss, 1, (), MOSS)
+    stranger = a_key("a stranger")
+    folder = Path(moss.kb, "club/sign-offs", PAGE[:-3])
+    for n in range(450):
+        (folder / f"{n:012x}.{stranger.id[:12]}.json").write_text("{}")
+    (rule,) = (w for w in moss.waiting() if w.rule.version == 4)
+    junk = envelope.write(stranger.sign(RULE_KIND, rule.text))
+    name = f"0004.{rule.rule.digest[:12]}"
+    for n in range(16):
+        Path(moss.kb, "club/rules", f"{name}.{n:012x}.json").write_bytes(junk)
+
+    again = Club(moss.kb, moss.home)
+    assert str(again.standings.of(PAGE)) == "withdrawn (wrong torque)"
+    vetting.agree(again, "", WREN)
+    assert "version 4" in again.catch_up()[0]
+
+
+def test_nothing_is_changed_where_a_part_of_it_could_not_be(tmp_path: Path) -> None:
+    moss, wren = a_member(tmp_path, "Moss"), a_member(tmp_path, "Wren")
+    Path(moss.kb, OWN).write_bytes(a_page())
+    Path(moss.kb, HORN).write_bytes(a_page("The horn is weak"))
+    blocked = Path(wren.kb, "cards/brakes/.my-own-page.md.new")
+    blocked.mkdir()
+    before = tree(wren.kb)
+    with pytest.raises(BotError, match="could not be changed"):
+        give(moss, wren, "brakes")
+    assert tree(wren.kb) == before
+
+    blocked.rmdir()
+    (tmp_path / "outside").mkdir()
+    blocked.symlink_to(tmp_path / "outside" / "x")
+    give(moss, wren, "brakes")
+    assert not (tmp_path / "outside" / "x").exists()
+    assert Path(wren.kb, OWN).read_bytes() == a_page()
+
+
+def test_a_private_page_that_was_withdrawn_is_not_named_in_a_pack(
+    tmp_path: Path,
+) -> None:
+    moss, _ = two_members(tmp_path)
+    page = Path(moss.kb, OWN)
+    page.write_bytes(a_page().replace(b"share: club", b"share: private"))
+    vetting.withdraw(moss, OWN, MOSS, "my own secret")
+
+    made = packing.pack(moss, Wanted([PAGE], passed="looked"), MOSS)
+
+    assert b"my-own-page" not in made.data

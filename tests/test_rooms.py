@@ -19,7 +19,7 @@ MAY_IMPORT = {
     "match": "units model language",
     "diagnose": "units model calc",
     "paper": "model cards diagnose",
-    "club": "model cards",
+    "club": "units model cards",
     "job": "model diagnose",
     "talk": "units model language calc match diagnose job",
     "store": "model language match job club",

@@ -8,6 +8,7 @@ Source: DSSE 1.0.2, `protocol.md` and `envelope.md` (seen). Ed25519: RFC 8032.
 """
 
 import json
+import re
 from base64 import b64decode, b64encode
 from binascii import Error as NotBase64
 from collections.abc import Mapping
@@ -21,8 +22,8 @@ MOST_BYTES = 131_072
 
 MOST_SIGNATURES = 16
 KEY_BYTES, SIGNATURE_BYTES = 32, 64
-KEY_ID = 64
-"""Hexadecimal digits of a key's id: the SHA-256 of its bytes."""
+_ID = re.compile(r"[0-9a-f]{64}")
+"""A key's id: the SHA-256 of its bytes."""
 
 
 class EnvelopeError(BotError):
@@ -105,7 +106,7 @@ def read(data: bytes, kind: str) -> Envelope:
     """
     envelope = parse(data)
     if envelope.kind != kind:
-        raise _refused(f"it signs '{envelope.kind[:60]}', not '{kind}'")
+        raise _refused(f"it signs {envelope.kind[:60]!a}, not '{kind}'")
     if write(envelope) != data:
         raise _refused("it was written by other hands, or changed")
     return envelope
@@ -140,8 +141,15 @@ def _held(tree: object) -> Envelope:
     return Envelope(
         said["payloadType"],
         b64decode(said["payload"], validate=True),
-        tuple(Signature(s["keyid"], _signature(s["sig"])) for s in signatures),
+        tuple(Signature(_named(s["keyid"]), _signature(s["sig"])) for s in signatures),
     )
+
+
+def _named(text: str) -> str:
+    """A key's id, as it is reckoned: anything else names no key."""
+    if not isinstance(text, str) or not _ID.fullmatch(text):
+        raise ValueError
+    return text
 
 
 def _signature(text: str) -> bytes:

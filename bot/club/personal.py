@@ -11,6 +11,8 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
+from bot.units import unit, units_like
+
 
 class Seen(NamedTuple):
     """What was seen in a text, from `at` to `end` (without), in plain words."""
@@ -28,20 +30,19 @@ def _set(words: str) -> frozenset[str]:
 
 
 _FIGURE, _LINK = re.compile(r"\d"), re.compile(r"https?://[^\s<>]+")
-_UNIT = re.compile(
-    r" {0,2}(?:%|(?:mm|cm|m|km|kg|t|g|ml|l|cc|bar|mbar|psi|kpa|mpa|rpm|mv|v|ah|a|kw|w|"
-    r"hp|ps|nm|n|hz|h|ohms?|c|f|k|miles?|hours?|in|inch|inches|lbs?|gal|litres?|x|s|min)"
-    r"(?![a-z]))",
-    re.IGNORECASE,
-)
-"""What makes an amount of the number before it."""
+_BEHIND = re.compile(r" {0,2}(%|[A-Za-z]{1,9})(?![A-Za-z])")
+_SHORT = _set("% t g cc mpa rpm ps hp n f k x in inch inches gal cm")
+
+
+def _is_amount(text: str, ends: int) -> bool:
+    """Whether the number that ends there has a unit behind it."""
+    found = _BEHIND.match(text, ends)
+    word = found[1].lower() if found else ""
+    return bool(word and (word in _SHORT or units_like(word) or unit(word)))
 
 
 def seen_in(text: str) -> Iterator[Seen]:
-    """All that tells of a person, in no order; what two shapes fit is told once.
-
-    The text has its capitals as they were typed, and plain quotes and degree signs.
-    """
+    """All that tells of a person in a text with plain quotes; each told once."""
     yield from _mails(text)
     lines = text.split("\n")
     figures = [len(_FIGURE.findall(line)) for line in lines]
@@ -143,7 +144,7 @@ def _is_phone(number: str, text: str, at: int) -> bool:
     listed = number.count(" / ") > 1 or "  " in number or " - " in number
     if not 6 <= digits <= 15 or listed or dots == 1 or (dots and _MIXED.search(number)):
         return False
-    if _UNIT.match(text, at + len(number)):
+    if _is_amount(text, at + len(number)):
         return False
     if _cued(_CALL, text, at):
         return True
@@ -229,7 +230,7 @@ def _is_pair(one: re.Match[str], other: re.Match[str], text: str) -> bool:
     near, far = sorted((abs(float(one[0])), abs(float(other[0]))))
     if near > 90 or far > 180 or not _COMMA.fullmatch(between):
         return False
-    if _UNIT.match(text, other.end()) or _LISTED.match(text, other.end()):
+    if _is_amount(text, other.end()) or _LISTED.match(text, other.end()):
         return False
     if "°" in between or _cued(_PLACE, text, one.start()):
         return True
@@ -302,7 +303,7 @@ def _chassis(text: str) -> Iterator[Seen]:
         if (
             mark
             and sum(map(str.isdigit, mark[0])) > 5
-            and not _UNIT.match(text, mark.end())
+            and not _is_amount(text, mark.end())
         ):
             yield Seen(*mark.span(), what)
 
@@ -335,7 +336,7 @@ def _plates(text: str) -> Iterator[Seen]:
     yield from _shaped(what, _PLATES, text, _TRADE)
     for found in _PLATE_DASHED.finditer(text):
         parts = found.groups()
-        if sum(map(len, parts)) < 6 or _UNIT.match(text, found.end()):
+        if sum(map(len, parts)) < 6 or _is_amount(text, found.end()):
             continue
         if _TRADE.isdisjoint(parts):
             yield Seen(*found.span(), what)

@@ -88,7 +88,7 @@ class Club:
     def waiting(self) -> tuple[Waiting, ...]:
         """Versions that would follow the rule in force, were they signed by enough."""
         _, rule = self.known()
-        lying = waiting(rules_at(self.kb), rule)
+        lying = waiting(rules_at(self.kb, rule.version + 1), rule)
         after = (one for one in lying if one.rule.follows == rule.digest)
         return tuple(sorted(after, key=lambda one: one.rule.digest))
 
@@ -171,29 +171,30 @@ def waiting(files: Mapping[str, bytes], rule: Rule | None) -> list[Waiting]:
             said = read_rule(text)
         except lines.PaperError:
             continue
-        signed = _signatures(files, path, text)
         keys = (rule.keys if rule else {}) | said.keys
+        signed = _signatures(files, path, text, keys)
         signers = signed.signers(keys, checks) if signed else frozenset()
         pens = sorted({said.pen(k) or (rule.pen(k) if rule else "") for k in signers})
         found.append(Waiting(said, text, signed, tuple(pens)))
     return found
 
 
-def rules_at(kb: str) -> dict[str, bytes]:
-    """The files of rules in a knowledge base that can be read, by path."""
+def rules_at(kb: str, version: int = 1) -> dict[str, bytes]:
+    """The files of one version of the rule in a knowledge base, by path."""
     held = {}
-    for path in sorted(Path(kb, "club", "rules").glob("*"))[:MOST_RULES]:
+    found = sorted(Path(kb, "club", "rules").glob(f"{version:04}.*"))
+    for path in found[:MOST_RULES]:
         with suppress(OSError):
             held[path.relative_to(kb).as_posix()] = read_whole(path, MOST_BYTES)
     return held
 
 
 def _signatures(
-    files: Mapping[str, bytes], rule: str, text: bytes
+    files: Mapping[str, bytes], rule: str, text: bytes, keys: Mapping[str, bytes]
 ) -> envelope.Envelope | None:
-    """All signatures under one text, in one envelope; None for none."""
+    """The right signatures under one text, one a key, in one envelope; or None."""
     begin = rule.removesuffix("txt")
-    signatures: list[envelope.Signature] = []
+    proved: dict[str, envelope.Signature] = {}
     for path, data in sorted(files.items()):
         if not (RULE_SIGNED.fullmatch(path) and path.startswith(begin)):
             continue
@@ -202,8 +203,9 @@ def _signatures(
         except envelope.EnvelopeError:
             continue
         if held.payload == text:
-            signatures += held.signatures
-    few = tuple(signatures[: envelope.MOST_SIGNATURES])
+            right = held.signers(keys, checks)
+            proved |= {s.key_id: s for s in held.signatures if s.key_id in right}
+    few = tuple(proved.values())[: envelope.MOST_SIGNATURES]
     return envelope.Envelope(KIND, text, few) if few else None
 
 

@@ -86,7 +86,7 @@ def decide(
     stands = club.standings.beside(Text(page, ours.bytes()), signed)
     base = Pair(_base(club, page), _base(club, beside) if beside else None)
     if comes.state in VETTED:
-        edited = ours not in (base, theirs) and not stands.is_older
+        edited = ours not in (base, theirs)
         aside = _aside(page, ours, theirs) if edited else {}
         what = What.CONFLICT if edited else What.CHANGED
         return _row(page, what, comes), _files(page, theirs) | aside

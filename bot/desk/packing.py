@@ -5,15 +5,18 @@ from pathlib import Path
 from typing import NamedTuple
 
 from bot.club.envelope import Envelope
+from bot.club.envelope import read as read_envelope
 from bot.club.leaving import Find, Says, finds, kept_back
-from bot.club.names import PAGE, stem, wordings_of
+from bot.club.names import PAGE, SIGN_OFF, in_pack, stem, wordings_of
 from bot.club.pack import KIND, NONE, Pack, head_of, write_pack
-from bot.club.signoff import Said
+from bot.club.signoff import KIND as OF_SIGN_OFFS
+from bot.club.signoff import Said, read_signoff
 from bot.desk.club import Club, ClubError, pages_of, signed_pages
 from bot.desk.upkeep import read
 from bot.model.card import Card
 from bot.model.kinds import Share
 from bot.model.pages import Note, Procedure
+from bot.model.place import BotError
 from bot.model.rule import StopRule
 from bot.store import clubs
 from bot.store.clock import today
@@ -150,17 +153,22 @@ def _files(
     within += [root / "club" / "remarks" / stem(page) for page in chosen]
     within += [root / "club" / "outcomes"] if wanted.with_outcomes else []
     for folder in within:
-        for path in sorted(folder.glob("*")):
-            yield path.relative_to(root).as_posix(), read_whole(path)
+        yield from _papers(root, folder)
     for page in signed_pages(club.kb):  # what was withdrawn travels with every pack
-        withdrawn = {
-            one.key
-            for one in club.standings.signed(page)
-            if one.signoff.says is Said.WITHDRAWN
-        }
-        folder = root / "club" / "sign-offs" / stem(page)
-        for path in sorted(folder.glob("*.json")) if withdrawn else ():
-            yield path.relative_to(root).as_posix(), read_whole(path)
+        signs = club.standings.signed(page)
+        if not any(one.signoff.says is Said.WITHDRAWN for one in signs):
+            continue
+        share = share_of(club.kb, page)
+        if kept_back(page, share, to_public=wanted.for_anybody) is None:
+            yield from _papers(root, root / "club" / "sign-offs" / stem(page))
+
+
+def _papers(root: Path, folder: Path) -> Iterator[tuple[str, bytes]]:
+    """The files of a folder that a pack may hold."""
+    for path in sorted(folder.glob("*")):
+        name = path.relative_to(root).as_posix()
+        if in_pack(name) and path.is_file():
+            yield name, read_whole(path)
 
 
 def _look_through(files: dict[str, bytes], wanted: Wanted) -> None:
@@ -179,9 +187,21 @@ def _look_through(files: dict[str, bytes], wanted: Wanted) -> None:
 
 def looked(path: str, data: bytes) -> Iterator[Asked]:
     """What in a file of the knowledge base may not leave, or has to be asked about."""
-    words = PAGE.fullmatch(path) or path.startswith("club/remarks/")
-    if not (words or path.endswith(".wordings.txt")):
+    text = data.decode("utf-8", "replace")
+    if SIGN_OFF.fullmatch(path):
+        text = _remark_of(data)
+    elif not (PAGE.fullmatch(path) or path.startswith("club/remarks/")) and not (
+        path.endswith(".wordings.txt")
+    ):
         return
-    for find in finds(data.decode("utf-8", "replace")):
+    for find in finds(text):
         if find.says is not Says.PASS:
             yield Asked(path, find)
+
+
+def _remark_of(data: bytes) -> str:
+    """What a reviewer wrote beside a sign-off; "" where it cannot be read."""
+    try:
+        return read_signoff(read_envelope(data, OF_SIGN_OFFS).payload).remark
+    except BotError:
+        return ""

@@ -29,8 +29,8 @@ NO_RULE = Standing(State.NOT_VETTED, "the club's rule is damaged here")
 NO_CHECK = Standing(State.NOT_VETTED, NOT_INSTALLED)
 UNREADABLE = Standing(State.NOT_VETTED, "it cannot be read")
 
-MOST_SIGN_OFFS = 400
-"""Files looked at for one page: sixteen reviewers, twenty-five revisions."""
+MOST_SIGN_OFFS = 5_000
+"""Files looked at for one page that are named for a key of the rule."""
 
 MOST_BYTES = 16_384
 
@@ -86,7 +86,7 @@ class Standings:
     def _signed(self, page: str) -> Iterator[Signed]:
         folder = os.path.join(self._kb, "club", "sign-offs", stem(page))
         keys = self.rule.keys if self.rule else {}
-        for name in _names(folder):
+        for name in _names(folder, keys):
             try:
                 data = read_whole(os.path.join(folder, name), MOST_BYTES)
             except OSError:
@@ -133,8 +133,11 @@ def _digest(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-def _names(folder: str) -> list[str]:
+def _names(folder: str, keys: Iterable[str]) -> list[str]:
+    """The files that are named for one of the keys; what others sign is not read."""
+    named = tuple(f".{key[:12]}.json" for key in keys)
     try:
-        return sorted(os.listdir(folder))[:MOST_SIGN_OFFS]
+        found = sorted(n for n in os.listdir(folder) if n.endswith(named))
     except OSError:
         return []
+    return found[:MOST_SIGN_OFFS] if named else []

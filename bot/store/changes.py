@@ -69,6 +69,8 @@ def change(home: str, kb: str, name: str, files: Mapping[str, bytes | None]) -> 
             if not ours:
                 raise ChangeError("another window is changing the pages; wait for it")
             _carry_on(club)
+            for path in files:
+                _make_way(Path(kb), path)
             folder = _stage(club, kb, name, files)
             write_whole(club / MARKER, f"{folder.name}\n")
             _carry_on(club)
@@ -117,6 +119,27 @@ def undo(home: str, kb: str) -> Undone:
         left = tuple(row.path for row in rows if row not in same)
         return Undone(name, tuple(back), left)
     raise ChangeError("there is nothing to take back; nothing was changed")
+
+
+def _make_way(kb: Path, path: str) -> None:
+    """Refuse, before anything counts, what could not be carried out.
+
+    Raises:
+        OSError: the file would lie outside, or cannot be written there.
+    """
+    parent = Path(kb, path).parent
+    while not parent.exists() and parent != kb:
+        parent = parent.parent
+    if not parent.resolve().is_relative_to(kb.resolve()):
+        raise OSError(None, f"'{path}' leads out of the knowledge base")
+    if not (parent.is_dir() and os.access(parent, os.W_OK)):
+        raise OSError(None, f"nothing can be written in '{parent}'")
+    _beside(Path(kb, path)).unlink(missing_ok=True)
+
+
+def _beside(path: Path) -> Path:
+    """Where a file's new content lies until it takes its place."""
+    return path.with_name(f".{path.name[:100]}.new")
 
 
 def _stage(club: Path, kb: str, name: str, files: Mapping[str, bytes | None]) -> Path:
@@ -176,8 +199,9 @@ def _carry_on(club: Path) -> None:
 
 def _write(path: Path, data: bytes) -> None:
     """Replace a file in one step; nothing else has that name meanwhile."""
-    beside = path.with_name(f".{path.name[:100]}.new")
-    with beside.open("wb") as file:
+    beside = _beside(path)
+    beside.unlink(missing_ok=True)  # whatever lies there is not followed
+    with beside.open("xb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())

@@ -62,13 +62,19 @@ def memory(home: str) -> Memory | None:
         said = lines.read(read_whole(folder(home) / MEMORY), GRAMMAR)
     except FileNotFoundError:
         return None
-    packed = (text.split(" ") for text in said["packed"])
+    try:
+        packed = dict(text.split(" ") for text in said["packed"])
+        number, known = int(said["number"][0]), {k: int(n) for k, n in packed.items()}
+    except ValueError:
+        raise lines.PaperError(
+            f"{folder(home) / MEMORY} is damaged; bring back a copy of that folder"
+        ) from None
     return Memory(
         said["club"][0],
         said["rule"][0],
         "".join(said["pen"]),
-        int(said["number"][0]),
-        {key: int(number) for key, number in packed},
+        number,
+        known,
         "".join(said["remote"]),
     )
 

@@ -78,7 +78,8 @@ def _looks(paths: list[str]) -> str:
         except OSError:
             told.append("-")
             continue
-        told.append(f"{stat.st_mtime_ns:x}.{stat.st_size:x}.{stat.st_ino:x}")
+        look = (stat.st_mtime_ns, stat.st_ctime_ns, stat.st_size, stat.st_ino)
+        told.append(".".join(f"{number:x}" for number in look))
     return ",".join(told)
 
 
