@@ -27,7 +27,7 @@ LEAST = (2, 38)
 SECONDS, SECONDS_AWAY = 120.0, 600.0
 """How long a command may take here, and one that speaks with a remote. Our choice."""
 
-MOST_OUTPUT, MOST_LISTED = 96 * 1024 * 1024, 8 * 1024 * 1024
+MOST_OUTPUT, MOST_LISTED = 96 * 1024 * 1024, 32 * 1024 * 1024
 MOST_FETCHED = 512 * 1024 * 1024
 """More bytes are no knowledge base: a command that brings them is ended."""
 
