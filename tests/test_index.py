@@ -14,8 +14,9 @@ from bot.desk.beside import told_beside
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.danger import raised, stop_record
+from bot.match.memory import MemoryIndex
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, Record, Signs, record, record_of
+from bot.match.records import Record, Signs, record, record_of
 from bot.model.card import Card
 from bot.model.rule import StopRule
 from bot.store.index import CardIndex, Source, Stale
@@ -94,15 +95,24 @@ def test_replacing_cards_in_any_order_gives_the_same_as_building_afresh(
 
 
 def test_only_the_rows_of_the_changed_card_are_written(
-    filled: CardIndex, records: list[Record], tmp_path: Path
+    filled: CardIndex, records: list[Record], lexicon: Lexicon, tmp_path: Path
 ) -> None:
     reader = sqlite3.connect(tmp_path / "index.db")
-    query = "SELECT * FROM postings WHERE card != ? ORDER BY term, card"
+    query = "SELECT feature, block, packed FROM rows ORDER BY feature, block"
+    before = reader.execute(query).fetchall()
     card = records[0].id
-    before = reader.execute(query, (card,)).fetchall()
+    other = record_of((card, "Another"), Signs(("a purple hiss",)), (), lexicon)
+    own = {feature.name for feature in (*records[0].features, *other.features)}
     with filled:
-        filled.put_card(source(f"cards/{card}.md", "new"), records[0])
-    assert reader.execute(query, (card,)).fetchall() == before
+        filled.put_card(source(f"cards/{card}.md", "new"), other)
+    after = reader.execute(query).fetchall()
+    assert [r for r in after if r[0] not in own] == [
+        r for r in before if r[0] not in own
+    ]
+    assert after != before
+    with filled:
+        filled.put_card(source(f"cards/{card}.md", "old"), records[0])
+    assert reader.execute(query).fetchall() == before
     reader.close()
 
 
@@ -180,7 +190,7 @@ def test_a_failed_upkeep_leaves_everything_as_it_was(
 
     with pytest.raises(sqlite3.IntegrityError):
         twice()
-    assert filled.size()[0] == len(records)
+    assert filled.shelf().pages == len(records)
 
 
 @pytest.mark.parametrize(
@@ -195,7 +205,7 @@ def test_a_damaged_file_is_made_afresh(damage: bytes, tmp_path: Path) -> None:
     path = tmp_path / "index.db"
     path.write_bytes(damage)
     index = CardIndex.open(str(path))
-    assert index.size() == (0, 0.0)
+    assert index.shelf().pages == 0
     index.close()
 
 
@@ -203,7 +213,7 @@ def test_a_file_cut_short_is_made_afresh(filled: CardIndex, tmp_path: Path) -> N
     filled.close()
     path = tmp_path / "index.db"
     path.write_bytes(path.read_bytes()[:-5000])
-    assert CardIndex.open(str(path)).size() == (0, 0.0)
+    assert CardIndex.open(str(path)).shelf().pages == 0
 
 
 def test_a_file_of_another_version_is_made_afresh(
@@ -215,7 +225,7 @@ def test_a_file_of_another_version_is_made_afresh(
     older.execute("UPDATE about SET value = '0' WHERE name = 'code'")
     older.commit()
     older.close()
-    assert CardIndex.open(path).size() == (0, 0.0)
+    assert CardIndex.open(path).shelf().pages == 0
 
 
 def test_a_folder_that_cannot_be_written_falls_back_to_memory(tmp_path: Path) -> None:
@@ -227,7 +237,7 @@ def test_a_folder_that_cannot_be_written_falls_back_to_memory(tmp_path: Path) ->
 
 
 def test_the_memory_index_needs_no_file() -> None:
-    assert CardIndex.open(MEMORY).size() == (0, 0.0)
+    assert CardIndex.open(MEMORY).shelf().pages == 0
 
 
 def test_discard_takes_a_missing_file_calmly(tmp_path: Path) -> None:

@@ -11,9 +11,9 @@ from bot.cards.read import read_card
 from bot.cards.words import read_words
 from bot.desk.beside import told_beside
 from bot.language.lexicon import EMPTY, Lexicon
+from bot.match.memory import MemoryIndex
 from bot.match.rank import AT_LEAST, Candidate, rank
 from bot.match.records import (
-    MemoryIndex,
     Record,
     Saying,
     Signs,
@@ -236,7 +236,7 @@ def test_the_order_of_the_words_does_not_matter(index: MemoryIndex) -> None:
 def test_a_card_that_repeats_a_word_in_one_sign_gains_nothing() -> None:
     plain = record_of(("a", "hiss"), Signs(("hiss at the hub",)), (), EMPTY)
     loud = record_of(("a", "hiss"), Signs(("hiss hiss hiss at the hub",)), (), EMPTY)
-    assert plain.counts == loud.counts
+    assert plain.features == loud.features
 
 
 def test_an_index_without_cards_fits_nothing() -> None:

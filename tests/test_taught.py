@@ -15,9 +15,10 @@ from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job
 from bot.language.lexicon import EMPTY, Lexicon
+from bot.match.memory import MemoryIndex
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
-from bot.match.records import MemoryIndex, Record, Signs, record_of
+from bot.match.records import Record, Signs, record_of
 from bot.match.score import look_up
 from bot.match.taught import (
     MOST_TAUGHT,
@@ -55,7 +56,7 @@ def marked(said: str, jobs: Iterable[Told], index: MemoryIndex) -> Mapping[str, 
     """By card how strongly what was said goes with it."""
     query = ask(said, index)
     looked = look_up(query, index)
-    return learnt_of(query.slots, looked, learnt_from(jobs)).marked
+    return learnt_of(query.slots, looked, index, learnt_from(jobs)).marked
 
 
 CARDS = {
@@ -97,7 +98,7 @@ def test_lift_is_bounded(index: MemoryIndex) -> None:
     jobs = [job._replace(terms=said) for job in told("", "hot", 40)]
     query = ask(words, index)
     taught = learnt_from([*jobs, *OTHERS])
-    found = learnt_of(query.slots, look_up(query, index), taught)
+    found = learnt_of(query.slots, look_up(query, index), index, taught)
     assert 0.0 < found.lift("hot", 0.0) <= MOST_TAUGHT
 
 

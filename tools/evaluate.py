@@ -45,8 +45,9 @@ from bot.language.compile import compiled
 from bot.language.lexicon import Lexicon
 from bot.language.line import listen
 from bot.match.danger import Band, StopRecord, raised, stop_record
+from bot.match.memory import MemoryIndex
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, record
+from bot.match.records import record
 from bot.model.words import Words
 from bot.store.scan import WORDS
 

@@ -78,8 +78,9 @@ def seen_of(shelf: Shelf, sort: str, words: str, right: frozenset[str]) -> list[
     index = shelf.index
     query = ask(listen(words, index.lexicon, index), index)
     looked = look_up(query, index)
-    told = told_by(query, looked, index)
-    cards = weighed(scored(query, index, looked).cards, told)
+    found = scored(query, index, looked)
+    told = told_by(query, looked, found, index)
+    cards = weighed(found.cards, told)
     if not cards:
         return []
     totals = [(card.card, card.total) for card in cards]

@@ -13,9 +13,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from figures import SEED, share
 
 from bot.language.lexicon import EMPTY, Lexicon
+from bot.match.memory import MemoryIndex
 from bot.match.query import ask
 from bot.match.rank import rank
-from bot.match.records import MemoryIndex, Signs, record_of
+from bot.match.records import Signs, record_of
 from bot.match.score import look_up, scored
 from bot.match.taught import Taught, terms_said
 from bot.store.lessons import Told, learnt_from

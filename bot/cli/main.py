@@ -8,7 +8,7 @@ import sys
 from enum import IntEnum
 from typing import TYPE_CHECKING, cast
 
-from bot.cli.guard import Guarded, plain
+from bot.cli.guard import Guarded, leave, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -27,7 +27,11 @@ class Exit(IntEnum):
 
 def run() -> None:
     """Entry point of the installed command."""
-    sys.exit(main(sys.argv[1:]))
+    words = sys.argv[1:]
+    status = main(words)
+    if _named(words) == ["ask"]:
+        leave(status)
+    sys.exit(status)
 
 
 def main(words: list[str]) -> int:

@@ -289,7 +289,7 @@ class KbLibrary:
         return tuple(sorted(told, key=lambda card: -card.probability))
 
     def _habits(self) -> Mapping[str, float]:
-        return habits(str(self._journal.path), self._index.size()[0])
+        return habits(str(self._journal.path), self._index.shelf().pages)
 
     def danger(self, words: str) -> tuple[Hit, ...]:
         """The stop rules that plain words raise, surely or maybe."""

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from bot.language.text import cut
 
-VERSION = 7
+VERSION = 8
 """Raise it when the same words would be made ready differently: stores look at it."""
 
 NOT = "not"
@@ -54,6 +54,11 @@ class Phrase(NamedTuple):
     cluster: str = ""
 
 
+def _packed(phrase: Phrase) -> str:
+    stems, terms = " ".join(phrase.stems), " ".join(phrase.terms)
+    return f"{stems}|{terms}|{phrase.kind}|{phrase.cluster}"
+
+
 def _unpacked(line: str) -> Phrase:
     stems, terms, kind, cluster = line.split("|")
     return Phrase(tuple(stems.split()), tuple(terms.split()), kind, cluster)
@@ -74,18 +79,26 @@ class Phrases:
     def __init__(
         self,
         held: Mapping[str, Sequence[Phrase]] | None = None,
-        fetch: Callable[[str], str] = lambda _: "",
+        fetch: Callable[[str], str] | None = None,
     ) -> None:
         self._held = {key: _longest_first(found) for key, found in (held or {}).items()}
+        self._seconds: dict[str, set[str]] = {}
+        for key in self._held:
+            first, _, second = key.partition(" ")
+            if second:
+                self._seconds.setdefault(first, set()).add(second)
         self._fetch = fetch
 
     def begun(self, first: str, seconds: Sequence[str]) -> tuple[Phrase, ...]:
         """The phrases that may begin with that stem and one of those, longest first."""
         alone = self.get(first)
+        known = self._seconds.get(first)
+        if not known:
+            return alone
         longer = [
-            found
+            self.get(f"{first} {second}")
             for second in dict.fromkeys(seconds)
-            if (found := self.get(f"{first} {second}"))
+            if second in known
         ]
         if not longer:
             return alone
@@ -97,21 +110,31 @@ class Phrases:
         """The phrases of that stem alone, or that begin with those two."""
         found = self._held.get(key)
         if found is None:
+            if self._fetch is None:
+                return ()
             lines = self._fetch(key).split("\n")
+            if lines[0].startswith(_SECONDS):
+                self._seconds[key] = set(lines.pop(0)[1:].split())
             found = _longest_first([_unpacked(line) for line in lines if line])
             self._held[key] = found
         return found
 
     def packed(self) -> dict[str, str]:
-        """Those that are held, as lines of text."""
-        return {
-            key: "\n".join(
-                f"{' '.join(p.stems)}|{' '.join(p.terms)}|{p.kind}|{p.cluster}"
-                for p in found
-            )
-            for key, found in self._held.items()
-            if found
+        """Those that are held, as lines of text.
+
+        Under a first stem the first line tells which second ones there are.
+        """
+        lines: dict[str, list[str]] = {
+            first: [_SECONDS + " ".join(sorted(seconds))]
+            for first, seconds in self._seconds.items()
         }
+        for key, found in self._held.items():
+            lines.setdefault(key, []).extend(map(_packed, found))
+        return {key: "\n".join(told) for key, told in lines.items() if told}
+
+
+_SECONDS = ">"
+"""How the line of second stems begins; no stem does."""
 
 
 class Sense(NamedTuple):

@@ -1,15 +1,13 @@
 """What an unknown word may have meant: near words, split words, joined words.
 
 Expand, do not correct: every nearest word is kept as a weighted reading, and a word
-that is known (on cards, in the lexicon, to English) is left alone.
+that is known (on cards, in the lexicon, to English) is left alone. rapidfuzz is loaded
+when the first unknown word is met: that takes longer than two bare starts of Python.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple, Protocol
-
-from rapidfuzz import process
-from rapidfuzz.distance import OSA, JaroWinkler
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
@@ -111,6 +109,10 @@ def _rather_trade(
     The word itself is left alone.
     """
     near = nearest(word, Pool.of(trade)) if len(word) >= SHORTEST_RATHER else ()
+    if not near:
+        return ()
+    from rapidfuzz.distance import OSA
+
     return tuple(
         (lexicon.meant(lexicon.stem(other)), RATHER)
         for other in near
@@ -238,6 +240,11 @@ def nearest(word: str, pool: Pool) -> tuple[str, ...]:
 
     A slip is a letter changed, dropped, added or swapped with its neighbour.
     """
+    if not pool.words:
+        return ()
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
     found = process.extract(
         word, pool.words, scorer=OSA.distance, score_cutoff=reach(word), limit=None
     )
@@ -254,6 +261,8 @@ def nearest(word: str, pool: Pool) -> tuple[str, ...]:
 
 def _likeness(word: str, other: str) -> float:
     """How alike two words look; letters are rather changed or swapped than lost."""
+    from rapidfuzz.distance import JaroWinkler
+
     swapped = SWAPPED * (word[0] == other[0] and sorted(word) == sorted(other))
     same = SAME_LENGTH * (len(word) == len(other))
     silent = SILENT * (word.replace("wh", "w") == other.replace("wh", "w"))

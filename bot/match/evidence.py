@@ -12,10 +12,12 @@ parts the cards (Kullback-Leibler divergence from even). Our own choice among ra
 measured side by side.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import pairwise
 from math import fsum, log, sqrt
 from typing import NamedTuple
+
+from bot.match.rows import Row
 
 SHRINK = 5.0
 """Signs of the mean card that every card is taken to have beside its own. Our choice:
@@ -24,26 +26,38 @@ from 1 to 20 it made little difference."""
 LETTERS = 4
 _EDGE = " "
 
-Stands = Mapping[str, Mapping[str, int]]
-"""By feature: by card in how many of its own signs it stands."""
-
 
 class Evidence(NamedTuple):
-    """The evidence for each card, and how much of the text the table knows.
+    """The evidence for each card in play, and how much of the text the table knows.
 
-    `pairs_known` is the share of the text's pairs that stand on any card.
+    Attributes:
+        of: by card.
+        mean: of all cards, by a sample of them where they are many.
+        spread: the standard deviation of all.
+        pairs_known: the share of the text's pairs that stand on any card.
     """
 
     of: Mapping[str, float]
+    mean: float
+    spread: float
     pairs_known: float
 
     def stands_out(self, card: str) -> float:
         """By how many standard deviations a card is above the mean of all."""
-        if not self.of:
-            return 0.0
-        mean = fsum(self.of.values()) / len(self.of)
-        spread = sqrt(fsum((x - mean) ** 2 for x in self.of.values()) / len(self.of))
-        return (self.of.get(card, 0.0) - mean) / spread if spread > 1e-9 else 0.0
+        told = self.of.get(card, 0.0)
+        return (told - self.mean) / self.spread if self.spread > 1e-9 else 0.0
+
+
+def mean_and_spread(values: Collection[float]) -> tuple[float, float]:
+    """The mean of some values, and their standard deviation; 0 of none.
+
+    >>> mean_and_spread([1.0, 3.0])
+    (2.0, 1.0)
+    """
+    if not values:
+        return 0.0, 0.0
+    mean = fsum(values) / len(values)
+    return mean, sqrt(fsum((x - mean) ** 2 for x in values) / len(values))
 
 
 def pairs(terms: Iterable[str]) -> tuple[str, ...]:
@@ -71,49 +85,63 @@ def letters(words: Iterable[str]) -> tuple[str, ...]:
 
 
 def evidence(
-    families: Sequence[tuple[Iterable[str], Stands]],
-    signs: Mapping[str, int],
-) -> dict[str, float]:
-    """How strongly a text speaks for each card; 0 where it says nothing of it.
+    families: Sequence[Sequence[Row]],
+    signs: Sequence[int],
+    pages: int,
+    looked_at: Sequence[int],
+) -> dict[int, float]:
+    """How strongly a text speaks for each page; 0 where it says nothing of it.
 
     Args:
-        families: the features of the text, a family each, and where they stand.
-        signs: how many own signs each card has, its title among them.
+        families: the rows of the features of the text, a family each.
+        signs: how many own signs each page has, its title among them, by its number.
+        pages: how many pages there are.
+        looked_at: the numbers of the pages that it is asked of.
     """
-    totals = dict.fromkeys(signs, 0.0)
-    if len(signs) < 2:
+    totals = dict.fromkeys(looked_at, 0.0)
+    if pages < 2:
         return totals
-    for features, stands in families:
-        known = [feature for feature in features if stands.get(feature)]
-        for card, value in _family(known, stands, signs).items():
-            totals[card] += value
+    every = len(totals) == pages
+    missing = {page: log(SHRINK / (signs[page] + SHRINK)) for page in totals}
+    for rows in families:
+        whole, met = _met(rows, pages, None if every else totals)
+        if whole:
+            for page in totals:
+                told = met.get(page, 0.0) + whole * missing[page]
+                totals[page] += told / sqrt(whole)
     return totals
 
 
-def _family(
-    features: Sequence[str], stands: Stands, signs: Mapping[str, int]
-) -> dict[str, float]:
-    """The weighed mean of the log ratios of one family, as if by one strong feature."""
-    met: dict[str, float] = {}
+def _met(
+    rows: Sequence[Row], pages: int, looked_at: Iterable[int] | None
+) -> tuple[float, dict[int, float]]:
+    """The weights of all features together, and what the pages earn by those they have.
+
+    `looked_at` None: all pages.
+    """
+    met: dict[int, float] = {}
     whole = 0.0
-    for feature in features:
-        counts = stands[feature]
-        shares = [n / signs[card] for card, n in counts.items()]
-        mean = fsum(shares) / len(signs)
-        often = counts.values()
-        weight = _telling(shares, sum(often), len(signs))
+    for row in rows:
+        often, share, told = row.sums()
+        if not share:
+            continue
+        weight = _telling(often, share, told, pages)
         whole += weight
-        earned = {n: weight * log((n / mean + SHRINK) / SHRINK) for n in {*often}}
-        for card, n in counts.items():
-            met[card] = met.get(card, 0.0) + earned[n]
-    if not whole:
-        return {}
-    missing = {card: whole * log(SHRINK / (n + SHRINK)) for card, n in signs.items()}
-    return {c: (met.get(c, 0.0) + missing[c]) / sqrt(whole) for c in signs}
+        mean = share / pages
+        own = (
+            row.own()
+            if looked_at is None
+            else ((page, n) for page in looked_at if (n := row.own_on(page)))
+        )
+        earned: dict[int, float] = {}
+        for page, n in own:
+            if n not in earned:
+                earned[n] = weight * log((n / mean + SHRINK) / SHRINK)
+            met[page] = met.get(page, 0.0) + earned[n]
+    return whole, met
 
 
-def _telling(shares: Sequence[float], often: int, cards: int) -> float:
-    """How much a feature parts the cards, from 0 to 1; less if it was hardly seen."""
-    whole = fsum(shares)
-    divergence = fsum(p * log(p) for p in shares) / whole + log(cards / whole)
-    return sqrt(often / (often + 1) * max(divergence, 0.0) / log(cards))
+def _telling(often: int, share: float, told: float, pages: int) -> float:
+    """How much a feature parts the pages, from 0 to 1; less if it was hardly seen."""
+    divergence = told / share + log(pages / share)
+    return sqrt(often / (often + 1) * max(divergence, 0.0) / log(pages))

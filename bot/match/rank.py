@@ -1,15 +1,13 @@
 """Plain words to cards: best first, each with a probability and the reason why."""
 
-from bisect import bisect_left
 from collections.abc import Collection, Mapping, Sequence
 from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
-from rapidfuzz import fuzz, process
-
 from bot.match import odds
-from bot.match.evidence import Evidence, evidence, letters, pairs
+from bot.match.evidence import Evidence, evidence, letters, mean_and_spread, pairs
 from bot.match.query import Query, ask
+from bot.match.rows import sample
 from bot.match.score import (
     MOST_CLOSE,
     Found,
@@ -83,9 +81,9 @@ def rank(
     """
     query = ask(words, index)
     looked = look_up(query, index)
-    learnt = learnt_of(query.slots, looked, taught)
+    learnt = learnt_of(query.slots, looked, index, taught)
     found = scored(query, index, looked, tuple(learnt.alike))
-    told = told_by(query, looked, index)
+    told = told_by(query, looked, found, index)
     order = weighed(found.cards, told)
     own = _own_signs(query, order, found) if learnt.marked or learnt.alike else {}
     order = _preferred(order, prior or {}, learnt, own)
@@ -116,29 +114,29 @@ def rank(
     )
 
 
-def told_by(query: Query, looked: Lookup, index: "Index") -> Evidence:
-    """What speaks for each card of the shelf, and against it.
+def told_by(query: Query, looked: Lookup, found: Found, index: "Index") -> Evidence:
+    """What speaks for each card that was found, and against it.
 
     What is said not to be there does neither: few signs tell what was not noticed.
     """
-    signs = index.own_signs()
     told = [slot for slot in query.slots if not slot.terms[0][0].startswith(ABSENT)]
     terms = sorted({term for slot in told for term, _ in slot.terms})
-    stands = {
-        term: {
-            card: own
-            for card, _, _, numbers in looked.postings.get(term, ())
-            if (own := bisect_left(numbers, signs[card]))
-        }
-        for term in terms
-    }
     said = pairs(slot.terms[0][0] for slot in told)
     gone = {slot.said for slot in query.slots if slot not in told}
     runs = letters(word for word in query.words if word not in gone)
-    grams = index.grams((*said, *runs))
-    found = evidence(((terms, stands), (said, grams), (runs, grams)), signs)
+    grams = index.rows((*said, *runs))
+    families = [
+        [rows[feature] for feature in features if feature in rows]
+        for features, rows in ((terms, looked.rows), (said, grams), (runs, grams))
+    ]
+    some = sample(looked.shelf.numbers())
+    asked = list(dict.fromkeys((*some, *found.numbers.values())))
+    values = evidence(families, looked.shelf.signs, looked.shelf.pages, asked)
+    of = {card: values[number] for card, number in found.numbers.items()}
     known = sum(pair in grams for pair in said)
-    return Evidence(found, known / max(1, len(said)))
+    return Evidence(
+        of, *mean_and_spread([values[n] for n in some]), known / max(1, len(said))
+    )
 
 
 ABSENT = "abs:"
@@ -206,6 +204,8 @@ def _own_signs(
     query: Query, cards: Sequence[Scored], found: Found
 ) -> Mapping[str, float]:
     """How alike the whole text is, letter for letter, to a sign of the first cards."""
+    from rapidfuzz import fuzz, process  # slow to load, and seldom needed
+
     said = " ".join(query.words)
     alike: dict[str, float] = {}
     for card in cards[:MOST_CLOSE]:

@@ -11,28 +11,31 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 
 from bot.language.lexicon import Lexicon
 from bot.language.reading import terms
-from bot.language.spelling import near_in
 from bot.language.text import clean, said_in
 from bot.match.evidence import letters, pairs
+from bot.match.rows import Row, Shelf
 
 if TYPE_CHECKING:
     from bot.model.card import Card
     from bot.model.pages import Procedure
 
     class Index(Protocol):
-        """The shelf that the store provides; answers change only with the cards."""
+        """The shelf that the store provides; answers change only with the cards.
 
-        def size(self) -> tuple[int, float]:
-            """How many cards there are, and their mean length."""
+        It knows a card by a number of its own.
+        """
 
-        def postings(self, terms: Collection[str]) -> Mapping[str, Sequence["Posting"]]:
-            """Where each term stands; terms that stand nowhere are missing."""
+        def shelf(self) -> Shelf:
+            """Which cards there are, and how much is told on each."""
 
-        def grams(self, features: Collection[str]) -> Mapping[str, Mapping[str, int]]:
-            """By pair or run of letters: by card in how many own signs it stands."""
+        def rows(self, features: Collection[str]) -> Mapping[str, Row]:
+            """Where features stand; those that stand nowhere are missing."""
 
-        def own_signs(self) -> Mapping[str, int]:
-            """How many own signs each card has, its title among them."""
+        def records(self, numbers: Collection[int]) -> Mapping[int, "Record"]:
+            """The records of some cards, without their features and words."""
+
+        def numbers(self, cards: Collection[str]) -> Mapping[str, int]:
+            """The numbers of those of the cards that are there."""
 
         def holds(self, stems: Collection[str]) -> Collection[str]:
             """Those of the stems that an author wrote on a card."""
@@ -43,15 +46,12 @@ if TYPE_CHECKING:
         def near(self, word: str) -> Iterable[str]:
             """Words on the cards that begin or end alike and are about as long."""
 
-        def signs(self, cards: Collection[str]) -> Mapping[str, "Record"]:
-            """The records of those cards, without their counts and words."""
-
         @property
         def lexicon(self) -> Lexicon:
             """The lexicon that the records were made with."""
 
 
-VERSION = 7
+VERSION = 8
 """Raise it when the same card would give another record: stores look at it."""
 
 TITLE, SIGN, BODY = 1.5, 1.0, 0.5
@@ -59,10 +59,6 @@ TITLE, SIGN, BODY = 1.5, 1.0, 0.5
 the signs of a well-told card outweigh. Source: our choice; on 201 queries of three sets
 hit@3 0.91 against 0.89 with a body that counts whole."""
 
-
-Posting = tuple[str, float, float, bytes]
-"""That a term stands on a card: the card, how much it counts there, the card's length,
-and the numbers of the signs that it stands in."""
 
 MOST_SIGNS = 255
 
@@ -78,23 +74,32 @@ class Sign(NamedTuple):
     of: str = ""
 
 
+class Feature(NamedTuple):
+    """A term, a pair or a run of letters on a card.
+
+    `own`: in how many of its own signs it stands. Of a term: `halves`, twice what it
+    counts, and `signs`, the numbers of all signs that have it.
+    """
+
+    name: str
+    own: int
+    halves: int = 0
+    signs: bytes = b""
+
+
 class Record(NamedTuple):
     """A card as the matcher keeps it.
 
-    `signs`: the title first, then the card's own, then look-alikes; `counts`: each
-    term with its weighted count and the numbers of the signs it stands in; `length`:
-    the sum of the counts; `words`: every word as its author wrote it, for misspelt ones
-    to be compared with; `grams`: pairs of terms and runs of letters, with the number of
-    own signs that each stands in.
+    `signs`: the title first, then the card's own, then look-alikes; `features`: what
+    stands where on it; `words`: every word as its author wrote it, for misspelt ones to
+    be compared with.
     """
 
     id: str
     title: str
     signs: tuple[Sign, ...]
-    counts: tuple[tuple[str, float, bytes], ...]
-    length: float
-    words: tuple[str, ...]
-    grams: tuple[tuple[str, int], ...] = ()
+    features: tuple[Feature, ...] = ()
+    words: tuple[str, ...] = ()
 
     @property
     def own(self) -> int:
@@ -133,29 +138,14 @@ def record_of(
     name: tuple[str, str], signs: Signs, texts: Sequence[str], lexicon: Lexicon
 ) -> Record:
     """A record from id and title, signs, and further text."""
-    counts: dict[str, float] = {}
-    places: dict[str, bytearray] = {}
     own = (name[1], *signs.own, *signs.beside)
     told = [*((sign, "") for sign in own), *signs.look_alikes]
     kept = [read_sign(text, lexicon, of) for text, of in told[:MOST_SIGNS]]
-    for number, sign in enumerate(kept):
-        found = sign.terms.split()
-        for term in found:
-            places.setdefault(term, bytearray()).append(number)
-        if not sign.of:
-            _count(counts, found, SIGN if number else TITLE)
-    for text in texts:
-        _count(counts, terms(text, lexicon), BODY)
     return Record(
         *name,
         tuple(kept),
-        tuple(
-            (term, counts.get(term, 0.0), bytes(places.get(term, b"")))
-            for term in sorted({*counts, *places})
-        ),
-        sum(counts.values()),
+        _features(kept, [terms(text, lexicon) for text in texts]),
         tuple(sorted(_surface((name[1], *signs.own, *texts)))),
-        tuple(sorted(_grams(kept).items())),
     )
 
 
@@ -164,14 +154,31 @@ def read_sign(text: str, lexicon: Lexicon, of: str = "") -> Sign:
     return Sign(text, " ".join(dict.fromkeys(terms(text, lexicon))), of)
 
 
-def _grams(signs: Iterable[Sign]) -> Counter[str]:
-    """In how many of a card's own signs each pair and each run of letters stands."""
-    found: Counter[str] = Counter()
-    for sign in signs:
+def _features(
+    signs: Sequence[Sign], texts: Iterable[Sequence[str]]
+) -> tuple[Feature, ...]:
+    """What stands in how many of a card's own signs, and what its terms count."""
+    own: Counter[str] = Counter()
+    halves: Counter[str] = Counter()
+    places: dict[str, bytearray] = {}
+    for number, sign in enumerate(signs):
+        found = sign.terms.split()
+        for term in found:
+            places.setdefault(term, bytearray()).append(number)
         if not sign.of:
-            said = said_in(clean(sign.text)[0])
-            found.update((*pairs(sign.terms.split()), *letters(said)))
-    return found
+            own.update((*found, *pairs(found)))
+            own.update(letters(said_in(clean(sign.text)[0])))
+            halves.update(dict.fromkeys(found, _halves(SIGN if number else TITLE)))
+    for text in texts:
+        halves.update(dict.fromkeys(text, _halves(BODY)))
+    return tuple(
+        Feature(name, own[name], halves[name], bytes(places.get(name, b"")))
+        for name in sorted({*own, *halves, *places})
+    )
+
+
+def _halves(weight: float) -> int:
+    return int(2 * weight)
 
 
 def body(card: "Card") -> Iterator[str]:
@@ -183,12 +190,6 @@ def body(card: "Card") -> Iterator[str]:
         yield check.title
         yield from (finding.answer for finding in check.findings)
     yield from (repair.title for repair in card.repairs)
-
-
-def _count(counts: dict[str, float], found: Iterable[str], weight: float) -> None:
-    """Add `weight` for each term; a term counts once in a text."""
-    for term in dict.fromkeys(found):
-        counts[term] = counts.get(term, 0.0) + weight
 
 
 def _surface(texts: Iterable[str]) -> set[str]:
@@ -238,57 +239,3 @@ def telling(text: str, lexicon: Lexicon) -> frozenset[str]:
     small = lexicon.listed("small")
     found = terms(text, lexicon)
     return frozenset(t for t in found if t[0] != "~" and t not in small)
-
-
-class MemoryIndex:
-    """An index held in memory: for tests, and where nothing can be written."""
-
-    def __init__(self, records: Iterable[Record], lexicon: Lexicon) -> None:
-        self.lexicon = lexicon
-        self._records = {entry.id: entry for entry in records}
-        self._postings: dict[str, list[Posting]] = {}
-        for entry in self._records.values():
-            for term, count, signs in entry.counts:
-                posting = (entry.id, count, entry.length, signs)
-                self._postings.setdefault(term, []).append(posting)
-        words = {word for entry in self._records.values() for word in entry.words}
-        self._words = sorted(words)
-        self._stems = frozenset(map(lexicon.stem, words))
-        self._own = {entry.id: entry.own for entry in self._records.values()}
-        self._grams: dict[str, dict[str, int]] = {}
-        for entry in self._records.values():
-            for feature, n in entry.grams:
-                self._grams.setdefault(feature, {})[entry.id] = n
-
-    def size(self) -> tuple[int, float]:
-        """How many cards there are, and their mean length."""
-        total = sum(entry.length for entry in self._records.values())
-        return len(self._records), total / max(1, len(self._records))
-
-    def postings(self, terms: Collection[str]) -> Mapping[str, Sequence[Posting]]:
-        """Where each term stands; terms that stand nowhere are missing."""
-        return {term: self._postings[term] for term in terms if term in self._postings}
-
-    def grams(self, features: Collection[str]) -> Mapping[str, Mapping[str, int]]:
-        """By pair or run of letters: by card in how many own signs it stands."""
-        return {f: self._grams[f] for f in features if f in self._grams}
-
-    def own_signs(self) -> Mapping[str, int]:
-        """How many own signs each card has, its title among them."""
-        return self._own
-
-    def holds(self, stems: Collection[str]) -> Collection[str]:
-        """Those of the stems that an author wrote on a card."""
-        return self._stems.intersection(stems)
-
-    def english(self, words: Collection[str]) -> Collection[str]:
-        """None: the shelf is held for what stands on it."""
-        return ()
-
-    def near(self, word: str) -> Iterable[str]:
-        """Words on the cards that begin or end alike and are about as long."""
-        return near_in(self._words, word)
-
-    def signs(self, cards: Collection[str]) -> Mapping[str, Record]:
-        """The records of those cards."""
-        return {card: self._records[card] for card in cards if card in self._records}

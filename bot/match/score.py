@@ -2,27 +2,30 @@
 
 Okapi BM25 with the idf that never falls to nothing, log(1 + (N - n + 0.5)/(n + 0.5)):
 in fifty cards of which forty speak of air, "air" must still count. Source: Robertson
-and Zaragoza 2009, "The Probabilistic Relevance Framework" (from memory); k1 and b from
-runs on open sets of short requests (see tools/evaluate.py).
+and Zaragoza 2009, "The Probabilistic Relevance Framework" (from memory). In place of
+the length of a text stands the number of signs: what counts is how large a part of them
+speaks of a thing, so that a card with twelve does not drown beside one with eighty.
 """
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from math import log
-from typing import TYPE_CHECKING, NamedTuple
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from heapq import nlargest
+from math import fsum, log
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
-from rapidfuzz import fuzz, process
-
+from bot.match.evidence import SHRINK
 from bot.match.query import Query, Slot
-from bot.match.records import Posting, Record, Sign
+from bot.match.records import Record, Sign
+from bot.match.rows import Row, Shelf
 
 if TYPE_CHECKING:
     from bot.match.records import Index
 
-K1, B = 2.5, 0.5
-"""Counts go on telling for longer, length weighs less, than in the usual 1.2 and 0.75:
-a card is many phrases. Source: measured on two open sets, 20 phrases a card."""
+K1 = 5.0
+"""Counts go on telling for longer than with the usual 1.2: a card is many phrases.
+Source: measured on two development sets with pages of 12 signs among pages of 80; from
+2.5 to 5 it makes little difference."""
 
-MOST_CARDS = 24
+MOST_CARDS = 16
 """Cards that are scored to the end; fifty found no more and took a third longer."""
 
 MOST_CLOSE = 8
@@ -36,13 +39,8 @@ PART = 1.0
 """What the best part of a story counts beside the whole. Source: our choice."""
 
 PHRASE = 0.5
-"""What the likeness of the whole text to the closest sign, word set against word set,
-counts beside the rest. Source: measured on two open sets; anything from 0.25 to 1 is
-as good."""
-
-MANY_CARDS = 10_000
-COMMON_SHARE = 0.1
-"""Above that many cards a term on more than a tenth of them is not looked up."""
+"""What the nearness of the whole text to the nearest sign counts beside the rest.
+Source: measured on two open sets; anything from 0.25 to 1 is as good."""
 
 
 def idf(cards: int, holding: int) -> float:
@@ -50,22 +48,34 @@ def idf(cards: int, holding: int) -> float:
     return log(1.0 + (cards - holding + 0.5) / (holding + 0.5))
 
 
-def gain(count: float, relative_length: float, k1: float = K1, b: float = B) -> float:
-    """What `count` mentions on a card earn; `relative_length` 1 is the mean card."""
-    return count * (k1 + 1.0) / (count + k1 * (1.0 - b + b * relative_length))
+def gain(count: float, k1: float = K1) -> float:
+    """What `count` mentions on a card of mean size earn; less than `k1` + 1."""
+    return count * (k1 + 1.0) / (count + k1)
+
+
+Card = TypeVar("Card", int, str)
 
 
 class Lookup(NamedTuple):
     """A question looked up once.
 
-    `postings` and `idf` by term; `gains`: by term what it earns on each card, before
-    the weight of a slot; `rarest`: what a word counts that stands on no card.
+    Attributes:
+        rows: where each term stands.
+        idf: how telling it is.
+        rarest: what a word counts that stands on no card.
+        shelf: all cards.
+        mean: how many signs the mean card has.
     """
 
-    postings: Mapping[str, Sequence[Posting]]
+    rows: Mapping[str, Row]
     idf: Mapping[str, float]
-    gains: Mapping[str, Mapping[str, float]]
     rarest: float
+    shelf: Shelf
+    mean: float
+
+    def rate(self, card: int) -> float:
+        """What a card's counts are multiplied by, as if all had as many signs."""
+        return (self.mean + SHRINK) / (self.shelf.signs[card] + SHRINK)
 
 
 class Scored(NamedTuple):
@@ -83,56 +93,86 @@ Hits = dict[str, dict[int, float]]
 
 
 class Found(NamedTuple):
-    """Cards best first; the records of them; the hits of each slot of the question."""
+    """Cards best first; the records of them; the hits of each slot of the question.
+
+    `numbers`: those of the cards.
+    """
 
     cards: tuple[Scored, ...]
     records: Mapping[str, Record]
     hits: Sequence[Hits]
+    numbers: Mapping[str, int]
 
 
-def look_up(query: Query, index: "Index", *, k1: float = K1, b: float = B) -> Lookup:
-    """The postings of all terms of the question, and what they earn."""
-    cards, mean_length = index.size()
-    wanted = {term for slot in query.slots for term, _ in slot.terms}
-    found = index.postings(wanted)
-    if cards > MANY_CARDS:
-        kept = {t: p for t, p in found.items() if len(p) < COMMON_SHARE * cards}
-        found = kept or found
-    weights: dict[str, float] = {}
-    gains: dict[str, dict[str, float]] = {}
-    for term, where in found.items():
-        holding = sum(1 for posting in where if posting[1])
-        weight = weights[term] = idf(cards, holding)
-        gains[term] = {
-            card: weight * gain(count, length / mean_length, k1, b)
-            for card, count, length, _ in where
-            if count
-        }
-    return Lookup(found, weights, gains, idf(cards, 0))
+def look_up(query: Query, index: "Index") -> Lookup:
+    """The rows of all terms of the question, and what they tell."""
+    shelf = index.shelf()
+    cards = shelf.pages
+    rows = index.rows({term for slot in query.slots for term, _ in slot.terms})
+    told = {term: idf(cards, row.pages()) for term, row in rows.items()}
+    return Lookup(rows, told, idf(cards, 0), shelf, sum(shelf.signs) / max(1, cards))
 
 
-def by_card(slots: Iterable[Slot], looked: Lookup) -> dict[str, float]:
-    """BM25 of every card that holds any of the slots; of a slot its best term."""
-    return _sums(earned(slot, looked) for slot in slots)
+def earned_on(
+    slot: Slot, looked: Lookup, cards: Iterable[int]
+) -> Iterator[tuple[int, float]]:
+    """What a slot earns by its best term on those of some cards that it stands on."""
+    terms = _known(slot, looked)
+    for card in cards:
+        told = [
+            weight * gain(count * looked.rate(card))
+            for row, weight in terms
+            if (count := row.count_on(card))
+        ]
+        if told:
+            yield card, max(told)
 
 
-def earned(slot: Slot, looked: Lookup) -> dict[str, float]:
-    """What a slot earns on each card by its best term."""
-    best: dict[str, float] = {}
-    for term, weight in slot.terms:
-        for card, gained in looked.gains.get(term, {}).items():
-            if weight * gained > best.get(card, 0.0):
-                best[card] = weight * gained
+def earned(slot: Slot, looked: Lookup) -> dict[int, float]:
+    """What a slot earns by its best term on each card that it stands on."""
+    best: dict[int, float] = {}
+    for row, weight in _known(slot, looked):
+        for card, count in row.counts():
+            told = weight * gain(count * looked.rate(card))
+            if told > best.get(card, 0.0):
+                best[card] = told
     return best
 
 
-def _sums(tables: Iterable[Mapping[str, float]]) -> dict[str, float]:
-    """The values of all tables by card added up."""
-    totals: dict[str, float] = {}
-    for table in tables:
-        for card, value in table.items():
-            totals[card] = totals.get(card, 0.0) + value
-    return totals
+def _known(slot: Slot, looked: Lookup) -> list[tuple[Row, float]]:
+    """The rows of a slot's terms, with what a term tells; unknown terms are missing."""
+    known = ((looked.rows.get(term), term, weight) for term, weight in slot.terms)
+    return [(row, weight * looked.idf[term]) for row, term, weight in known if row]
+
+
+def best_cards(slots: Sequence[Slot], looked: Lookup, most: int) -> dict[int, float]:
+    """The cards that some slots earn most on, and how much; exact.
+
+    The most telling slots come first. Once what is left could not bring a card that
+    they did not meet among the best, it is only looked up for those that they met.
+    Source: MaxScore, Turtle and Flood 1995, "Query evaluation: strategies and
+    optimizations" (from memory).
+    """
+    ranked = sorted(slots, key=lambda slot: -worth(slot, looked))
+    bounds = [gain_at_most(slot, looked) for slot in ranked]
+    totals: dict[int, float] = {}
+    for at, slot in enumerate(ranked):
+        rest = fsum(bounds[at:])
+        least = nlargest(most, totals.values())[-1] if len(totals) >= most else 0.0
+        if rest < least:
+            totals = {card: t for card, t in totals.items() if t + rest >= least}
+            told: Iterable[tuple[int, float]] = earned_on(slot, looked, totals)
+        else:
+            told = earned(slot, looked).items()
+        for card, more in told:
+            totals[card] = totals.get(card, 0.0) + more
+    return {card: totals[card] for card in _best(totals, most)}
+
+
+def gain_at_most(slot: Slot, looked: Lookup) -> float:
+    """More than a slot can earn on any card."""
+    told = (weight for _, weight in _known(slot, looked))
+    return (K1 + 1.0) * max(told, default=0.0)
 
 
 def different(slots: Iterable[Slot]) -> list[Slot]:
@@ -151,17 +191,20 @@ def total_worth(slots: Iterable[Slot], looked: Lookup) -> float:
     return sum(worth(slot, looked) for slot in slots)
 
 
-def hits_of(slot: Slot, looked: Lookup, cards: Collection[str]) -> Hits:
-    """Which signs of the cards a slot meets, and what it tells there."""
-    found: Hits = {card: {} for card in cards}
-    for term, weight in slot.terms:
-        told = weight * looked.idf.get(term, 0.0)
-        for card, _, _, signs in looked.postings.get(term, ()):
-            best = found.get(card)
-            if best is not None:
-                for sign in signs:
-                    if told > best.get(sign, 0.0):
-                        best[sign] = told
+def hits_of(slot: Slot, looked: Lookup, cards: Mapping[str, int]) -> Hits:
+    """Which signs of the cards a slot meets, and what it tells there.
+
+    `cards`: with their numbers.
+    """
+    found: Hits = {}
+    terms = _known(slot, looked)
+    for card, number in cards.items():
+        best: dict[int, float] = {}
+        for row, told in terms:
+            for sign in row.signs_on(number):
+                if told > best.get(sign, 0.0):
+                    best[sign] = told
+        found[card] = best
     return found
 
 
@@ -191,38 +234,51 @@ class _Part(NamedTuple):
 def scored(
     query: Query, index: "Index", looked: Lookup, also: Collection[str] = ()
 ) -> Found:
-    """Every card that was met, best first; whole text, best part, closest sign.
+    """The cards that were met best, best first; whole text, best part, closest sign.
 
     `also` are cards to be scored though nothing on them may have been met.
     """
     whole = different(query.slots)
-    gains = {id(slot): earned(slot, looked) for slot in query.slots}
-    earnings = _sums(gains[id(slot)] for slot in whole)
-    told = [
-        (slots, _sums(gains[id(s)] for s in slots)) for slots in _parts(query.slots)
-    ]
-    told = sorted(told, key=lambda part: -max(part[1].values(), default=0.0))
-    first = _best(earnings, MOST_CARDS)
-    first += [card for card in also if card not in first]
-    records = index.signs(first)
-    hits = {id(slot): hits_of(slot, looked, first) for slot in query.slots}
+    first = [*best_cards(whole, looked, MOST_CARDS)]
+    first += [n for n in index.numbers(also).values() if n not in first]
+    kept = index.records(first)
+    records = {record.id: record for record in kept.values()}
+    numbers = {record.id: number for number, record in kept.items()}
+    hits = [hits_of(slot, looked, numbers) for slot in query.slots]
+    by_slot = {id(slot): hit for slot, hit in zip(query.slots, hits, strict=True)}
+    gains = {id(slot): dict(earned_on(slot, looked, first)) for slot in query.slots}
+    told = []
+    for slots in (whole, *_parts(query.slots)):
+        table = _sums(gains[id(slot)] for slot in slots)
+        bm25 = {card: table[n] for card, n in numbers.items() if n in table}
+        told.append((slots, bm25))
+    told[1:] = sorted(told[1:], key=lambda part: -max(part[1].values(), default=0.0))
     parts = [
-        _part(table, [hits[id(s)] for s in slots], total_worth(slots, looked), records)
-        for slots, table in ((whole, earnings), *told[:MOST_PARTS])
+        _part(
+            bm25, [by_slot[id(s)] for s in slots], total_worth(slots, looked), records
+        )
+        for slots, bm25 in told[: 1 + MOST_PARTS]
     ]
-    cards = [_scored(card, parts) for card in first if card in records]
+    cards = [_scored(card, parts) for card in records]
     said = " ".join(slot.terms[0][0] for slot in whole)
     cards = _phrased(sorted(cards, key=_order), said, records)
-    return Found(
-        tuple(sorted(cards, key=_order)), records, [hits[id(s)] for s in query.slots]
-    )
+    return Found(tuple(sorted(cards, key=_order)), records, hits, numbers)
+
+
+def _sums(tables: Iterable[Mapping[int, float]]) -> dict[int, float]:
+    """The values of all tables by card added up."""
+    totals: dict[int, float] = {}
+    for table in tables:
+        for card, value in table.items():
+            totals[card] = totals.get(card, 0.0) + value
+    return totals
 
 
 def _order(found: Scored) -> tuple[float, str]:
     return -found.total, found.card
 
 
-def _best(table: Mapping[str, float], most: int) -> list[str]:
+def _best(table: Mapping[Card, float], most: int) -> list[Card]:
     """The cards that earned most, the best first."""
     return sorted(table, key=lambda card: (-table[card], card))[:most]
 
@@ -234,8 +290,7 @@ def _part(
     records: Mapping[str, Record],
 ) -> _Part:
     """What some of the slots say by themselves."""
-    best = [card for card in _best(bm25, MOST_CLOSE) if card in records]
-    close = _close(hits, said, best, records)
+    close = _close(hits, said, _best(bm25, MOST_CLOSE), records)
     return _Part(bm25, close, max(bm25.values(), default=1.0))
 
 
@@ -253,15 +308,29 @@ def _phrased(
 ) -> list[Scored]:
     """The cards with how alike all that was said is to one of their own signs."""
     found = []
+    words = frozenset(said.split())
+    letters = sum(map(len, words))
     for number, card in enumerate(cards):
         alike = 0.0
         if number < MOST_CLOSE:
-            own = [s.terms for s in records[card.card].signs if not s.of]
-            best = process.extractOne(said, own, scorer=fuzz.token_set_ratio)
-            alike = best[1] / 100.0 if best else 0.0
+            signs = records[card.card].signs
+            alike = max([nearness(words, letters, s.terms) for s in signs if not s.of])
         total = (card.total + PHRASE * alike) / (1.0 + PHRASE)
         found.append(card._replace(total=total))
     return found
+
+
+def nearness(said: Collection[str], letters: int, sign: str) -> float:
+    """How near two phrases are by the letters of the words that both have, 0 to 1.
+
+    1 where one has all words of the other. `letters`: how many `said` has.
+
+    >>> nearness({"low", "air"}, 6, "air"), nearness({"low", "air"}, 6, "low oil well")
+    (1.0, 0.6666666666666666)
+    """
+    both = sum([len(word) for word in sign.split() if word in said])
+    whole = len(sign) - sign.count(" ")
+    return 2.0 * both / (both + min(letters, whole)) if both else 0.0
 
 
 def _close(

@@ -154,23 +154,29 @@ class Learnt(NamedTuple):
         return (f"much as {whose}",)
 
 
-def learnt_of(slots: Sequence[Slot], looked: "Lookup", taught: Taught) -> Learnt:
+def learnt_of(
+    slots: Sequence[Slot], looked: "Lookup", index: "Index", taught: Taught
+) -> Learnt:
     """What closed jobs taught of what was said now."""
     telling = [slot for slot in slots if not slot.small]
     lessons = taught({_term(slot) for slot in telling})
-    return Learnt(_marked(lessons, looked), _alike(telling, looked, lessons.kept))
+    return Learnt(
+        _marked(lessons, looked, index), _alike(telling, looked, lessons.kept)
+    )
 
 
-def _marked(lessons: Lessons, looked: "Lookup") -> dict[str, float]:
+def _marked(lessons: Lessons, looked: "Lookup", index: "Index") -> dict[str, float]:
     """Cards that terms go with, and how strongly: above 0 and below 1."""
     whole = sum(lessons.jobs.values())
     doubts: dict[str, list[float]] = {}
+    numbers = index.numbers(lessons.jobs)
     for term, cards in lessons.said.items():
-        has = {card for card, count, *_ in looked.postings.get(term, ()) if count}
+        row = looked.rows.get(term)
         often = sum(cards.values())
         for card, here in cards.items():
             of = lessons.jobs[card]
-            if here >= FEWEST_JOBS and card not in has:
+            has = row and card in numbers and row.count_on(numbers[card])
+            if here >= FEWEST_JOBS and not has:
                 z = z_score(here, of, often - here, whole - of)
                 if z > MARKED:
                     doubts.setdefault(card, []).append(MARKED / z)

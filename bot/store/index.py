@@ -7,6 +7,7 @@ away, and where nothing can be written the same tables live in memory.
 
 import os
 import sqlite3
+import zlib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
@@ -18,10 +19,11 @@ from bot.language.lexicon import (
     plain,
 )
 from bot.match.danger import StopRecord
-from bot.match.records import Posting, Record, Sign
+from bot.match.records import Record, Sign
+from bot.match.rows import Row, Shelf
 from bot.store import vocabulary
-from bot.store.grams import Grams, names, rows_of
 from bot.store.lessons import JobLessons
+from bot.store.rows import Rows
 from bot.store.scan import EAR
 from bot.store.tables import MEMORY, existing, fresh
 
@@ -60,8 +62,8 @@ class CardIndex:
     def __init__(self, database: sqlite3.Connection) -> None:
         self._database = database
         self._lexicon: Lexicon | None = None
-        self._size: tuple[int, float] | None = None
-        self._grams = Grams(database)
+        self._rows = Rows(database)
+        self._words = vocabulary.Vocabulary(database)
         self.lessons = JobLessons(database)
 
     @classmethod
@@ -87,10 +89,12 @@ class CardIndex:
 
     def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         if kind is None:
-            self._grams.write()
-        self._grams.forget()
+            self._rows.write()
+            self._words.write()
+        self._rows.forget()
+        self._words.forget()
         self._database.execute("COMMIT" if kind is None else "ROLLBACK")
-        self._size = self._lexicon = None
+        self._lexicon = None
 
     # Upkeep
 
@@ -139,17 +143,18 @@ class CardIndex:
         for table in (
             "files",
             "cards",
-            "postings",
-            "words",
+            "told_on",
+            "shelf",
+            "rows",
             "vocabulary",
-            "grams",
             "rules",
             "notes",
             "ear",
             "wordings",
         ):
             self._database.execute(f"DELETE FROM {table}")
-        self._grams.forget()
+        self._rows.forget()
+        self._words.forget()
         kept = _RECORD.join(plain(lexicon))
         self._database.execute("DELETE FROM phrases")
         self._database.executemany(
@@ -172,24 +177,16 @@ class CardIndex:
         """
         self.remove(source.path)
         self._put_file(source)
-        number = self._grams.free_number()
-        self._database.execute(
-            "INSERT INTO cards VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-            (
-                record.id,
-                source.path,
-                record.title,
-                _RECORD.join(map(_FIELD.join, record.signs)),
-                record.length,
-                number,
-                record.own,
-                names(record.grams),
-            ),
-        )
-        self._grams.put(number, record.grams)
-        rows = ((t, record.id, n, record.length, at) for t, n, at in record.counts)
-        self._database.executemany("INSERT INTO postings VALUES (?, ?, ?, ?, ?)", rows)
-        vocabulary.put(self._database, record.id, record.words, self.lexicon)
+        number = self._rows.free_number()
+        run = self._database.execute
+        row = (number, record.id, source.path, record.title)
+        run("INSERT INTO cards VALUES (?, ?, ?, ?)", row)
+        columns = zip(*record.signs, strict=True)
+        signs = _FIELD.join(map(_RECORD.join, columns))
+        kept = _kept((f.name for f in record.features), record.words)
+        run("INSERT INTO told_on VALUES (?, ?, ?)", (number, signs, kept))
+        self._rows.put(number, record.own, record.features)
+        self._words.put(record.words, self.lexicon)
 
     def put_rule(self, source: Source, rule: StopRecord) -> None:
         """Keep a stop rule's record in place of what the file held before."""
@@ -239,11 +236,12 @@ class CardIndex:
     def remove(self, path: str) -> None:
         """Forget what that file held."""
         run = self._database.execute
-        query = "SELECT id, number, grams FROM cards WHERE path = ?"
-        for card, number, grams in run(query, (path,)).fetchall():
-            self._grams.take_out(number, grams)
-            run("DELETE FROM postings WHERE card = ?", (card,))
-            vocabulary.take_out(self._database, card)
+        query = "SELECT number, kept FROM cards JOIN told_on USING (number)"
+        for number, kept in run(f"{query} WHERE path = ?", (path,)).fetchall():
+            features, words = _taken_apart(kept)
+            self._rows.take_out(number, features)
+            self._words.take_out(words)
+            run("DELETE FROM told_on WHERE number = ?", (number,))
         if os.path.basename(path) == EAR:
             run("DELETE FROM ear")
         for table in ("cards", "rules", "notes", "wordings", "files"):
@@ -318,34 +316,20 @@ class CardIndex:
         )
         return {(check, answer): tuple(s.split("\n")) for check, answer, s in rows}
 
-    def size(self) -> tuple[int, float]:
-        """How many cards there are, and their mean length."""
-        if self._size is None:
-            query = "SELECT COUNT(*), COALESCE(AVG(length), 0.0) FROM cards"
-            self._size = self._database.execute(query).fetchone()
-        return self._size
+    def shelf(self) -> Shelf:
+        """Which cards there are, and how much is told on each."""
+        return self._rows.shelf()
 
-    def postings(self, terms: Collection[str]) -> dict[str, list[Posting]]:
-        """Where each term stands; terms that stand nowhere are missing."""
-        found: dict[str, list[Posting]] = {}
+    def rows(self, features: Collection[str]) -> dict[str, Row]:
+        """Where features stand; those that stand nowhere are missing."""
+        return self._rows.of(features)
+
+    def numbers(self, cards: Collection[str]) -> dict[str, int]:
+        """The numbers of those of the cards that are there."""
         rows = self._database.execute(
-            "SELECT term, card, count, length, signs FROM postings"
-            f" WHERE term IN ({_marks(terms)})",
-            tuple(terms),
+            f"SELECT id, number FROM cards WHERE id IN ({_marks(cards)})", tuple(cards)
         )
-        for term, card, count, length, signs in rows:
-            found.setdefault(term, []).append((card, count, length, signs))
-        return found
-
-    def grams(self, features: Collection[str]) -> dict[str, dict[str, int]]:
-        """By pair or run of letters: by card in how many own signs it stands."""
-        ids = dict(self._database.execute("SELECT number, id FROM cards").fetchall())
-        rows = rows_of(self._database, features)
-        return {f: {ids[n]: many for n, many in row.items()} for f, row in rows.items()}
-
-    def own_signs(self) -> dict[str, int]:
-        """How many own signs each card has, its title among them."""
-        return dict(self._database.execute("SELECT id, own FROM cards").fetchall())
+        return dict(rows.fetchall())
 
     def holds(self, stems: Collection[str]) -> set[str]:
         """Those of the stems that stand on a card."""
@@ -359,16 +343,26 @@ class CardIndex:
         """Words on the cards that begin or end alike and are about as long."""
         return vocabulary.near(self._database, word)
 
-    def signs(self, cards: Collection[str]) -> dict[str, Record]:
-        """The records of those cards, without their counts and words."""
+    def records(self, numbers: Collection[int]) -> dict[int, Record]:
+        """The records of some cards, without their features and words."""
         rows = self._database.execute(
-            f"SELECT id, title, signs, length FROM cards WHERE id IN ({_marks(cards)})",
-            tuple(cards),
+            "SELECT number, id, title, signs FROM cards JOIN told_on USING (number)"
+            f" WHERE number IN ({_marks(numbers)})",
+            tuple(numbers),
         )
-        return {
-            card: Record(card, title, _signs(signs), (), length, ())
-            for card, title, signs, length in rows
-        }
+        return {n: Record(card, title, _signs(told)) for n, card, title, told in rows}
+
+
+def _kept(features: Iterable[str], words: Iterable[str]) -> bytes:
+    """What a card is taken out of its rows by."""
+    parts = (_FIELD.join(features), _FIELD.join(words))
+    return zlib.compress(_RECORD.join(parts).encode(), level=1)
+
+
+def _taken_apart(kept: bytes) -> list[list[str]]:
+    """The features and the words that `_kept` made bytes of."""
+    parts = zlib.decompress(kept).decode().split(_RECORD)
+    return [part.split(_FIELD) if part else [] for part in parts]
 
 
 def _weights(kept: str) -> dict[str, float]:
@@ -377,13 +371,14 @@ def _weights(kept: str) -> dict[str, float]:
     return {rule: float(weight) for rule, _, weight in pairs}
 
 
-def _marks(values: Collection[str]) -> str:
+def _marks(values: Collection[object]) -> str:
     """One question mark for each value."""
     return ",".join("?" * len(values))
 
 
 def _signs(kept: str) -> tuple[Sign, ...]:
-    return tuple([Sign._make(sign.split(_FIELD)) for sign in kept.split(_RECORD)])
+    texts, terms, others = (column.split(_RECORD) for column in kept.split(_FIELD))
+    return tuple(map(Sign, texts, terms, others))
 
 
 def _rule(kept: str) -> StopRecord:

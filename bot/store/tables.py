@@ -8,7 +8,7 @@ from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.store.lessons import TABLES as LESSONS
 
-LAYOUT = 8
+LAYOUT = 11
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
@@ -25,17 +25,16 @@ CREATE TABLE files (
     hash TEXT NOT NULL, faults TEXT NOT NULL
 ) WITHOUT ROWID;
 CREATE TABLE cards (
-    id TEXT PRIMARY KEY, path TEXT NOT NULL UNIQUE, title TEXT NOT NULL,
-    signs TEXT NOT NULL, length REAL NOT NULL, number INTEGER NOT NULL UNIQUE,
-    own INTEGER NOT NULL, grams TEXT NOT NULL
+    number INTEGER PRIMARY KEY, id TEXT NOT NULL UNIQUE, path TEXT NOT NULL UNIQUE,
+    title TEXT NOT NULL
+);
+CREATE TABLE told_on (
+    number INTEGER PRIMARY KEY, signs TEXT NOT NULL, kept BLOB NOT NULL
+);
+CREATE TABLE shelf (block INTEGER PRIMARY KEY, signs BLOB NOT NULL);
+CREATE TABLE rows (
+    feature TEXT, block INTEGER, packed BLOB NOT NULL, PRIMARY KEY (feature, block)
 ) WITHOUT ROWID;
-CREATE TABLE grams (feature TEXT PRIMARY KEY, packed BLOB NOT NULL) WITHOUT ROWID;
-CREATE TABLE postings (
-    term TEXT, card TEXT, count REAL NOT NULL, length REAL NOT NULL,
-    signs BLOB NOT NULL, PRIMARY KEY (term, card)
-) WITHOUT ROWID;
-CREATE INDEX postings_of_card ON postings (card);
-CREATE TABLE words (card TEXT, word TEXT, PRIMARY KEY (card, word)) WITHOUT ROWID;
 CREATE TABLE vocabulary (
     word TEXT PRIMARY KEY, tail TEXT, stem TEXT, cards INTEGER
 ) WITHOUT ROWID;

@@ -6,6 +6,7 @@ And the plain words of English (`english.txt`), which are spelt as they were mea
 from __future__ import annotations
 
 import sqlite3
+from collections import Counter
 from collections.abc import Collection, Iterable
 from functools import lru_cache
 from os.path import dirname, join
@@ -29,25 +30,39 @@ def _english() -> str:
         return file.read()
 
 
-def put(
-    database: sqlite3.Connection, card: str, words: Iterable[str], lexicon: Lexicon
-) -> None:
-    """Add the words of a card."""
-    rows = [(card, word) for word in words]
-    database.executemany("INSERT INTO words VALUES (?, ?)", rows)
-    database.executemany(
-        "INSERT INTO vocabulary VALUES (?, ?, ?, 1)"
-        " ON CONFLICT (word) DO UPDATE SET cards = cards + 1",
-        [(word, word[-2:], lexicon.stem(word)) for _, word in rows],
-    )
+class Vocabulary:
+    """On how many cards each word stands: what is to be written, until `write`."""
 
+    def __init__(self, database: sqlite3.Connection) -> None:
+        self._database = database
+        self._more: Counter[str] = Counter()
+        self._stems: dict[str, str] = {}
 
-def take_out(database: sqlite3.Connection, card: str) -> None:
-    """Take the words of a card out; those on no other card are gone."""
-    run, of_card = database.execute, "(SELECT word FROM words WHERE card = ?)"
-    run(f"UPDATE vocabulary SET cards = cards - 1 WHERE word IN {of_card}", (card,))
-    run(f"DELETE FROM vocabulary WHERE cards < 1 AND word IN {of_card}", (card,))
-    run("DELETE FROM words WHERE card = ?", (card,))
+    def put(self, words: Iterable[str], lexicon: Lexicon) -> None:
+        """Note the words of a card."""
+        for word in words:
+            self._more[word] += 1
+            self._stems[word] = lexicon.stem(word)
+
+    def take_out(self, words: Iterable[str]) -> None:
+        """Note that a card has its words no longer."""
+        self._more.subtract(words)
+
+    def write(self) -> None:
+        """Write what was noted; words that are on no card any more are gone."""
+        run = self._database.executemany
+        run(
+            "INSERT INTO vocabulary VALUES (?, ?, ?, ?)"
+            " ON CONFLICT (word) DO UPDATE SET cards = cards + excluded.cards",
+            [(w, w[-2:], self._stems[w], n) for w, n in self._more.items() if n > 0],
+        )
+        fewer = [(w,) for w, n in self._more.items() for _ in range(-n)]
+        run("UPDATE vocabulary SET cards = cards - 1 WHERE word = ?", fewer)
+        run("DELETE FROM vocabulary WHERE cards < 1 AND word = ?", fewer)
+
+    def forget(self) -> None:
+        """Note nothing of what was noted."""
+        self._more, self._stems = Counter(), {}
 
 
 def holds(database: sqlite3.Connection, stems: Collection[str]) -> set[str]:
