@@ -11,7 +11,7 @@ from bot.match.evidence import SHRINK, Evidence, evidence, mean_and_spread
 from bot.match.memory import MemoryIndex
 from bot.match.rank import rank
 from bot.match.records import Signs, record_of
-from bot.match.rows import NUMBER, Row, packed, unpacked
+from bot.match.rows import NUMBER, Row, columns_of, packed, unpacked
 
 SIGNS = {"a": 10, "b": 5, "c": 40}
 STANDS = {
@@ -27,7 +27,7 @@ def told(features: list[str], looked_at: Sequence[int] = (0, 1, 2)) -> dict[str,
     rows = []
     for stands in (STANDS[f] for f in features if f in STANDS):
         entries = [(n, stands[c], 0, b"") for n, c in enumerate(SIGNS) if c in stands]
-        kept = packed(entries, PAGES, term=False)
+        kept = packed(columns_of(entries), PAGES, term=False)
         rows.append(Row({0: unpacked(kept, term=False)}))
     found = evidence([rows], PAGES, len(SIGNS), looked_at)
     return {name: found[n] for n, name in enumerate(SIGNS) if n in found}

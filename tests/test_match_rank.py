@@ -91,10 +91,10 @@ def test_what_a_missing_card_would_have_answered_is_often_refused(
     records: list[Record], lexicon: Lexicon
 ) -> None:
     refused = []
-    for number, gone in enumerate(records[::4]):
+    for number, gone in enumerate(records[::9]):
         left = MemoryIndex((r for r in records if r is not gone), lexicon)
         own = [s.text for s in gone.signs[1:] if not s.of]
-        refused += [not rank(text, left).fits for text in own[number % 6 :: 6]]
+        refused += [not rank(text, left).fits for text in own[number % 3 :: 3]]
     assert sum(refused) >= 0.45 * len(refused)
 
 
@@ -137,8 +137,10 @@ def test_absent_faults_are_said_and_not_searched_for(index: MemoryIndex) -> None
     found = rank("panel is dead, no hissing", index)
     assert found.absent == ("hissing",)
     met = [r for card in found.cards for r in card.why if '"hissing"' in r]
-    # only signs that say there is none
-    assert all("no hiss" in reason.lower() for reason in met)
+    # only signs that say there is none; of long ones another part may be shown
+    whole = [reason.lower() for reason in met if "..." not in reason]
+    assert whole
+    assert all("no hiss" in reason for reason in whole)
 
 
 def test_a_story_is_parted_at_its_breaks(index: MemoryIndex) -> None:

@@ -10,11 +10,20 @@ from hypothesis import strategies as st
 
 from bot.language.lexicon import EMPTY
 from bot.match import rows
+from bot.match.bm25 import best_cards, different, earned, look_up
 from bot.match.memory import MemoryIndex
 from bot.match.query import ask
 from bot.match.records import Feature, Signs, record_of
-from bot.match.rows import NUMBER, Row, Shelf, is_term, packed, sample, unpacked
-from bot.match.score import best_cards, different, earned, look_up
+from bot.match.rows import (
+    NUMBER,
+    Row,
+    Shelf,
+    columns_of,
+    is_term,
+    packed,
+    sample,
+    unpacked,
+)
 from bot.store import rows as stored
 from bot.store.rows import Rows
 from bot.store.tables import MEMORY, fresh
@@ -33,16 +42,19 @@ def test_a_block_comes_back_as_it_was(
     told: list[tuple[int, int, int, bytes]], term: bool
 ) -> None:
     signs = array(NUMBER, [255] * rows.BLOCK)
-    block = unpacked(packed(told, signs, term=term), term=term)
-    assert list(block.places) == [place for place, *_ in told]
-    assert list(block.own) == [own for _, own, *_ in told]
-    assert list(block.halves) == ([halves for *_, halves, _ in told] if term else [])
+    block = unpacked(packed(columns_of(told), signs, term=term), term=term)
+    columns = block.columns
+    assert list(columns.places) == [place for place, *_ in told]
+    assert list(columns.own) == [own for _, own, *_ in told]
+    if term:
+        assert list(columns.halves) == [halves for *_, halves, _ in told]
     parts = [own / 255 for _, own, *_ in told]
     assert block.share == pytest.approx(sum(parts))
     assert block.told == pytest.approx(sum(part * log(part) for part in parts))
     row = Row({0: block})
-    for place, own, halves, signs_ in told if term else ():
-        assert row.own_on(place) == own
+    assert dict(row.own()) == {place: own for place, own, *_ in told}
+    for place, _, halves, signs_ in told if term else ():
+        assert row.most() >= row.count_on(place)
         assert row.count_on(place) == halves / 2
         assert row.signs_on(place) == signs_
 
@@ -93,7 +105,7 @@ def test_changes_in_any_order_and_portion_are_what_a_plain_table_says(
             wanted = {number[p]: h[feature] for p, h in held.items() if feature in h}
             row = again.of([feature]).get(feature, Row({}))
             assert dict(row.own()) == wanted
-            assert {p: row.own_on(p) for p in range(12) if row.own_on(p)} == wanted
+            assert dict(row.own_among(rows.by_block(range(12)))) == wanted
             assert row.pages() == len(wanted)
             if is_term(feature):
                 assert dict(row.counts()) == {p: float(n) for p, n in wanted.items()}

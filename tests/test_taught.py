@@ -15,11 +15,11 @@ from bot.desk.shelf import open_index
 from bot.job import events as e
 from bot.job.job import NOT_KNOWN, Job
 from bot.language.lexicon import EMPTY, Lexicon
+from bot.match.bm25 import look_up
 from bot.match.memory import MemoryIndex
 from bot.match.query import ask
 from bot.match.rank import Ranking, rank
 from bot.match.records import Record, Signs, record_of
-from bot.match.score import look_up
 from bot.match.taught import (
     MOST_TAUGHT,
     Taught,

@@ -1,20 +1,20 @@
-"""How long chock takes, as ratios to a bare start of Python in the same run.
+"""What chock costs, as ratios to a bare start of Python in the same run.
 
     python tools/bench.py [--runs N] [--json FILE]
 
-Wall time of whole commands, median of N runs taken in turns, divided by the median of
-`python -c pass` in the same turns. The index exists before the first measured run.
+Processor time of whole commands, median of N runs taken in turns, divided by the median
+of `python -c pass` in the same turns. The index exists before the first measured run.
 """
 
 import argparse
 import json
 import os
+import resource
 import shutil
 import statistics
 import subprocess
 import sys
 import tempfile
-import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -58,22 +58,20 @@ def measured(home: Path, runs: int) -> tuple[dict[str, float], int]:
         "talk, to the first question": [chock, "talk", "--new"],
         "lint kb": [chock, "lint", str(kb)],
     }
-    started = time.perf_counter()
-    _run(commands["ask"], env)
-    first = time.perf_counter() - started
+    first = _run(commands["ask"], env)
     times: dict[str, list[float]] = {name: [] for name in commands}
     for _ in range(runs):
         for name, command in commands.items():
-            started = time.perf_counter()
-            _run(command, env)
-            times[name].append(time.perf_counter() - started)
+            times[name].append(_run(command, env))
     bare = statistics.median(times.pop("bare"))
     ratios = {name: statistics.median(taken) / bare for name, taken in times.items()}
     ratios["ask, when the index is missing"] = first / bare
     return ratios, _read_again(kb, home / "store")
 
 
-def _run(command: list[str], env: dict[str, str]) -> None:
+def _run(command: list[str], env: dict[str, str]) -> float:
+    """Run a command; the seconds of the processor that it took."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
     subprocess.run(
         command,
         env=env,
@@ -82,6 +80,8 @@ def _run(command: list[str], env: dict[str, str]) -> None:
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
 def _read_again(kb: Path, home: Path) -> int:

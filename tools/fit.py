@@ -29,10 +29,11 @@ from opensets import off_topic
 
 from bot.language.line import listen
 from bot.match import odds
+from bot.match.bm25 import by_pairs, look_up
 from bot.match.query import ask
-from bot.match.rank import seen, told_by, weighed
+from bot.match.rank import families, seen, told_by, weighed
 from bot.match.records import record, record_of_procedure
-from bot.match.score import look_up, scored
+from bot.match.score import scored
 from bot.model.card import Card
 
 if TYPE_CHECKING:
@@ -78,8 +79,9 @@ def seen_of(shelf: Shelf, sort: str, words: str, right: frozenset[str]) -> list[
     index = shelf.index
     query = ask(listen(words, index.lexicon, index), index)
     looked = look_up(query, index)
-    found = scored(query, index, looked)
-    told = told_by(query, looked, found, index)
+    told_of = families(query, looked, index)
+    found = scored(query, index, looked, by_pairs(told_of.pairs, looked))
+    told = told_by(told_of, looked, found)
     cards = weighed(found.cards, told)
     if not cards:
         return []

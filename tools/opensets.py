@@ -13,11 +13,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from figures import SEED, share
 
 from bot.language.lexicon import EMPTY, Lexicon
+from bot.match.bm25 import look_up
 from bot.match.memory import MemoryIndex
 from bot.match.query import ask
 from bot.match.rank import rank
 from bot.match.records import Signs, record_of
-from bot.match.score import look_up, scored
+from bot.match.score import scored
 from bot.match.taught import Taught, terms_said
 from bot.store.lessons import Told, learnt_from
 

@@ -4,7 +4,7 @@ import os
 import re
 import sys
 from functools import lru_cache
-from typing import Any, TextIO
+from typing import Any, NoReturn, TextIO
 
 _SUSPECT = (
     r"[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u061c\u200b-\u200f\u2028-\u202e\u2060-\u206f"
@@ -18,17 +18,19 @@ def _suspect() -> re.Pattern[str]:
     return re.compile(_SUSPECT)
 
 
-def leave(status: int) -> None:
-    """End the process with what was printed, and leave the rest to the system.
+def leave(status: int, *, at_once: bool) -> NoReturn:
+    """End the process; at once: what it holds is left to the system.
 
     To take apart one by one what a question loaded takes half a bare start of Python.
     """
-    try:
-        sys.stdout.flush()
-        sys.stderr.flush()
-    except (OSError, ValueError):  # nobody reads: the usual way says so
-        return
-    os._exit(status)
+    if at_once:
+        try:
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(status)
+        except (OSError, ValueError):  # nobody reads: the usual way says so
+            pass
+    sys.exit(status)
 
 
 def plain(text: str) -> str:

@@ -28,10 +28,7 @@ class Exit(IntEnum):
 def run() -> None:
     """Entry point of the installed command."""
     words = sys.argv[1:]
-    status = main(words)
-    if _named(words) == ["ask"]:
-        leave(status)
-    sys.exit(status)
+    leave(main(words), at_once=_named(words) == ["ask"])
 
 
 def main(words: list[str]) -> int:
@@ -287,7 +284,6 @@ def _ask(asked: argparse.Namespace) -> int:
     import gc
 
     gc.disable()  # one question and out: collecting costs a third of a bare start
-
     from bot.cli.ask import ask
 
     return ask(asked)

@@ -6,7 +6,17 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from bot.language.lexicon import Lexicon
 from bot.language.spelling import near_in
 from bot.match.records import Record
-from bot.match.rows import BLOCK, NUMBER, Entry, Row, Shelf, is_term, packed, unpacked
+from bot.match.rows import (
+    BLOCK,
+    NUMBER,
+    Entry,
+    Row,
+    Shelf,
+    columns_of,
+    is_term,
+    packed,
+    unpacked,
+)
 
 
 class MemoryIndex:
@@ -65,7 +75,9 @@ def _rows(records: Sequence[Record], signs: Sequence[int]) -> dict[str, Row]:
 def _row(name: str, blocks: Mapping[int, Sequence[Entry]], signs: Sequence[int]) -> Row:
     term = is_term(name)
     kept = {
-        number: packed(entries, signs[number * BLOCK : (number + 1) * BLOCK], term=term)
+        number: packed(
+            columns_of(entries), signs[number * BLOCK : (number + 1) * BLOCK], term=term
+        )
         for number, entries in blocks.items()
     }
     return Row({n: unpacked(block, term=term) for n, block in kept.items()})

@@ -5,19 +5,11 @@ from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.match import odds
+from bot.match.bm25 import Lookup, by_pairs, different, look_up, total_worth
 from bot.match.evidence import Evidence, evidence, letters, mean_and_spread, pairs
 from bot.match.query import Query, ask
-from bot.match.rows import sample
-from bot.match.score import (
-    MOST_CLOSE,
-    Found,
-    Lookup,
-    Scored,
-    different,
-    look_up,
-    scored,
-    total_worth,
-)
+from bot.match.rows import Row, sample
+from bot.match.score import MOST_CLOSE, Found, Scored, scored
 from bot.match.taught import Learnt, Taught, learnt_of, nothing
 
 if TYPE_CHECKING:
@@ -82,8 +74,10 @@ def rank(
     query = ask(words, index)
     looked = look_up(query, index)
     learnt = learnt_of(query.slots, looked, index, taught)
-    found = scored(query, index, looked, tuple(learnt.alike))
-    told = told_by(query, looked, found, index)
+    said = families(query, looked, index)
+    also = (*by_pairs(said.pairs, looked), *index.numbers(learnt.alike).values())
+    found = scored(query, index, looked, also)
+    told = told_by(said, looked, found)
     order = weighed(found.cards, told)
     own = _own_signs(query, order, found) if learnt.marked or learnt.alike else {}
     order = _preferred(order, prior or {}, learnt, own)
@@ -114,29 +108,45 @@ def rank(
     )
 
 
-def told_by(query: Query, looked: Lookup, found: Found, index: "Index") -> Evidence:
-    """What speaks for each card that was found, and against it.
+class Families(NamedTuple):
+    """The rows of the features of a text: of terms, pairs, and runs of letters.
 
-    What is said not to be there does neither: few signs tell what was not noticed.
+    `pairs_known` is the share of the pairs that stand on any card.
+    """
+
+    terms: Sequence[Row]
+    pairs: Sequence[Row]
+    runs: Sequence[Row]
+    pairs_known: float
+
+
+def families(query: Query, looked: Lookup, index: "Index") -> Families:
+    """Where the features of a text stand; those that stand nowhere are missing.
+
+    What is said not to be there is left out: few signs tell what was not noticed.
     """
     told = [slot for slot in query.slots if not slot.terms[0][0].startswith(ABSENT)]
     terms = sorted({term for slot in told for term, _ in slot.terms})
     said = pairs(slot.terms[0][0] for slot in told)
     gone = {slot.said for slot in query.slots if slot not in told}
     runs = letters(word for word in query.words if word not in gone)
-    grams = index.rows((*said, *runs))
-    families = [
-        [rows[feature] for feature in features if feature in rows]
-        for features, rows in ((terms, looked.rows), (said, grams), (runs, grams))
-    ]
+    found = index.rows((*said, *runs))
+    of_pairs = [found[pair] for pair in said if pair in found]
+    return Families(
+        [looked.rows[term] for term in terms if term in looked.rows],
+        of_pairs,
+        [found[run] for run in runs if run in found],
+        len(of_pairs) / max(1, len(said)),
+    )
+
+
+def told_by(said: Families, looked: Lookup, found: Found) -> Evidence:
+    """What speaks for each card that was found, and against it."""
     some = sample(looked.shelf.numbers())
     asked = list(dict.fromkeys((*some, *found.numbers.values())))
-    values = evidence(families, looked.shelf.signs, looked.shelf.pages, asked)
+    values = evidence(said[:3], looked.shelf.signs, looked.shelf.pages, asked)
     of = {card: values[number] for card, number in found.numbers.items()}
-    known = sum(pair in grams for pair in said)
-    return Evidence(
-        of, *mean_and_spread([values[n] for n in some]), known / max(1, len(said))
-    )
+    return Evidence(of, *mean_and_spread([values[n] for n in some]), said.pairs_known)
 
 
 ABSENT = "abs:"

@@ -144,7 +144,7 @@ def record_of(
     return Record(
         *name,
         tuple(kept),
-        _features(kept, [terms(text, lexicon) for text in texts]),
+        features_of(kept, [terms(text, lexicon) for text in texts]),
         tuple(sorted(_surface((name[1], *signs.own, *texts)))),
     )
 
@@ -154,7 +154,7 @@ def read_sign(text: str, lexicon: Lexicon, of: str = "") -> Sign:
     return Sign(text, " ".join(dict.fromkeys(terms(text, lexicon))), of)
 
 
-def _features(
+def features_of(
     signs: Sequence[Sign], texts: Iterable[Sequence[str]]
 ) -> tuple[Feature, ...]:
     """What stands in how many of a card's own signs, and what its terms count."""

@@ -1,32 +1,27 @@
-"""BM25 over cards and over their signs, and how the two make one score.
+"""The keyword score of cards: the whole text, its best part, the closest sign."""
 
-Okapi BM25 with the idf that never falls to nothing, log(1 + (N - n + 0.5)/(n + 0.5)):
-in fifty cards of which forty speak of air, "air" must still count. Source: Robertson
-and Zaragoza 2009, "The Probabilistic Relevance Framework" (from memory). In place of
-the length of a text stands the number of signs: what counts is how large a part of them
-speaks of a thing, so that a card with twelve does not drown beside one with eighty.
-"""
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, NamedTuple
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from heapq import nlargest
-from math import fsum, log
-from typing import TYPE_CHECKING, NamedTuple, TypeVar
-
-from bot.match.evidence import SHRINK
+from bot.match.bm25 import (
+    Lookup,
+    best_cards,
+    different,
+    earned_on,
+    first_of,
+    known_terms,
+    total_worth,
+)
 from bot.match.query import Query, Slot
 from bot.match.records import Record, Sign
-from bot.match.rows import Row, Shelf
+from bot.match.rows import by_block
 
 if TYPE_CHECKING:
     from bot.match.records import Index
 
-K1 = 5.0
-"""Counts go on telling for longer than with the usual 1.2: a card is many phrases.
-Source: measured on two development sets with pages of 12 signs among pages of 80; from
-2.5 to 5 it makes little difference."""
-
-MOST_CARDS = 16
-"""Cards that are scored to the end; fifty found no more and took a third longer."""
+MOST_CARDS = 12
+"""Cards that are scored to the end for what they earn, beside those of `bm25.by_pairs`.
+Source: measured; with as many more the same cards were found."""
 
 MOST_CLOSE = 8
 """The best cards of each part, whose signs are compared one by one."""
@@ -41,41 +36,6 @@ PART = 1.0
 PHRASE = 0.5
 """What the nearness of the whole text to the nearest sign counts beside the rest.
 Source: measured on two open sets; anything from 0.25 to 1 is as good."""
-
-
-def idf(cards: int, holding: int) -> float:
-    """How telling a term is that `holding` of `cards` hold; never 0."""
-    return log(1.0 + (cards - holding + 0.5) / (holding + 0.5))
-
-
-def gain(count: float, k1: float = K1) -> float:
-    """What `count` mentions on a card of mean size earn; less than `k1` + 1."""
-    return count * (k1 + 1.0) / (count + k1)
-
-
-Card = TypeVar("Card", int, str)
-
-
-class Lookup(NamedTuple):
-    """A question looked up once.
-
-    Attributes:
-        rows: where each term stands.
-        idf: how telling it is.
-        rarest: what a word counts that stands on no card.
-        shelf: all cards.
-        mean: how many signs the mean card has.
-    """
-
-    rows: Mapping[str, Row]
-    idf: Mapping[str, float]
-    rarest: float
-    shelf: Shelf
-    mean: float
-
-    def rate(self, card: int) -> float:
-        """What a card's counts are multiplied by, as if all had as many signs."""
-        return (self.mean + SHRINK) / (self.shelf.signs[card] + SHRINK)
 
 
 class Scored(NamedTuple):
@@ -104,100 +64,13 @@ class Found(NamedTuple):
     numbers: Mapping[str, int]
 
 
-def look_up(query: Query, index: "Index") -> Lookup:
-    """The rows of all terms of the question, and what they tell."""
-    shelf = index.shelf()
-    cards = shelf.pages
-    rows = index.rows({term for slot in query.slots for term, _ in slot.terms})
-    told = {term: idf(cards, row.pages()) for term, row in rows.items()}
-    return Lookup(rows, told, idf(cards, 0), shelf, sum(shelf.signs) / max(1, cards))
-
-
-def earned_on(
-    slot: Slot, looked: Lookup, cards: Iterable[int]
-) -> Iterator[tuple[int, float]]:
-    """What a slot earns by its best term on those of some cards that it stands on."""
-    terms = _known(slot, looked)
-    for card in cards:
-        told = [
-            weight * gain(count * looked.rate(card))
-            for row, weight in terms
-            if (count := row.count_on(card))
-        ]
-        if told:
-            yield card, max(told)
-
-
-def earned(slot: Slot, looked: Lookup) -> dict[int, float]:
-    """What a slot earns by its best term on each card that it stands on."""
-    best: dict[int, float] = {}
-    for row, weight in _known(slot, looked):
-        for card, count in row.counts():
-            told = weight * gain(count * looked.rate(card))
-            if told > best.get(card, 0.0):
-                best[card] = told
-    return best
-
-
-def _known(slot: Slot, looked: Lookup) -> list[tuple[Row, float]]:
-    """The rows of a slot's terms, with what a term tells; unknown terms are missing."""
-    known = ((looked.rows.get(term), term, weight) for term, weight in slot.terms)
-    return [(row, weight * looked.idf[term]) for row, term, weight in known if row]
-
-
-def best_cards(slots: Sequence[Slot], looked: Lookup, most: int) -> dict[int, float]:
-    """The cards that some slots earn most on, and how much; exact.
-
-    The most telling slots come first. Once what is left could not bring a card that
-    they did not meet among the best, it is only looked up for those that they met.
-    Source: MaxScore, Turtle and Flood 1995, "Query evaluation: strategies and
-    optimizations" (from memory).
-    """
-    ranked = sorted(slots, key=lambda slot: -worth(slot, looked))
-    bounds = [gain_at_most(slot, looked) for slot in ranked]
-    totals: dict[int, float] = {}
-    for at, slot in enumerate(ranked):
-        rest = fsum(bounds[at:])
-        least = nlargest(most, totals.values())[-1] if len(totals) >= most else 0.0
-        if rest < least:
-            totals = {card: t for card, t in totals.items() if t + rest >= least}
-            told: Iterable[tuple[int, float]] = earned_on(slot, looked, totals)
-        else:
-            told = earned(slot, looked).items()
-        for card, more in told:
-            totals[card] = totals.get(card, 0.0) + more
-    return {card: totals[card] for card in _best(totals, most)}
-
-
-def gain_at_most(slot: Slot, looked: Lookup) -> float:
-    """More than a slot can earn on any card."""
-    told = (weight for _, weight in _known(slot, looked))
-    return (K1 + 1.0) * max(told, default=0.0)
-
-
-def different(slots: Iterable[Slot]) -> list[Slot]:
-    """The slots without those that say again what was said."""
-    return list({slot.terms[0][0]: slot for slot in slots}.values())
-
-
-def worth(slot: Slot, looked: Lookup) -> float:
-    """The most that a slot could tell; a word on no card counts as the rarest."""
-    known = [w * looked.idf[t] for t, w in slot.terms if t in looked.idf]
-    return max(known, default=looked.rarest * slot.terms[0][1])
-
-
-def total_worth(slots: Iterable[Slot], looked: Lookup) -> float:
-    """The most that all the slots could tell."""
-    return sum(worth(slot, looked) for slot in slots)
-
-
 def hits_of(slot: Slot, looked: Lookup, cards: Mapping[str, int]) -> Hits:
     """Which signs of the cards a slot meets, and what it tells there.
 
     `cards`: with their numbers.
     """
     found: Hits = {}
-    terms = _known(slot, looked)
+    terms = known_terms(slot, looked)
     for card, number in cards.items():
         best: dict[int, float] = {}
         for row, told in terms:
@@ -232,7 +105,7 @@ class _Part(NamedTuple):
 
 
 def scored(
-    query: Query, index: "Index", looked: Lookup, also: Collection[str] = ()
+    query: Query, index: "Index", looked: Lookup, also: Iterable[int] = ()
 ) -> Found:
     """The cards that were met best, best first; whole text, best part, closest sign.
 
@@ -240,13 +113,14 @@ def scored(
     """
     whole = different(query.slots)
     first = [*best_cards(whole, looked, MOST_CARDS)]
-    first += [n for n in index.numbers(also).values() if n not in first]
+    first = list(dict.fromkeys((*first, *also)))
     kept = index.records(first)
     records = {record.id: record for record in kept.values()}
     numbers = {record.id: number for number, record in kept.items()}
     hits = [hits_of(slot, looked, numbers) for slot in query.slots]
     by_slot = {id(slot): hit for slot, hit in zip(query.slots, hits, strict=True)}
-    gains = {id(slot): dict(earned_on(slot, looked, first)) for slot in query.slots}
+    places = by_block(first)
+    gains = {id(slot): earned_on(slot, looked, places) for slot in query.slots}
     told = []
     for slots in (whole, *_parts(query.slots)):
         table = _sums(gains[id(slot)] for slot in slots)
@@ -278,11 +152,6 @@ def _order(found: Scored) -> tuple[float, str]:
     return -found.total, found.card
 
 
-def _best(table: Mapping[Card, float], most: int) -> list[Card]:
-    """The cards that earned most, the best first."""
-    return sorted(table, key=lambda card: (-table[card], card))[:most]
-
-
 def _part(
     bm25: Mapping[str, float],
     hits: Sequence[Hits],
@@ -290,7 +159,7 @@ def _part(
     records: Mapping[str, Record],
 ) -> _Part:
     """What some of the slots say by themselves."""
-    close = _close(hits, said, _best(bm25, MOST_CLOSE), records)
+    close = _close(hits, said, first_of(bm25, MOST_CLOSE), records)
     return _Part(bm25, close, max(bm25.values(), default=1.0))
 
 

@@ -16,12 +16,12 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from math import log, prod, sqrt
 from typing import TYPE_CHECKING, NamedTuple
 
+from bot.match.bm25 import different, worth
 from bot.match.query import Slot, ask
-from bot.match.score import different, worth
 
 if TYPE_CHECKING:
+    from bot.match.bm25 import Lookup
     from bot.match.records import Index
-    from bot.match.score import Lookup
 
 
 class Kept(NamedTuple):

@@ -15,9 +15,11 @@ from bot.match.rows import (
     BLOCK,
     NUMBER,
     Block,
+    Columns,
     Entry,
     Row,
     Shelf,
+    columns_of,
     is_term,
     packed,
     unpacked,
@@ -116,47 +118,40 @@ class Rows:
         self, block: int, changes: Mapping[str, Sequence[Entry]], signs: Sequence[int]
     ) -> tuple[list[tuple[str, int, bytes]], list[tuple[str, int]]]:
         """The changed rows of a block as they are to be, and those that are gone."""
-        before = {f: kept for f, b, kept in self._fetched(changes) if b == block}
+        before = {f: kept for f, _, kept in self._fetched(changes, block)}
         rows, gone = [], []
         for feature in sorted(changes):
             term = is_term(feature)
-            entries = _entries(before.get(feature), changes[feature], term)
-            if entries:
-                kept = packed(entries, signs, term=term)
-                rows.append((feature, block, kept))
+            columns = _columns(before.get(feature), changes[feature], term)
+            if columns is not None and columns.places:
+                rows.append((feature, block, packed(columns, signs, term=term)))
             else:
                 gone.append((feature, block))
         return rows, gone
 
-    def _fetched(self, features: Collection[str]) -> Iterator[tuple[str, int, bytes]]:
+    def _fetched(
+        self, features: Collection[str], block: int | None = None
+    ) -> Iterator[tuple[str, int, bytes]]:
+        """The rows of some features as they are kept, of one block or of all."""
         wanted = list(features)
+        which = "" if block is None else f" AND block = {block:d}"
         for first in range(0, len(wanted), MOST_AT_ONCE):
             some = wanted[first : first + MOST_AT_ONCE]
             marks = ",".join("?" * len(some))
             yield from self._database.execute(
-                f"SELECT * FROM rows WHERE feature IN ({marks})", some
+                f"SELECT * FROM rows WHERE feature IN ({marks}){which}", some
             )
 
 
-def _entries(before: bytes | None, changes: Sequence[Entry], term: bool) -> list[Entry]:
-    """The entries of a row after some changes, of which the last of a place counts."""
-    if before is None and len(changes) == 1:
-        return [entry for entry in changes if entry[1:] != _GONE]
-    held = {} if before is None else {e[0]: e for e in _before(before, term)}
-    held.update((entry[0], entry) for entry in changes)
-    return [held[place] for place in sorted(held) if held[place][1:] != _GONE]
-
-
-def _before(kept: bytes, term: bool) -> Iterator[Entry]:
-    """The entries that a row has."""
-    block = unpacked(kept, term=term)
-    if not term:
-        yield from (
-            (p, o, 0, b"") for p, o in zip(block.places, block.own, strict=True)
-        )
-        return
-    first = 0
-    columns = zip(block.places, block.own, block.halves, block.many, strict=True)
-    for place, own, halves, many in columns:
-        yield place, own, halves, block.signs[first : first + many]
-        first += many
+def _columns(
+    before: bytes | None, changes: Sequence[Entry], term: bool
+) -> Columns | None:
+    """A row after some changes, of which the last of a place counts."""
+    if before is None:
+        last = {entry[0]: entry for entry in changes}
+        kept = [last[place] for place in sorted(last) if last[place][1:] != _GONE]
+        return columns_of(kept) if kept else None
+    columns = unpacked(before, term=term).columns
+    for entry in changes:
+        columns.put(entry)
+    return columns

@@ -8,7 +8,7 @@ from bot.match.danger import VERSION as STOPS_VERSION
 from bot.match.records import VERSION as RECORDS_VERSION
 from bot.store.lessons import TABLES as LESSONS
 
-LAYOUT = 11
+LAYOUT = 12
 CODE = f"{LAYOUT}.{RECORDS_VERSION}.{LEXICON_VERSION}.{STOPS_VERSION}"
 """What the rows were made by; rows made by another version are thrown away."""
 
