@@ -150,7 +150,7 @@ def test_the_second_time_on_the_same_truck_is_noticed(kb: Path, tmp_path: Path) 
         library = KbLibrary(str(kb), str(home), journal, truck)
         talk = Conversation(library, journal, lambda: NOW)
         talk.open()
-        talk.hear("after parking one wheel hisses in the middle")
+        talk.hear("parked, system off, air hisses out of the valve at one wheel")
         shown = " ".join(m.text for m in talk.hear("1") if isinstance(m, Say))
         assert ("This truck had that fault before, on" in shown) is told
         assert ("on 2026-04-02 (job 1): Wheel tap or union weeping" in shown) is told

@@ -539,7 +539,7 @@ def test_a_page_that_says_the_same_is_told_and_the_notes_own_is_not(
     assert "much like" not in capsys.readouterr().out
     other_words = "wheel valve never shuts and the tyre bleeds down"
     store.draft(store.record(*described(other_words), e.NothingFitted()))
-    assert f"much like '{PAGE}' (0.7" in capsys.readouterr().out
+    assert f"much like '{PAGE}' (0.6" in capsys.readouterr().out
     fitted = (*described(*held.signs[:4]), e.NothingFitted())
     store.draft(store.record(*fitted))
     out = capsys.readouterr().out
