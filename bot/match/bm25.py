@@ -139,10 +139,13 @@ def best_cards(slots: Sequence[Slot], looked: Lookup, most: int) -> dict[int, fl
 def by_pairs(rows: Iterable[Row], looked: Lookup) -> list[int]:
     """The cards that have the most telling of some pairs, however often.
 
-    A sign said word for word is so found on a card of a hundred others.
+    A sign said word for word is so found on a card of a hundred others. The rarest
+    pairs come first; what comes after a thousand cards were met tells little.
     """
     totals: dict[int, float] = {}
-    for row in rows:
+    for row in sorted(rows, key=Row.pages):
+        if len(totals) >= MOST_MET:
+            break
         told = idf(looked.shelf.pages, row.pages())
         for card, _ in row.own():
             totals[card] = totals.get(card, 0.0) + told
