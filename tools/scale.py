@@ -199,7 +199,7 @@ def by_library(
     texts: Sequence[str], asked: Sequence[str], lexicon: Lexicon
 ) -> dict[str, float]:
     """The same questions by a BM25 library with a compiled core."""
-    import bm25s  # type: ignore[import-untyped]
+    import bm25s
 
     def stems(text: str) -> list[str]:
         return [lexicon.stem(word) for word in said_in(clean(text)[0])]
