@@ -963,6 +963,8 @@ def test_a_death_of_git_with_us_leaves_nothing_locked(
             os.killpg(process.pid, signal.SIGSTOP)
             locks = [*moss.kb.rglob("*.lock"), moss.kb / ".git/chock/index.lock"]
             locks.append(moss.kb / ".git" / "refs" / "chock" / "incoming.lock")
+            if (moss.kb / ".git" / "chock" / "plan").exists():
+                locks.append(moss.kb / ".git" / "HEAD.lock")
             for lock in locks:  # what a git that dies may leave
                 lock.parent.mkdir(exist_ok=True)
                 lock.touch()

@@ -141,7 +141,8 @@ def recover(git: Git) -> tuple[str, ...]:
     moves = tuple(Move(*row.split(" ")) for row in said["file"])
     old = "" if said["old"][0] == NONE else said["old"][0]
     plan = Plan(said["branch"][0], old, said["new"][0], moves)
-    _unlock([git.folder / "refs" / "heads" / f"{plan.branch}.lock"])
+    branch = git.folder / "refs" / "heads" / f"{plan.branch}.lock"
+    _unlock([branch, git.folder / "HEAD.lock"])  # HEAD too: it means that branch
     if git.commit_of(f"refs/heads/{plan.branch}") in (plan.old, plan.new):
         return _carry_out(git, plan)
     (git.ours / "plan").unlink()  # somebody went on by hand: his commit counts
