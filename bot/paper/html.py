@@ -26,24 +26,24 @@ _MARKED = MappingProxyType({"strong": "strong", "slanted": "em"})
 
 STYLE = """
 @media screen { body { padding: 5mm } }
-@page { margin: 12mm 13mm 12mm }
-body { font: 10pt/1.2 Georgia, "Times New Roman", serif; max-width: 184mm;
+@page { margin: 10mm 11mm }
+body { font: 9.5pt/1.16 Georgia, "Times New Roman", serif; max-width: 192mm;
   margin: auto }
+section { columns: 2 80mm; column-gap: 5mm; break-before: page }
+section:first-child { break-before: auto }
 h1, h2, h3, .verdict, .box b, .needs { font-family: Helvetica, Arial, sans-serif }
-h1 { font-size: 16pt; margin: 0 0 2mm; break-before: page }
-h1:first-child { break-before: auto }
-h2 { font-size: 11.5pt; margin: 2.5mm 0 0.5mm; border-bottom: 0.4mm solid }
-h3 { font-size: 10pt; margin: 2mm 0 0 }
+h1 { font-size: 16pt; margin: 0 0 2mm; column-span: all }
+h2 { font-size: 11.5pt; margin: 2mm 0 0.5mm; border-bottom: 0.4mm solid }
+h3 { font-size: 10pt; margin: 1.5mm 0 0 }
 h1, h2, h3 { break-after: avoid }
 p { margin: 0.5mm 0 } ol, ul { margin: 0.5mm 0; padding-left: 6mm }
 .verdict { display: inline-block; border: 0.7mm solid; padding: 1mm 3mm;
   font-weight: bold }
 .box { border: 0.4mm solid; border-left-width: 2mm; padding: 0.4mm 2mm;
-  margin: 0.8mm 0; font-size: 9pt }
+  margin: 0.8mm 0; font-size: 9pt; line-height: 1.15 }
 p > em:only-child { font-size: 9pt }
 .box, .row, li, table { break-inside: avoid }
-.row { display: flex; gap: 2mm; margin: 0.3mm 0 }
-.list { columns: 2; column-gap: 6mm }
+.row { display: flex; gap: 2mm; margin: 0.15mm 0 }
 .tick { flex: none; width: 3.2mm; height: 3.2mm; border: 0.3mm solid;
   margin-top: 0.6mm }
 .small { font-size: 8pt; line-height: 1.15 }
@@ -51,9 +51,10 @@ p > em:only-child { font-size: 9pt }
 table { border-collapse: collapse; margin: 1mm 0 } td, th { border: 0.3mm solid;
   padding: 0.3mm 2mm; min-width: 18mm; height: 4.5mm; text-align: left;
   font-weight: normal }
-pre { font: 9pt/1.2 "Courier New", monospace; margin: 1.5mm 0 }
+pre { font: 7.2pt/1.2 "Courier New", monospace; margin: 1.5mm 0 }
 pre, figure { break-inside: avoid } figure { margin: 2mm 0 }
-img { max-width: 120mm; max-height: 90mm } figcaption { font-size: 8.5pt }
+figure:has(svg), .full { column-span: all }
+img { max-width: 100%; max-height: 90mm } figcaption { font-size: 8.5pt }
 .full td, .full th { min-width: 0; font-size: 9pt; vertical-align: top }
 .full td:nth-child(-n+2) { white-space: nowrap }
 svg.plot { width: 100%; font-family: Helvetica, Arial, sans-serif }
@@ -78,8 +79,12 @@ def set_html(
     anchors = frozenset(p.anchor for p in told if isinstance(p, Heading) and p.anchor)
     body = "\n".join(
         line
-        for is_list, run in groupby(told, key=_is_dashed)
-        for line in _run(run, anchors, photos, is_list=is_list)
+        for section in _sections(told)
+        for line in (
+            "<section>",
+            *(line for piece in section for line in _set(piece, anchors, photos)),
+            "</section>",
+        )
     )
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
@@ -88,22 +93,15 @@ def set_html(
     )
 
 
-def _is_dashed(piece: Piece) -> bool:
-    return isinstance(piece, Row) and piece.mark == "-"
-
-
-def _run(
-    run: Iterable[Piece],
-    anchors: frozenset[str],
-    photos: Mapping[str, bytes],
-    *,
-    is_list: bool,
-) -> Iterator[str]:
-    """Some pieces in turn; lines with a dash side by side in two columns."""
-    yield from ('<div class="list">',) if is_list else ()
-    for piece in run:
-        yield from _set(piece, anchors, photos)
-    yield from ("</div>",) if is_list else ()
+def _sections(pieces: Iterable[Piece]) -> Iterator[list[Piece]]:
+    """Each page for itself, in two columns below its title."""
+    section: list[Piece] = []
+    for piece in pieces:
+        if isinstance(piece, Heading) and piece.level == 1 and section:
+            yield section
+            section = []
+        section.append(piece)
+    yield section
 
 
 def _set(

@@ -3,7 +3,7 @@
 Pieces hold Markdown of a line or a few; `bot.paper.text` and `bot.paper.html` set them.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from types import MappingProxyType
@@ -188,14 +188,21 @@ def _check(card: Card, number: int, check: Check) -> Iterator[Piece]:
 
 def _until(finding: Finding, card: Card, labels: Labels) -> str:
     """Until when a verdict holds, in full: on paper nobody keeps count."""
-    closes = []
+    closes: dict[str, list[str]] = {}
     for link in finding.until:
         repair = card.repair(link.target.removeprefix("#"))
         how = "is made and proved" if repair else "finds it in order"
         if repair and repair.needs.home:
             how = f"is made (then {repair.needs.home.value}, home only)"
-        closes.append(f"{write_link(link, labels)} {how}")
-    return f" until {' or '.join(closes)}" if closes else ""
+        closes.setdefault(how, []).append(write_link(link, labels))
+    told = (f"{_either(links)} {how}" for how, links in closes.items())
+    return f" until {', or '.join(told)}" if closes else ""
+
+
+def _either(names: Sequence[str]) -> str:
+    """Some names of which one will do."""
+    *first, last = names
+    return f"{', '.join(first)} or {last}" if first else last
 
 
 def led_to(card: Card) -> frozenset[str]:
