@@ -18,6 +18,7 @@ from bot.cards.read import read_card
 from bot.cards.rules import read_rule
 from bot.cli.lines import lines
 from bot.cli.main import main
+from bot.desk.bench import OpenJob
 from bot.desk.conversation import Conversation
 from bot.desk.library import KbLibrary
 from bot.job.job import Stage
@@ -38,7 +39,6 @@ from bot.talk.messages import (
     Suspicions,
     Warn,
 )
-from bot.tui import words as own
 from bot.tui.cab import Cab
 from bot.tui.frame import Desk
 from bot.tui.leaves import Row
@@ -223,7 +223,7 @@ def desk(
     home: Path,
     library: Library | None = None,
     *,
-    offers: tuple[own.Offer, ...] = (),
+    offers: tuple[OpenJob, ...] = (),
     clock: Callable[[], float] | None = None,
 ) -> Desk:
     journal = Journal(home)
@@ -539,7 +539,7 @@ def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
             for _, style, _ in strip:
                 assert not style or "@click" not in style.meta
 
-    offers = (own.Offer(1, AT, HOSTILE),)
+    offers = (OpenJob(1, AT, HOSTILE, "check"),)
     cab = Cab(desk(tmp_path, offers=offers))
     on_screen(cab, (100, 120), drive)
 
@@ -657,17 +657,17 @@ def test_arrow_up_brings_back_what_was_typed(tmp_path: Path) -> None:
 # --- coming and going -----------------------------------------------------------------
 
 
-def open_job(home: Path) -> tuple[own.Offer, ...]:
+def open_job(home: Path) -> tuple[OpenJob, ...]:
     talk = Conversation(horns(), Journal(home), lambda: AT)
     talk.hear("the horn croaks")
-    return (own.Offer(talk.number, AT, "the horn croaks"),)
+    return (OpenJob(talk.number, AT, "the horn croaks", "check"),)
 
 
 def test_an_open_job_is_offered_and_gone_on_with(tmp_path: Path) -> None:
     offers = open_job(tmp_path)
 
     async def drive(cab: Cab, pilot: Pilot[None]) -> None:
-        assert 'Job 1 of 2026-01-01: "the horn croaks"' in grid(cab)
+        assert "Job 1: the horn croaks, check, of 2026-01-01" in grid(cab)
         await answer(cab, pilot, "1")
         assert cab.talk is not None
         assert cab.talk.number == 1

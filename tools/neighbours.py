@@ -69,9 +69,10 @@ def led(pair: Pair, draw: Random) -> list[bool]:
     while len(leads) < ANSWERS:
         belief = believe(case, start, heard)
         step = propose(case, belief, _open(cards, heard))
-        card = next(c for c in cards if c.id == step.card)
-        check = card.check(step.step)
-        if sent or step.proposal.action is not Action.CHECK or check is None:
+        card = next((c for c in cards if c.id == step.card), None)
+        check = card.check(step.step) if card else None
+        is_check = step.proposal.action is Action.CHECK and not sent
+        if not (card and check and is_check):  # a repair, or help: no answer comes
             leads.append(leads[-1] if leads else False)
             continue
         row = truth if card is pair.right else -1

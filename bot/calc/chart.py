@@ -7,7 +7,10 @@ LABEL = 8
 
 
 def chart(
-    points: Sequence[tuple[float, float]], unit: str, width: int = WIDTH
+    points: Sequence[tuple[float, float]],
+    unit: str,
+    width: int = WIDTH,
+    along: str = "",
 ) -> tuple[str, ...]:
     r"""A chart of (minutes, value), the first point at the left edge.
 
@@ -15,6 +18,7 @@ def chart(
         points: at least two, in order of time.
         unit: the unit of the values, for the label.
         width: columns between the axis and the last point.
+        along: the unit that is counted along the foot where it is no time.
 
     >>> print("\n".join(chart([(0, 8.0), (5, 7.6)], "bar", 10)))
     8        |*
@@ -42,4 +46,7 @@ def chart(
         for label, row in zip(labels, rows, strict=True)
     ]
     foot = f"{unit:>{LABEL}} +{'-' * width}"
-    return (*drawn, foot, f"{' ' * LABEL}  0 to {whole:.3g} min")
+    said = f"0 to {whole:.3g} min"
+    if along:
+        said = f"{points[0][0]:.4g} to {points[-1][0]:.4g} {along}".rstrip()
+    return (*drawn, foot, f"{' ' * LABEL}  {said}")

@@ -219,13 +219,18 @@ def _complete(sheet: Sheet, given: Values) -> dict[str, float]:
         raise SheetError(f"{sheet.name} needs {', and '.join(missing)}")
     inputs = {asked.name: asked for asked in sheet.inputs}
     return {
-        name: _in_range(inputs[name], value)
+        name: in_range(inputs[name], value)
         for name, value in wanted.items()
         if value is not None
     }
 
 
-def _in_range(asked: Input, value: float) -> float:
+def in_range(asked: Input, value: float) -> float:
+    """A value of an input, in its unit.
+
+    Raises:
+        SheetError: it is none of its choices, or beyond its range.
+    """
     if asked.choices and value not in asked.choices.values():
         raise SheetError(f"{asked.name} is one of: {', '.join(asked.choices)}")
     if not math.isfinite(value) or not asked.least <= value <= asked.most:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from difflib import get_close_matches
 
-from bot.calc.sheet import Input, Sheet, SheetError, Values
+from bot.calc.sheet import Input, Sheet, SheetError, Values, in_range
 from bot.units import SYMBOLS, Amount, Unit, amount, convert
 
 _OFF_BY = re.compile(r"\s*(?:\+-|\+/-|±)\s*")
@@ -79,6 +79,28 @@ def typed(
                 raise SheetError(f"write how far {asked.name} is off without a sign")
             errors[asked.name] = number * given.scale / SYMBOLS[asked.unit].scale
     return values, errors
+
+
+def named(sheet: Sheet, words: Iterable[str]) -> dict[str, str]:
+    """The inputs that were named, with what was typed for each; "" for all without.
+
+    Raises:
+        SheetError: the sheet has no such input, or too much was typed.
+    """
+    marks, said = _parted(sheet, words)
+    found = {"": " ".join(marks)} if marks else {}
+    return found | {asked.name: text for asked, text in said}
+
+
+def one_of(sheet: Sheet, asked: Input, text: str, liked: Sequence[str]) -> None:
+    """Look whether a text can be the value of an input, the others not yet known.
+
+    Raises:
+        SheetError: it cannot, in one sentence.
+    """
+    values, _ = typed(sheet, [f"{asked.name}={text}"], liked)
+    if asked.name in values:
+        in_range(asked, values[asked.name])
 
 
 def units_typed(words: Iterable[str]) -> tuple[str, ...]:

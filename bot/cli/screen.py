@@ -16,9 +16,7 @@ from bot.store.folders import home_folder, kb_folder
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from bot.store.journal import Journal
     from bot.tui.cab import Cab
-    from bot.tui.words import Offer
 
 _UNSAID = {"new": False, "job": None, "theme": None, "truck": ""}
 STARTING = "Starting..."
@@ -56,8 +54,10 @@ def _can_draw() -> bool:
 def _run(asked: Namespace, wanted: Settings) -> int:
     from bot.cli.main import Exit
     from bot.cli.talk import entry_of, meant, which_truck
+    from bot.desk.bench import open_jobs
     from bot.desk.conversation import Conversation
     from bot.desk.library import KbLibrary
+    from bot.desk.truck import trucks
     from bot.store.clock import now
     from bot.store.journal import Journal
 
@@ -77,12 +77,13 @@ def _run(asked: Namespace, wanted: Settings) -> int:
     desk = Desk(
         begin,
         crash_file=Path(home, "crash.txt"),
-        offers=() if named or asked.new else _offers(journal),
+        offers=() if named or asked.new else open_jobs(journal, library),
         number=named.number if named else None,
         remark=_remark(library.faults(), which_truck(home, library.in_use)),
         shelves=Shelves(home, journal, library),
         settings=wanted,
         keep=partial(keep, home),
+        is_first=not (wanted.was_asked or trucks(home) or journal.listed()),
     )
     over("")
     cab = Cab(desk, wanted.theme)
@@ -109,16 +110,6 @@ def _part(cab: "Cab", home: str) -> None:
         sys.stdout.write(f"{parting(number, home, is_over=is_over)}\n")
     else:
         sys.stdout.write(f"{NOTHING_SAID}\n")
-
-
-def _offers(journal: "Journal") -> "tuple[Offer, ...]":
-    """The open jobs, the newest first."""
-    from bot.tui.words import Offer
-
-    return tuple(
-        Offer(row.number, row.opened, row.words)
-        for row in journal.listed(only_open=True)
-    )
 
 
 def _remark(faults: "Sequence[str]", trucks: "Sequence[str]") -> str:

@@ -8,8 +8,8 @@ from pathlib import Path
 from bot.cli.lines import WIDTH, columns, wrapped
 from bot.cli.progress import reading
 from bot.cli.talk import meant
-from bot.cli.truck import distance_km
 from bot.desk.library import KbLibrary
+from bot.desk.noting import distance_km
 from bot.desk.spares import (
     KM_A_FAULT,
     PRIOR_FAULTS,

@@ -6,12 +6,14 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from bot.calc.book import DRAWERS, SHEETS
+from bot.calc.curve import curve
 from bot.calc.sheet import work_out
 from bot.calc.shown import explained, result
-from bot.calc.typed import typed, units_typed
-from bot.cards.truck import write_truck
+from bot.calc.typed import named, one_of, typed, units_typed
+from bot.desk.bench import OpenJob, open_jobs
+from bot.desk.garage import Garage
 from bot.desk.report import job_report
-from bot.desk.truck import in_use, note
+from bot.desk.truck import note
 from bot.match.titles import called
 from bot.model.card import Card
 from bot.model.pages import Procedure
@@ -22,8 +24,9 @@ from bot.paper.pieces import Plain
 from bot.paper.text import set_text
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
+    from bot.calc.sheet import Input
     from bot.desk.library import KbLibrary
     from bot.paper.pieces import Piece
     from bot.store.journal import Journal
@@ -48,6 +51,7 @@ class Shelves:
         self._home = home
         self._journal = journal
         self._library = library
+        self.garage = Garage(home, library)
 
     # --- pages
 
@@ -109,17 +113,14 @@ class Shelves:
 
     # --- jobs
 
+    def open_jobs(self) -> tuple[OpenJob, ...]:
+        """Those that are not closed, and how they stand."""
+        return open_jobs(self._journal, self._library)
+
     def jobs(self) -> tuple[Find, ...]:
         """All jobs, the newest first, each with its page, stage and last day."""
-        return self._jobs(only_open=False)
-
-    def open_jobs(self) -> tuple[Find, ...]:
-        """Those that are not closed."""
-        return self._jobs(only_open=True)
-
-    def _jobs(self, *, only_open: bool) -> tuple[Find, ...]:
         titles = self._library.titles()
-        listed = self._journal.listed(only_open=only_open)[:MOST_JOBS]
+        listed = self._journal.listed()[:MOST_JOBS]
         return tuple(Find("job", str(r.number), _of_job(r, titles)) for r in listed)
 
     def job(self, number: str, columns: int) -> str:
@@ -141,17 +142,47 @@ class Shelves:
         """What a sum needs, its formula and limits."""
         return tuple(explained(SHEETS[name], self._units(), str))[1:]
 
-    def sum_done(self, name: str, words: str) -> tuple[str, ...]:
-        """A sum worked out of "name=value" typed in a line.
+    def sum_asks(self, name: str) -> tuple[Input, ...]:
+        """The inputs of a sum, in their order."""
+        return SHEETS[name].inputs
+
+    def sum_reads(self, name: str, words: str) -> dict[str, str]:
+        """What was typed in a line of "name=value", taken apart: input -> text."""
+        return named(SHEETS[name], words.split())
+
+    def sum_takes(self, name: str, asked: Input, text: str) -> None:
+        """Look whether a text can be the value of an input.
+
+        Raises:
+            BotError: it cannot, in one sentence.
+        """
+        one_of(SHEETS[name], asked, text, self._units())
+
+    def sum_done(self, name: str, given: Mapping[str, str]) -> tuple[str, ...]:
+        """A sum worked out of its inputs as typed.
 
         Raises:
             BotError: something is missing or cannot be, in one sentence.
         """
-        asked, given = SHEETS[name], words.split()
-        noted = self._units()
-        worked = work_out(asked, *typed(asked, given, noted))
-        told = result(asked, worked, (*units_typed(given), *noted))
+        asked, words, noted = SHEETS[name], _in_words(given), self._units()
+        worked = work_out(asked, *typed(asked, words, noted))
+        told = result(asked, worked, (*units_typed(words), *noted))
         return (*asked.cautions, *told)
+
+    def sum_drawn(
+        self, name: str, given: Mapping[str, str], along: str
+    ) -> tuple[str, ...]:
+        """The result against one of the inputs, as a chart; () where none is drawn.
+
+        Raises:
+            BotError: as for `sum_done`.
+        """
+        asked, words, noted = SHEETS[name], _in_words(given), self._units()
+        worked = work_out(asked, *typed(asked, words, noted))
+        by = asked.input(along)
+        if by is None or by.choices or along not in worked.values:
+            return ()
+        return curve(asked, worked.values, by, (*units_typed(words), *noted))
 
     def example(self, name: str) -> str:
         """A sum as one would type it."""
@@ -161,16 +192,7 @@ class Shelves:
         found = note(self._home)
         return found.units if isinstance(found, Truck) else ()
 
-    # --- the truck, and search
-
-    def truck(self) -> str:
-        """The note of the truck in use, or its mistakes, or how to begin one."""
-        found = note(self._home, in_use(self._home))
-        if found is None:
-            return NO_TRUCK
-        if isinstance(found, Truck):
-            return write_truck(found)
-        return "\n".join(map(str, found))
+    # --- search
 
     def found(self, words: str) -> tuple[Find, ...]:
         """Pages, procedures, sums and jobs that sound like some words, best first."""
@@ -182,11 +204,12 @@ class Shelves:
         return tuple(every[n] for n in called(words, titles)[:MOST_FOUND])
 
 
+def _in_words(given: Mapping[str, str]) -> list[str]:
+    said = (f"{name}={text}" if name else text for name, text in given.items())
+    return " ".join(said).split()
+
+
 PROCEDURES = "procedures"
-NO_TRUCK = (
-    "There is no note of a truck yet. On the command line, begin with: chock truck "
-    "name Heron; then what it has: chock truck fitted air brakes, hand lever."
-)
 _LINK = re.compile(r"\]\((?:[^()\s]*/)?([a-z0-9-]+)\.md\)")
 
 

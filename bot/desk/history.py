@@ -72,7 +72,9 @@ def _of_truck(
     yield Plain((" ".join(facts),))
     if held:
         yield Heading(2, "Open now")
-        yield Verdict(_strictest(held))
+        known = [job for job in held if job.view.is_known]
+        if known:
+            yield Verdict(_strictest(known))
     yield from listed(map(_of_open, held))
 
 
@@ -80,7 +82,8 @@ def _of_open(job: _Open) -> str:
     words = job.view.job.words[0] if job.view.job.words else ""
     title = job.view.card.title if job.view.card else words
     owed = "; ".join(open_hazards(job.view.ledger))
-    says = f"Job {job.number} of {job.opened[:10]}, {title}: {job.view.drive.value}"
+    verdict = job.view.drive.value if job.view.is_known else "not known yet"
+    says = f"Job {job.number} of {job.opened[:10]}, {title}: {verdict}"
     return f"{says}. Open: {owed}." if owed else f"{says}."
 
 

@@ -185,6 +185,12 @@ class KbLibrary:
             self._lorries[meant] = found if isinstance(found, Truck) else None
         return self._lorries[meant]
 
+    def look_at_trucks(self) -> None:
+        """Read the notes of the trucks anew; new jobs are about the one in use."""
+        self.in_use = in_use(self._home)
+        self._lorries.clear()
+        self._ranked.clear()
+
     def earlier(self, card_id: str, truck_id: str) -> tuple[Earlier, ...]:
         """How that fault ended before on that truck, in order."""
         meant = of_jobs(self._home, truck_id)

@@ -47,12 +47,15 @@ def _head(told: Story, library: KbLibrary) -> Iterator[Piece]:
     name = f"{truck.name}. " if truck else ""
     state = "closed" if job.stage is Stage.CLOSED else "still open"
     yield Plain((f"{name}Opened {told.opened[:10]}, {state}.",))
-    yield Verdict(view.drive)
+    yield Verdict(view.drive) if view.is_known else Plain((NO_VERDICT,))
     for rule in view.rules:
         yield Box("STOP", " ".join((f"{rule.title}.", *rule.do_now)))
     yield from listed(in_full(view.ledger))
     if job.outcome:
         yield Plain((_ending(view),))
+
+
+NO_VERDICT = "May it move? Not known yet."
 
 
 def listed(lines: Iterable[str]) -> Iterator[Piece]:

@@ -1,4 +1,4 @@
-"""How the screen is wanted: colours and bell, a line each in the person's own store."""
+"""How the screen is wanted: colours, bell, a line each in the person's own store."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,10 +13,15 @@ THEMES = (NIGHT, SUN)
 
 @dataclass(frozen=True, slots=True)
 class Settings:
-    """`theme` is one of `THEMES`; `bell` rings when a wait is over."""
+    """How it is wanted.
+
+    `theme` is one of `THEMES`; `bell` rings when a wait is over; `was_asked`: the
+    questions about the truck were put, and are not put again.
+    """
 
     theme: str = NIGHT
     bell: bool = True
+    was_asked: bool = False
 
 
 def settings(home: str) -> Settings:
@@ -27,7 +32,11 @@ def settings(home: str) -> Settings:
         return Settings()
     said = dict(_pair(line) for line in text.splitlines())
     theme = said.get("theme", NIGHT)
-    return Settings(theme if theme in THEMES else NIGHT, said.get("bell") != "off")
+    return Settings(
+        theme if theme in THEMES else NIGHT,
+        said.get("bell") != "off",
+        said.get("asked") == "yes",
+    )
 
 
 def _pair(line: str) -> tuple[str, str]:
@@ -42,8 +51,9 @@ def keep(home: str, wanted: Settings) -> None:
         BotError: the store takes nothing, in one sentence.
     """
     bell = "on" if wanted.bell else "off"
+    asked = "asked: yes\n" if wanted.was_asked else ""
     try:
-        write_whole(Path(home, FILE), f"theme: {wanted.theme}\nbell: {bell}\n")
+        write_whole(Path(home, FILE), f"theme: {wanted.theme}\nbell: {bell}\n{asked}")
     except OSError as error:
         says = f"it holds for now only, '{home}' takes nothing ({error.strerror})"
         raise BotError(says) from error

@@ -13,6 +13,17 @@ ONE_OF = (
 )
 """Of each row a truck has one."""
 
+KINDS = (
+    "tyre inflation",
+    "brake circuits",
+    "brakes",
+    "cooling",
+    "gearbox",
+    "injection",
+    "engine stop",
+)
+"""What each of these rows is about."""
+
 ALONE = (
     "central tyre inflation",
     "spring brakes",

@@ -187,6 +187,11 @@ class View:
         return self.ledger.drive
 
     @property
+    def is_known(self) -> bool:
+        """Whether anything is known of the fault; before that there is no verdict."""
+        return self.card is not None or bool(self.job.stops)
+
+    @property
     def check(self) -> Check | None:
         """The check on the table, if the card still has it, in the truck's units."""
         step = self.job.step

@@ -375,8 +375,15 @@ def due(check: Check, taken: Sequence[Taken], library: Library) -> str:
 
     It is told by this machine's clock as it is set now.
     """
+    left = minutes_left(check, taken, library)
+    return "" if left is None else later(library.now(), left)
+
+
+def minutes_left(
+    check: Check, taken: Sequence[Taken], library: Library
+) -> float | None:
+    """Minutes until the last value can be read, below 0 when it can; None: no wait."""
     wait = check.readings.wait if check.readings else None
     if wait is None or not taken:
-        return ""
-    left = wait.minutes - passed_since(taken[0], library).minutes
-    return later(library.now(), left)
+        return None
+    return wait.minutes - passed_since(taken[0], library).minutes

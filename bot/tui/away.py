@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 from bot.desk.settings import NIGHT, SUN, Settings
 from bot.talk.clean import clean
+from bot.tui import words as own
+from bot.tui.noted import TruckForm
 from bot.tui.pages import SEARCHED, Matter, Option, Question
 from bot.tui.places import (
     BACK,
@@ -22,11 +24,12 @@ from bot.tui.places import (
     heading,
     said,
 )
-from bot.tui.texts import Told, opened
+from bot.tui.texts import opened
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from bot.desk.bench import OpenJob
     from bot.desk.browse import Find, Shelves
 
 
@@ -85,10 +88,9 @@ class Start:
         """The rows; or, while words are typed, what is called something like it."""
         if typed and not _is_key(typed):
             found = [Option(f"{SEARCHED}{n}", _named(f)) for n, f in self._found(typed)]
-            return Question(FOUND if found else NOTHING_FOUND, tuple(found), (BACK,))
-        jobs = tuple(
-            Option(str(n), f"Job {f.name}: {f.about}") for n, f in self._jobs()
-        )
+            asks = FOUND if found else NOTHING_FOUND
+            return Question(asks, tuple(found), (BACK,), words=BEGINS)
+        jobs = tuple(Option(str(n), own.told(job)) for n, job in self._jobs())
         says = (*(name for name, _ in _GO), SETTINGS)
         others = (Option(str(len(jobs) + n), name) for n, name in enumerate(says, 1))
         return Question("", (*jobs, *others), (BACK,))
@@ -103,7 +105,7 @@ class Start:
             if nth == len(_GO) + 1:
                 return Wanted(self.settings)
             if nth <= 0 and int(typed) in jobs:
-                return Open(int(jobs[int(typed)].name))
+                return Open(jobs[int(typed)].number)
             return (
                 _GO[nth - 1][1](self.shelves) if 0 < nth <= len(_GO) else Stay(NO_ROW)
             )
@@ -114,7 +116,7 @@ class Start:
         found = dict(self._found(typed)).get(int(key[1:]) if key[1:].isdigit() else 0)
         return opened(self.shelves, found) if found else Stay(NO_ROW)
 
-    def _jobs(self) -> Iterable[tuple[int, Find]]:
+    def _jobs(self) -> Iterable[tuple[int, OpenJob]]:
         return enumerate(self.shelves.open_jobs()[:MOST_JOBS], 1)
 
     def _found(self, typed: str) -> Iterable[tuple[int, Find]]:
@@ -126,8 +128,9 @@ HOW = (
     "Say what is wrong and press Enter: a new job begins. Or type a word to look "
     "something up, and pick what is found with an arrow."
 )
-FOUND = "Enter begins a new job with these words. Or open, with an arrow:"
-NOTHING_FOUND = "Nothing is called like that. Enter begins a new job with these words."
+BEGINS = "Enter begins a new job with these words"
+FOUND = "Open one with an arrow, then Enter; or begin a new job with these words:"
+NOTHING_FOUND = "Nothing is called like that; as it stands it begins a new job."
 NO_ROW = "There is no such row here."
 
 
@@ -153,7 +156,7 @@ def sums(shelves: Shelves) -> Place:
 
 def truck(shelves: Shelves) -> Place:
     """The note of the truck in use."""
-    return Told("The truck", shelves.truck())
+    return TruckForm(shelves.garage)
 
 
 _GO: tuple[tuple[str, Callable[[Shelves], Place]], ...] = (

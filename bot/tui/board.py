@@ -112,7 +112,8 @@ class Board(Vertical, can_focus=False):
     def lines(self) -> int:
         """The lines that all of it needs."""
         pinned = self.size.height - self.sheet.outer_size.height
-        return pinned + self.sheet.virtual_size.height if self.sheet.children else 0
+        ends = [part.virtual_region_with_margin.bottom for part in self.sheet.children]
+        return pinned + max(ends) if ends else 0
 
     @property
     def matter(self) -> Matter:

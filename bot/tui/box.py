@@ -32,13 +32,6 @@ class Box(Input):
     class ReadOn(Message):
         """Enter was pressed with nothing typed."""
 
-    class Stepped(Message):
-        """An arrow asks for the next answer, or the one before."""
-
-        def __init__(self, step: int) -> None:
-            self.step = step
-            super().__init__()
-
     class Edge(Message):
         """The first line of what is read is wanted (-1), or the last (1)."""
 
@@ -46,12 +39,18 @@ class Box(Input):
             self.step = step
             super().__init__()
 
-    def __init__(self, clock: Callable[[], float]) -> None:
+    def __init__(
+        self,
+        clock: Callable[[], float],
+        beside: Callable[[str, int], str | None] = lambda *_: None,
+    ) -> None:
+        """A box that tells double presses by a clock; `beside` is the next key."""
         super().__init__(
             id="box", compact=True, select_on_focus=False, max_length=MOST_TYPED
         )
         self.cursor_blink = False
         self._clock = clock
+        self._beside = beside
         self._since = 0.0
         self._offered: frozenset[str] = frozenset()
         self._said: list[str] = []
@@ -109,8 +108,9 @@ class Box(Input):
 
     def action_step(self, step: int) -> None:
         """Choose the next answer; amid words, or without answers, words said before."""
-        if self._offered and self.is_choosing:
-            self.post_message(self.Stepped(step))
+        key = self._beside(self.value, step)
+        if self._offered and self.is_choosing and key:
+            self.choose(key)
         else:
             self.action_earlier(step)
 

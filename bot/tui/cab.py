@@ -13,7 +13,6 @@ from bot.talk.clean import clean
 from bot.talk.messages import Message, Say
 from bot.talk.table import BACK
 from bot.tui import words as own
-from bot.tui.box import Box
 from bot.tui.frame import Desk
 from bot.tui.leaves import Leaf, Picked
 from bot.tui.log import Turn
@@ -66,6 +65,8 @@ class Cab(Roaming):
         if self.desk.offers:
             hello = Matter(parts=own.hello(self.desk.remark)[:-2])
             await self._show(None, own.resume(self.desk.offers), hello)
+        elif self.desk.is_first and self.desk.shelves:
+            await self.ask_first(self.desk.shelves.garage)
         else:
             await self.begin(self.desk.number)
 
@@ -277,12 +278,6 @@ class Cab(Roaming):
             await self._uncover()
         else:
             self._note(own.NOTHING_TYPED)
-
-    def on_box_stepped(self, stepped: Box.Stepped) -> None:
-        """Choose the answer above or below."""
-        key = self.answers.beside(self.box.value, stepped.step)
-        if key:
-            self.box.choose(key)
 
     async def on_input_changed(self, changed: Input.Changed) -> None:
         """Show which answer Enter would take."""

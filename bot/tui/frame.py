@@ -9,10 +9,10 @@ from textual.app import ComposeResult
 from textual.containers import Container, Horizontal, Vertical, VerticalScroll
 from textual.widgets import Footer, Static
 
+from bot.desk.bench import OpenJob
 from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
 from bot.desk.settings import Settings
-from bot.tui import words as own
 from bot.tui.board import Board
 from bot.tui.box import Box
 from bot.tui.leaves import Answers, Does, Leaf, Menu
@@ -26,18 +26,20 @@ class Desk:
     """What the screen needs: jobs to begin, jobs to offer, a remark, where to crash.
 
     `begin` takes the number of an open job, or None for a new one; `shelves` is what
-    can be looked up, `settings` how the screen is wanted, `keep` keeps them.
+    can be looked up, `settings` how the screen is wanted, `keep` keeps them; `is_first`
+    when nothing is known yet, and nobody was asked about the truck.
     """
 
     begin: Callable[[int | None], Conversation]
     crash_file: Path
-    offers: tuple[own.Offer, ...] = ()
+    offers: tuple[OpenJob, ...] = ()
     number: int | None = None
     remark: str = ""
     clock: Callable[[], float] = monotonic
     shelves: Shelves | None = None
     settings: Settings = field(default_factory=Settings)
     keep: Callable[[Settings], None] = lambda _: None
+    is_first: bool = False
 
 
 class Frame(Shell):
@@ -72,8 +74,12 @@ class Frame(Shell):
         yield Does()
         with Horizontal(id="foot"):
             yield Static("You:", id="you", markup=False)
-            yield Box(self.desk.clock)
+            yield Box(self.desk.clock, self._beside)
         yield Footer(compact=True, show_command_palette=False)
+
+    def _beside(self, key: str, step: int) -> str | None:
+        """The key of the answer after that one, or before it."""
+        return self.answers.beside(key, step)
 
     def share(self) -> None:
         """Let the answers have what the step leaves, and at least half of the room.

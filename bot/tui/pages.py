@@ -68,7 +68,8 @@ class Option:
 class Question:
     """What is asked. `options` are rows; `marks` the moves beside them.
 
-    `has_numbers`: a number may be typed, so a digit alone is not yet an answer.
+    `has_numbers`: a number may be typed, so a digit alone is not yet an answer. `words`
+    is what Enter does with words, where it does not just say them.
     """
 
     text: str
@@ -76,6 +77,7 @@ class Question:
     marks: tuple[Option, ...] = ()
     has_numbers: bool = False
     due: str = ""
+    words: str = ""
 
     def label(self, key: str) -> str | None:
         """The words behind a key, or None when it is not on offer."""

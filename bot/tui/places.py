@@ -42,7 +42,24 @@ class Hear:
 
 @dataclass(frozen=True, slots=True)
 class Back:
-    """To where one came from."""
+    """To where one came from, with a word on what was done."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Again:
+    """The same place, which shows other things now, with a word on what was done."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """Another place in place of the last ones."""
+
+    place: Place
+    of: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +71,14 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """Nothing comes of it, and why."""
+    """Nothing comes of it here, and why; a sentence is told to the job."""
+
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """What was typed for this very line cannot be, and why."""
 
     note: str
 
@@ -72,7 +96,7 @@ class Place(Protocol):
         """What comes of a key, or of words."""
 
 
-Came = Place | Open | Begin | Hear | Back | Change | Stay
+Came = Place | Open | Begin | Hear | Back | Again | Instead | Change | Stay | Wrong
 
 
 def heading(text: str) -> Content:

@@ -2,18 +2,21 @@
 
 from abc import abstractmethod
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import partial
 
 from textual.app import SystemCommand
 from textual.screen import Screen
 
+from bot.desk.garage import Garage
 from bot.desk.settings import Settings
 from bot.model.place import BotError
 from bot.talk.messages import Message
-from bot.tui import away, places, texts
+from bot.tui import away, places
 from bot.tui import words as own
 from bot.tui.board import Reader
 from bot.tui.box import Box
+from bot.tui.first import First
 from bot.tui.frame import Desk, Frame
 from bot.tui.pages import SEARCHED, Matter, Question
 from bot.tui.shell import PLAIN
@@ -81,6 +84,12 @@ class Roaming(Frame):
             self._kept = self._places[-1], words, self._places[-1].question(words)
         return self._kept[2]
 
+    async def ask_first(self, garage: Garage) -> None:
+        """What is asked before the first job of all, and never again."""
+        self.settings = replace(self.settings, was_asked=True)
+        self._keep()
+        await self._enter(First(garage))
+
     async def action_start(self) -> None:
         """Everything there is; or, from there, back to the job."""
         shelves = self.desk.shelves
@@ -131,8 +140,11 @@ class Roaming(Frame):
             await self._home()
 
     async def _home(self) -> None:
-        """The job's own step again, read as far as it was."""
+        """The job's own step again, read as far as it was; a job if there is none."""
         self._places.clear()
+        if self.question is None:
+            await self.begin(None)
+            return
         matter, was_read = self._step
         await self.board.lay(matter, is_read=was_read)
         await self._ask_again()
@@ -142,23 +154,35 @@ class Roaming(Frame):
         place = self._places[-1]
         came = self._came(place, typed)
         match came:
-            case places.Back():
+            case places.Back(note):
                 await self.come_back()
-            case places.Stay(note):
+                self.says.say(note)
+            case places.Again(note):
+                await self._show_place()
+                self.says.say(note)
+            case places.Instead(other, many):
+                del self._places[-many:]
+                await self._enter(other)
+            case places.Stay(note) | places.Wrong(note):
                 self.says.say(note)
             case places.Hear(words):
                 await self._home()
                 await self.say(words)
             case places.Change(wanted):
                 await self._want(wanted)
-            case places.Open(number):
-                self._places.clear()
-                await self.begin(number, left=self.leave_job())
-            case places.Begin(words):
-                self._places.clear()
-                await self.begin(None, words, left=self.leave_job())
+            case places.Open() | places.Begin():
+                await self._turn_to(came)
             case _:
-                await self._replace(place, came)
+                await self._enter(came)
+
+    async def _turn_to(self, came: places.Open | places.Begin) -> None:
+        """Another job in place of that on the screen."""
+        self._places.clear()
+        left = self.leave_job()
+        if isinstance(came, places.Open):
+            await self.begin(came.number, left=left)
+        else:
+            await self.begin(None, came.words, left)
 
     def _came(self, place: places.Place, typed: str) -> places.Came:
         """What comes of what was typed; a sentence that means nothing here is told."""
@@ -179,16 +203,13 @@ class Roaming(Frame):
         if self.desk.shelves:
             self._places[0] = away.Start(self.desk.shelves, wanted)
         await self._show_place()
+        self._keep()
+
+    def _keep(self) -> None:
         try:
-            self.desk.keep(wanted)
+            self.desk.keep(self.settings)
         except BotError as error:
             self.says.say(f"{error}.")
-
-    async def _replace(self, place: places.Place, came: places.Place) -> None:
-        """A place after another; the same sum worked out stands in its own place."""
-        if isinstance(place, texts.Sum) and isinstance(came, texts.Sum):
-            self._places.pop()
-        await self._enter(came)
 
     _looked_for = ""
 

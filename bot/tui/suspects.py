@@ -68,7 +68,7 @@ def _row(name: str, chance: float) -> Paragraph:
 def _drive(talk: Conversation) -> Drive | None:
     """The drive verdict; None before anything is known about the fault."""
     view = talk.view
-    return view.drive if view.card or view.job.stops else None
+    return view.drive if view.is_known else None
 
 
 def standing(talk: Conversation) -> Content:
@@ -115,17 +115,6 @@ def sure(talk: Conversation) -> Content:
 
 
 TOLD = 2
-
-
-def to_go(seconds: float) -> str:
-    """How long there is to wait.
-
-    >>> to_go(65.4), to_go(-3)
-    ('1:05 to go', 'read now')
-    """
-    if seconds <= 0:
-        return "read now"
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02} to go"
 
 
 def side(talk: Conversation) -> tuple[Paragraph, ...]:

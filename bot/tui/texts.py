@@ -1,11 +1,10 @@
-"""Texts to be read away from the job: a page, a job's story, a sum, the truck."""
+"""Texts to be read away from the job: a page, a job's story, a sum."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from bot.model.place import BotError
 from bot.talk.clean import clean
 from bot.tui.pages import Matter, Option, Part, Question
 from bot.tui.places import (
@@ -17,8 +16,8 @@ from bot.tui.places import (
     Open,
     Stay,
     heading,
-    said,
 )
+from bot.tui.sums import Sum
 
 if TYPE_CHECKING:
     from bot.desk.browse import Find, Shelves
@@ -85,61 +84,6 @@ class JobTold:
         if typed == BACK.key:
             return Back()
         return Open(int(self.number)) if typed == "1" else Stay(NO_SUCH_ROW)
-
-
-@dataclass(frozen=True, slots=True)
-class Told:
-    """A text, and no more."""
-
-    name: str
-    text: str
-
-    def matter(self) -> Matter:
-        """The text, line for line."""
-        return Matter(heading(self.name), parts=said(*self.text.splitlines()))
-
-    def question(self, typed: str = "") -> Question:
-        """The way back."""
-        return Question("", (), (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """The way back."""
-        return Back() if typed == BACK.key else Stay(NO_SUCH_ROW)
-
-
-@dataclass(frozen=True, slots=True)
-class Sum:
-    """A sum: what it needs, and what comes out of what was typed."""
-
-    shelves: Shelves
-    name: str
-    about: str
-    done: tuple[str, ...] = ()
-    typed: str = ""
-
-    def matter(self) -> Matter:
-        """What came out, or what it needs."""
-        told = self.done or self.shelves.sum_told(self.name)
-        title = heading(f"Sum {self.name}: {self.about}")
-        return Matter(title, parts=said(*told), is_read_through=True)
-
-    def question(self, typed: str = "") -> Question:
-        """How it is typed."""
-        like = self.typed or self.shelves.example(self.name)
-        again = (Option("1", "What it needs, formula and limits"),) if self.done else ()
-        return Question(f"Type what you know, such as: {like}", again, (BACK,))
-
-    def take(self, typed: str) -> Came:
-        """The sum worked out, or why it cannot be."""
-        if typed == BACK.key:
-            return Back()
-        if self.done and typed == "1":
-            return Sum(self.shelves, self.name, self.about)
-        try:
-            done = self.shelves.sum_done(self.name, typed)
-        except BotError as error:
-            return Stay(f"{error}.")
-        return Sum(self.shelves, self.name, self.about, done, typed)
 
 
 def opened(shelves: Shelves, found: Find) -> PageShown | JobTold | Sum:

@@ -5,7 +5,6 @@ from textual.widgets import Static
 
 from bot.desk.conversation import Conversation
 from bot.tui import words as own
-from bot.tui.suspects import to_go
 
 
 class Wait(Static):
@@ -34,7 +33,7 @@ class Wait(Static):
         if not self._talk or not self._due:
             return
         seconds = self._talk.seconds_to(self._due)
-        self.update(own.waiting(to_go(seconds)))
+        self.update(own.waiting(own.to_go(seconds)))
         if seconds <= 0 and self._told != self._due:
             self._told = self._due
             self.post_message(self.Over())

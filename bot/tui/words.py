@@ -1,9 +1,8 @@
 """What the screen itself says and asks: the first view, the menu, the keys, leaving."""
 
-from dataclasses import dataclass
-
 from textual.content import Content
 
+from bot.desk.bench import OpenJob
 from bot.talk import phrases
 from bot.talk.clean import clean
 from bot.tui.pages import Option, Part, Question
@@ -12,7 +11,6 @@ from bot.tui.prose import Paragraph
 MOST_OFFERED = 5
 GOING_ON = ("go on", "carry on", "continue", "resume", "the old", "old one", "last one")
 """Words that begin the wish to go on with the newest open job."""
-MOST_LETTERS = 60
 HELLO = (
     "Say what you see, hear, feel or smell: where on the truck, when, and how often. "
     "Any words will do. What cannot be saved is said at once."
@@ -43,15 +41,6 @@ _KEYS = (
     ("quit", "leave; the job stays where it is"),
     ("Shift", "hold it and drag to select text with the mouse"),
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """An open job that can be gone on with."""
-
-    number: int
-    opened: str
-    words: str
 
 
 def remark(text: str) -> Part:
@@ -85,7 +74,7 @@ def keys() -> Part:
     return Part("say", tuple(rows))
 
 
-def resume(offers: tuple[Offer, ...]) -> Question:
+def resume(offers: tuple[OpenJob, ...]) -> Question:
     """Which open job to go on with, the newest first, or a new one."""
     rows = [
         Option(str(number), _offered(offer))
@@ -96,14 +85,29 @@ def resume(offers: tuple[Offer, ...]) -> Question:
     return Question(text, (*rows, new))
 
 
-def _offered(offer: Offer) -> str:
-    words = " ".join(clean(offer.words).split())
-    cut = words[:MOST_LETTERS] + ("..." if len(words) > MOST_LETTERS else "")
-    said = f': "{cut}"' if cut else ""
-    return f"Job {offer.number} of {offer.opened[:10]}{said}"
+def _offered(offer: OpenJob) -> str:
+    return f"{told(offer)}, of {offer.opened[:10]}"
 
 
-def taken(offers: tuple[Offer, ...], words: str) -> tuple[int | None, str]:
+def told(job: OpenJob) -> str:
+    """An open job in a line: may it move, and what waits, come first."""
+    verdict = f"{job.verdict.upper()}, " if job.verdict else ""
+    wait = "" if job.seconds is None else f", wait: {to_go(job.seconds)}"
+    return clean(f"Job {job.number}: {verdict}{job.about}, {job.stage}{wait}")
+
+
+def to_go(seconds: float) -> str:
+    """How long there is to wait.
+
+    >>> to_go(65.4), to_go(-3)
+    ('1:05 to go', 'read now')
+    """
+    if seconds <= 0:
+        return "read now"
+    return f"{int(seconds) // 60}:{int(seconds) % 60:02} to go"
+
+
+def taken(offers: tuple[OpenJob, ...], words: str) -> tuple[int | None, str]:
     """The job that an answer to `resume` means, and words left over for it."""
     shown = offers[:MOST_OFFERED]
     bare = words.lower().strip(" .!")
@@ -127,7 +131,7 @@ def does(question: Question | None, typed: str, *, must_read: bool) -> str:
     if label:
         return f"Enter takes {typed}: {' '.join(label.split())}"
     if typed:
-        return "Enter says this"
+        return question.words if question and question.words else "Enter says this"
     if question and question.has_numbers:
         return "A reading, an answer's number, or your own words"
     if question and question.options:
