@@ -306,3 +306,73 @@ def test_a_danger_told_away_from_the_job_is_heard_there(few: Desk) -> None:
         assert stage(cab) is Stage.STOPPED or cab.talk.job.doubt
 
     on_screen(Cab(few), (80, 24), drive)
+
+
+@pytest.mark.parametrize("size", [(120, 40), (80, 24), (40, 20)])
+def test_words_are_found_in_a_page_one_line_after_the_other(
+    few: Desk, size: tuple[int, int]
+) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await pilot.press("f3")
+        await look(cab, pilot, "nuts loo")
+        await pilot.press("down", "enter", "ctrl+f")
+        await type_in(cab, pilot, "torque")
+        seen = []
+        for _ in range(3):
+            seen.append(cab.says.note)
+            assert "torque" in grid(cab).lower()
+            await pilot.press("enter")
+            await pilot.pause()
+        assert [note.split(" of ")[0] for note in seen] == [
+            "Line 1",
+            "Line 2",
+            "Line 3",
+        ]
+        await type_in(cab, pilot, "no such thing")
+        assert "is not in the text" in cab.says.note
+        await pilot.press("escape")
+        assert cab.is_away
+        assert not cab.finder.is_on
+        assert cab.box.value == ""
+
+    on_screen(Cab(few), size, drive)
+
+
+def test_a_search_answers_nothing(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, SHAKES)
+        await pilot.press("ctrl+f")
+        await type_in(cab, pilot, "1")
+        await pilot.press("enter", "enter")
+        assert stage(cab) is Stage.NARROW
+
+    on_screen(Cab(few), (80, 24), drive)
+
+
+def test_plain_letters_draw_nothing_else(few: Desk) -> None:
+    plain = replace(few, settings=Settings(is_plain=True))
+
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, "it shakes at 60 °C, 水 and all")
+        assert grid(cab).isascii()
+        await answer(cab, pilot, "1")
+        await pilot.press("f3")
+        assert grid(cab).isascii()
+
+    for size in ((120, 40), (80, 24), (40, 20)):
+        on_screen(Cab(plain), size, drive)
+
+
+def test_what_was_copied_is_said(few: Desk) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        cab.copy_to_clipboard("nine")
+        assert "Copied: 4 letters" in cab.says.note
+
+    on_screen(Cab(few), (80, 24), drive)
+
+
+def test_a_page_is_shown_with_the_stop_rules_it_leads_to(few: Desk) -> None:
+    assert few.shelves
+    text = few.shelves.page(PAGE, 76)
+    assert "STOP:" in text
+    assert "Do now" in text

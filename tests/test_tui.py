@@ -530,7 +530,7 @@ def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
         laid = matter(messages)
         assert laid
         await cab._show(None, question(messages), laid)
-        cab._note(HOSTILE)
+        cab.tell(HOSTILE)
         await pilot.pause()
         text = grid(cab)
         assert not set(text) & set("\x1b\x07\x9b\u202e")

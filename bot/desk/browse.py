@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from bot.calc.book import DRAWERS, SHEETS
 from bot.calc.curve import curve
+from bot.calc.sheet import Input as Input
 from bot.calc.sheet import work_out
 from bot.calc.shown import explained, result
 from bot.calc.typed import named, one_of, typed, units_typed
@@ -26,7 +27,6 @@ from bot.paper.text import set_text
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from bot.calc.sheet import Input
     from bot.desk.library import KbLibrary
     from bot.paper.pieces import Piece
     from bot.store.journal import Journal
@@ -89,7 +89,9 @@ class Shelves:
     def _pieces(self, page_id: str) -> Iterator[Piece]:
         held = self._library.page(page_id)
         if isinstance(held, Card):
-            yield from sheet.page(held, notes=self._library.notes(held.id))
+            rules = map(self._library.rule, sorted(sheet.led_to(held)))
+            notes = self._library.notes(held.id)
+            yield from sheet.page(held, [r for r in rules if r], notes=notes)
         elif isinstance(held, Procedure):
             yield from sheet.procedure(held)
         elif isinstance(held, StopRule):

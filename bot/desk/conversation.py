@@ -19,11 +19,11 @@ from bot.talk.ask import ask
 from bot.talk.clean import clean
 from bot.talk.follow import follow
 from bot.talk.hear import hear
-from bot.talk.library import Library, View, look
+from bot.talk.library import Library, View, entered, look
 from bot.talk.messages import Ask, Message, NotSaved, Say, Stop, Suspicions
 from bot.talk.owed import sealed
 from bot.talk.passed import Instant, apart
-from bot.talk.show import entered, noted, resumed, show, suspicions
+from bot.talk.show import noted, resumed, show, suspicions
 
 MOST_FOLLOWING = 20
 """More events than this in a row without the person would be a loop of ours."""

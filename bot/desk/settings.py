@@ -15,12 +15,14 @@ THEMES = (NIGHT, SUN)
 class Settings:
     """How it is wanted.
 
-    `theme` is one of `THEMES`; `bell` rings when a wait is over; `was_asked`: the
-    questions about the truck were put, and are not put again.
+    `theme` is one of `THEMES`; `bell` rings when a wait is over; `is_plain`: lines and
+    signs are drawn in plain letters; `was_asked`: the questions about the truck were
+    put, and are not put again.
     """
 
     theme: str = NIGHT
     bell: bool = True
+    is_plain: bool = False
     was_asked: bool = False
 
 
@@ -35,6 +37,7 @@ def settings(home: str) -> Settings:
     return Settings(
         theme if theme in THEMES else NIGHT,
         said.get("bell") != "off",
+        said.get("letters") == "plain",
         said.get("asked") == "yes",
     )
 
@@ -50,10 +53,11 @@ def keep(home: str, wanted: Settings) -> None:
     Raises:
         BotError: the store takes nothing, in one sentence.
     """
-    bell = "on" if wanted.bell else "off"
-    asked = "asked: yes\n" if wanted.was_asked else ""
+    lines = [f"theme: {wanted.theme}", f"bell: {'on' if wanted.bell else 'off'}"]
+    lines += ["letters: plain"] if wanted.is_plain else []
+    lines += ["asked: yes"] if wanted.was_asked else []
     try:
-        write_whole(Path(home, FILE), f"theme: {wanted.theme}\nbell: {bell}\n{asked}")
+        write_whole(Path(home, FILE), "".join(f"{line}\n" for line in lines))
     except OSError as error:
         says = f"it holds for now only, '{home}' takes nothing ({error.strerror})"
         raise BotError(says) from error

@@ -1,12 +1,17 @@
 """What people say that is no answer: may I drive, what do you mean, no meter here."""
 
+from collections.abc import Callable
+
 from bot.job.job import Stage
 from bot.language.line import Line
 from bot.model.card import Drive
 from bot.model.truck import same_part
-from bot.talk.library import View
-from bot.talk.messages import Say
+from bot.talk import phrases
+from bot.talk.library import View, entered
+from bot.talk.messages import Ask, Say
 from bot.talk.owed import in_full
+from bot.talk.reply import asked_for
+from bot.talk.table import BY_MARK, MOVES
 
 DOUBTS = frozenset(("hearsay", "doubt"))
 """Marks of what somebody else says, or what is said with a doubt."""
@@ -107,6 +112,39 @@ def _names(word: str, said: list[str]) -> bool:
     )
 
 
+def asked_back(view: View, line: Line) -> tuple[Say, ...]:
+    """What is told when it is asked: may it move, what to carry, what was answered."""
+    asked = asked_for(line)
+    for act, tells in _TOLD:
+        if act in asked:
+            return tells(view)
+    return ()
+
+
+def answered(view: View) -> tuple[Say, ...]:
+    """What was answered so far, in order, and how to answer one anew."""
+    rows = entered(view)
+    if not rows:
+        return (Say("Nothing is answered yet."),)
+    said = (f"{check}: {answer}" for check, answer in rows)
+    return (Say("You answered:"), *map(Say, said), Say(ANEW))
+
+
+ANEW = "To answer one anew, type its name as it stands here."
+
+
+def keys(question: Ask) -> tuple[Say, ...]:
+    """How to answer the question on the table, and what each move does."""
+    digits = "Type a number" if question.choices else "Type"
+    moves = [
+        Say(f"{c.key} {c.label}: {BY_MARK[c.key].does}.")
+        for c in question.more
+        if c.key in BY_MARK
+    ]
+    said = [Say(f"{move.said}: {move.does}.") for move in MOVES if not move.mark]
+    return (Say(f"{digits} or say it in your own words. Or:"), *moves, *said)
+
+
 def may_it_move(view: View) -> Say:
     """The drive verdict, and where it comes from."""
     verdict = view.drive
@@ -150,4 +188,11 @@ BEFORE_A_CARD = (
     "Until I know what it is, it stays where it is. First look at these: do the brakes "
     "hold and is their air up and steady; are all wheels, nuts and tyres whole; does "
     "it steer; does anything smoke, burn, leak fuel or boil? Tell me what you see."
+)
+
+
+_TOLD: tuple[tuple[str, Callable[[View], tuple[Say, ...]]], ...] = (
+    (phrases.MAY_IT_MOVE, lambda view: (may_it_move(view),)),
+    (phrases.CARRY, lambda view: (carry(view),)),
+    (phrases.ANSWERED, answered),
 )

@@ -19,7 +19,7 @@ from bot.language.line import Line
 from bot.language.scope import NOW
 from bot.match.answers import Verdict, verdict
 from bot.talk import phrases
-from bot.talk.aside import carry, lacks, may_it_move
+from bot.talk.aside import asked_back, keys, lacks
 from bot.talk.ask import ask, is_asked_whether_it_shows
 from bot.talk.beside import hearsay, shown
 from bot.talk.clean import clean
@@ -45,10 +45,9 @@ from bot.talk.messages import Aside, Ask, Choice, PageAsked, Say
 from bot.talk.narrow import at_describe, at_narrow
 from bot.talk.offer import declined
 from bot.talk.owed import NONE_TO_PASS, asked_to_pass, passing
-from bot.talk.reply import after_tone, asked_for, move_first, reply, takes_back, tone
+from bot.talk.reply import after_tone, move_first, reply, takes_back, tone
 from bot.talk.show import suspicions
 from bot.talk.steps import asked_for_by_name, at_check, at_repair
-from bot.talk.table import BY_MARK, MOVES
 from bot.talk.why import why, why_suspected
 
 MOST_CHARACTERS = 4_000
@@ -235,26 +234,13 @@ def _aside(view: View, question: Ask, line: Line, library: Library) -> Heard | N
     """A question back, which is no answer."""
     if phrases.NOTES in line.acts and view.card:
         return Heard(says=hearsay(library.notes(view.card.id)))
-    if phrases.MAY_IT_MOVE in asked_for(line):
-        return Heard(says=(may_it_move(view),))
-    if phrases.CARRY in asked_for(line):
-        return Heard(says=(carry(view),))
+    told = asked_back(view, line)
+    if told:
+        return Heard(says=told)
     puzzled = line.acts & {phrases.KEYS, *phrases.PUZZLED}
     if puzzled and (view.job.stage is not Stage.DESCRIBE or phrases.KEYS in puzzled):
         return Heard(says=keys(question))
     return None
-
-
-def keys(question: Ask) -> tuple[Say, ...]:
-    """How to answer the question on the table, and what each move does."""
-    digits = "Type a number" if question.choices else "Type"
-    moves = [
-        Say(f"{c.key} {c.label}: {BY_MARK[c.key].does}.")
-        for c in question.more
-        if c.key in BY_MARK
-    ]
-    said = [Say(f"{move.said}: {move.does}.") for move in MOVES if not move.mark]
-    return (Say(f"{digits} or say it in your own words. Or:"), *moves, *said)
 
 
 def _by_key(question: Ask, words: str) -> Choice | None:

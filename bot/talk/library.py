@@ -361,3 +361,14 @@ def forbids_trial(view: View) -> Hazard | None:
     if view.card is None:
         return None
     return next(iter(view.ledger.holding_back(view.card.proof)), None)
+
+
+def entered(view: View) -> tuple[tuple[str, str], ...]:
+    """The answers that count, each with its check's title, in the order given."""
+    found = []
+    for answer in view.job.answers:
+        card = view.case.card(answer.card) if view.case else None
+        check = card.check(answer.check) if card else None
+        if check:
+            found.append((check.title, answer.answer))
+    return tuple(found)

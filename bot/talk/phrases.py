@@ -55,6 +55,7 @@ KEYS = "keys"
 PUZZLED = ("say_it_again", "wait_a_moment")
 MAY_IT_MOVE = "may_it_move"
 CARRY = "what_to_carry"
+ANSWERED = "what_i_answered"
 PASSED = "passed"
 NOTES = "field_notes"
 WRONG_CARD = "wrong_card"

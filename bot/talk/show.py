@@ -17,6 +17,7 @@ from bot.talk.library import (
     Library,
     Ranked,
     View,
+    entered,
     finding_of,
     forbids_trial,
     last_finding,
@@ -76,17 +77,6 @@ def so_far(view: View) -> tuple[Message, ...]:
     told += [f"{check}: {answer}" for check, answer in entered(view)[-MOST_TOLD:]]
     told += [f"Read off: {taken.value:g} {taken.unit}" for taken in view.job.readings]
     return (Chart(("So far:", *(f"  {line}" for line in told))),) if told else ()
-
-
-def entered(view: View) -> tuple[tuple[str, str], ...]:
-    """The answers that count, each with its check's title, in the order given."""
-    found = []
-    for answer in view.job.answers:
-        card = view.case.card(answer.card) if view.case else None
-        check = card.check(answer.check) if card else None
-        if check:
-            found.append((check.title, answer.answer))
-    return tuple(found)
 
 
 def _stays(before: Job, now: Job) -> bool:

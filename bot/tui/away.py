@@ -167,7 +167,7 @@ _GO: tuple[tuple[str, Callable[[Shelves], Place]], ...] = (
 )
 
 
-SETTINGS = "Colours and bell"
+SETTINGS = "Colours, bell and signs"
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,10 +183,12 @@ class Wanted:
     def question(self, typed: str = "") -> Question:
         """A row for each."""
         bell = "rings" if self.settings.bell else "is silent"
+        signs = "plain letters" if self.settings.is_plain else "drawn"
         dark = self.settings.theme == NIGHT
         rows = (
             Option("1", f"Colours: {'light on dark' if dark else 'dark on light'}"),
             Option("2", f"The bell {bell} when a wait is over"),
+            Option("3", f"Lines and signs: {signs}"),
         )
         return Question("Pick one to turn it over.", rows, (BACK,))
 
@@ -197,6 +199,9 @@ class Wanted:
             return Change(replace(self.settings, theme=other))
         if typed == "2":
             return Change(replace(self.settings, bell=not self.settings.bell))
+        if typed == "3":
+            plain = not self.settings.is_plain
+            return Change(replace(self.settings, is_plain=plain))
         return Back() if typed == BACK.key else Stay(NO_SUCH_ROW)
 
 

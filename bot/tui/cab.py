@@ -48,6 +48,7 @@ class Cab(Roaming):
         Binding("f4", "entered", "so far"),
         Binding("escape", "menu", "menu"),
         Binding("ctrl+z", "undo", "undo", priority=True),
+        Binding("ctrl+f", "find", show=False, priority=True),
         Binding("ctrl+l", "repaint", show=False),
         Binding("pageup", "turn_page(-1)", "read", key_display="PgUp PgDn"),
         Binding("pagedown", "turn_page(1)", show=False),
@@ -167,7 +168,7 @@ class Cab(Roaming):
         elif len(words.split()) >= ENOUGH_WORDS:
             await self.begin(None, words)
         else:
-            self._note("Press 1 or 2, or say what is wrong now.")
+            self.tell("Press 1 or 2, or say what is wrong now.")
 
     async def _show(
         self,
@@ -228,7 +229,7 @@ class Cab(Roaming):
 
     async def on_picked(self, picked: Picked) -> None:
         """Take an answer's key, unless it is a double press or not yet read."""
-        self._note("")
+        self.tell("")
         if self.box.is_guarded:
             return
         act = self.menu.act(picked.key)
@@ -245,6 +246,9 @@ class Cab(Roaming):
     async def on_input_submitted(self, typed: Input.Submitted) -> None:
         """Take what was typed."""
         words = " ".join(clean(typed.value).split())
+        if self.finder.is_on:
+            self.find(words)
+            return
         act = self.menu.act(words)
         if self.menu.is_open:
             await self._close_menu()
@@ -268,7 +272,9 @@ class Cab(Roaming):
 
     async def on_box_read_on(self) -> None:
         """Turn the page; at its end say what can be done."""
-        if self.menu.is_open:
+        if self.finder.is_on:
+            self.find()
+        elif self.menu.is_open:
             await self._close_menu()
         elif self.is_talking:
             self.show_talk(False)
@@ -277,12 +283,14 @@ class Cab(Roaming):
         elif self.board.is_covered:
             await self._uncover()
         else:
-            self._note(own.NOTHING_TYPED)
+            self.tell(own.NOTHING_TYPED)
 
     async def on_input_changed(self, changed: Input.Changed) -> None:
         """Show which answer Enter would take."""
+        if self.finder.is_on:
+            return
         if changed.value:
-            self._note("")
+            self.tell("")
         if self.is_away:
             await self.type_away(changed.value.strip())
         self.answers.light(changed.value.strip())
@@ -302,7 +310,7 @@ class Cab(Roaming):
         if self.question and self.question.label(BACK.mark):
             self.box.choose(BACK.mark)
         else:
-            self._note(own.NO_UNDO)
+            self.tell(own.NO_UNDO)
 
     def action_repaint(self) -> None:
         """Draw everything anew."""
@@ -312,7 +320,10 @@ class Cab(Roaming):
 
     async def action_menu(self) -> None:
         """Open the menu, or close it; from a place beyond the job, come back."""
-        self._note("")
+        self.tell("")
+        if self.finder.is_on:
+            self.end_search()
+            return
         if self.is_away:
             await self.come_back()
             return
@@ -349,7 +360,7 @@ class Cab(Roaming):
         try:
             self.talk.pause()
         except BotError as error:
-            self._note(f"{error}.")
+            self.tell(f"{error}.")
             return
         self._leave()
 
@@ -362,13 +373,10 @@ class Cab(Roaming):
         if self.says.note == own.LEAVING:
             self._leave()
         else:
-            self._note(own.LEAVING)
+            self.tell(own.LEAVING)
 
     def _leave(self) -> None:
         self.exit(return_code=0)
-
-    def _note(self, words: str) -> None:
-        self.says.say(clean(words))
 
 
 _TELLING = (("#standing", standing), ("#reason", reason), ("#sure", sure))

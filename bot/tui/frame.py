@@ -13,6 +13,7 @@ from bot.desk.bench import OpenJob
 from bot.desk.browse import Shelves
 from bot.desk.conversation import Conversation
 from bot.desk.settings import Settings
+from bot.talk.clean import clean
 from bot.tui.board import Board
 from bot.tui.box import Box
 from bot.tui.leaves import Answers, Does, Leaf, Menu
@@ -80,6 +81,10 @@ class Frame(Shell):
     def _beside(self, key: str, step: int) -> str | None:
         """The key of the answer after that one, or before it."""
         return self.answers.beside(key, step)
+
+    def tell(self, words: str) -> None:
+        """Say some words of the screen's own till the next key."""
+        self.says.say(clean(words))
 
     def share(self) -> None:
         """Let the answers have what the step leaves, and at least half of the room.

@@ -31,6 +31,17 @@ class Leaf(Widget, can_focus=False):
         super().__init__(classes=f"leaf {kind}", markup=False)
         self._paragraphs = tuple(paragraphs)
         self._laid = Content("")
+        self._marked: int | None = None
+
+    @property
+    def text(self) -> str:
+        """The text as last set out, without its styles."""
+        return self._laid.plain
+
+    def mark(self, row: int | None) -> None:
+        """Set off one line, or none any more."""
+        self._marked = row
+        self.refresh()
 
     def change(self, paragraphs: Iterable[Paragraph]) -> None:
         """Show other paragraphs."""
@@ -49,7 +60,12 @@ class Leaf(Widget, can_focus=False):
 
     def render(self) -> Content:
         """The text as last set out."""
-        return self._laid
+        if self._marked is None:
+            return self._laid
+        rows = self._laid.split("\n", allow_blank=True)
+        if self._marked < len(rows):
+            rows[self._marked] = rows[self._marked].stylize("reverse")
+        return Content("\n").join(rows)
 
 
 class Paper(Leaf):

@@ -16,6 +16,7 @@ from bot.tui import away, places
 from bot.tui import words as own
 from bot.tui.board import Reader
 from bot.tui.box import Box
+from bot.tui.find import ASK, Finder
 from bot.tui.first import First
 from bot.tui.frame import Desk, Frame
 from bot.tui.pages import SEARCHED, Matter, Question
@@ -27,6 +28,7 @@ COMMANDS = (
     ("F3", "Look up jobs, pages, sums, the truck; and back", "start"),
     ("F4", "What I answered so far", "entered"),
     ("ctrl+z", "Take the last answer back", "undo"),
+    ("ctrl+f", "Find words in the text that is read", "find"),
     ("Esc", "The menu", "menu"),
     ("ctrl+l", "Draw the screen anew", "repaint"),
 )
@@ -43,6 +45,8 @@ class Roaming(Frame):
         super().__init__(desk, theme)
         self.question: Question | None = None
         self.settings = desk.settings
+        self.draw_plain(desk.settings.is_plain)
+        self.finder = Finder()
         self._places: list[places.Place] = []
         self._step: tuple[Matter, bool] = (Matter(), True)
         self._kept: tuple[places.Place | None, str, Question | None] = (None, "", None)
@@ -96,7 +100,7 @@ class Roaming(Frame):
         if self._places:
             await self._home()
         elif shelves is None:
-            self.says.say(own.NOTHING_TO_SEE)
+            self.tell(own.NOTHING_TO_SEE)
         else:
             await self._enter(away.Start(shelves, self.settings))
 
@@ -108,7 +112,7 @@ class Roaming(Frame):
         elif rows:
             await self._enter(away.Entered(rows))
         else:
-            self.says.say(own.NOTHING_ENTERED)
+            self.tell(own.NOTHING_ENTERED)
 
     async def _enter(self, place: places.Place) -> None:
         if not self._places:
@@ -156,15 +160,15 @@ class Roaming(Frame):
         match came:
             case places.Back(note):
                 await self.come_back()
-                self.says.say(note)
+                self.tell(note)
             case places.Again(note):
                 await self._show_place()
-                self.says.say(note)
+                self.tell(note)
             case places.Instead(other, many):
                 del self._places[-many:]
                 await self._enter(other)
             case places.Stay(note) | places.Wrong(note):
-                self.says.say(note)
+                self.tell(note)
             case places.Hear(words):
                 await self._home()
                 await self.say(words)
@@ -199,6 +203,7 @@ class Roaming(Frame):
         self.settings = wanted
         if self.theme != PLAIN:
             self.theme = wanted.theme
+        self.draw_plain(wanted.is_plain)
         self._places[-1] = away.Wanted(wanted)
         if self.desk.shelves:
             self._places[0] = away.Start(self.desk.shelves, wanted)
@@ -209,7 +214,7 @@ class Roaming(Frame):
         try:
             self.desk.keep(self.settings)
         except BotError as error:
-            self.says.say(f"{error}.")
+            self.tell(f"{error}.")
 
     _looked_for = ""
 
@@ -220,6 +225,22 @@ class Roaming(Frame):
             await self._ask_again(typed)
 
     # --- reading
+
+    def action_find(self) -> None:
+        """Look for words in the text that is read, until Esc."""
+        self.finder.begin()
+        self.box.value = ""
+        self.tell(ASK)
+
+    def find(self, words: str = "") -> None:
+        """Bring the next line with those words, or the same again, into view."""
+        self.tell(self.finder.next(self._read, words))
+
+    def end_search(self) -> None:
+        """The box is for answers again."""
+        self.finder.end()
+        self.box.value = ""
+        self.tell("")
 
     def action_turn_page(self, pages: int) -> None:
         """Read back or on."""

@@ -24,8 +24,7 @@ from bot.tui.places import (
 from bot.tui.prose import Paragraph
 
 if TYPE_CHECKING:
-    from bot.calc.sheet import Input
-    from bot.desk.browse import Shelves
+    from bot.desk.browse import Input, Shelves
 
 Given = tuple[tuple[str, str], ...]
 """Inputs by name with what was typed for them; "" for what had no name."""
@@ -103,7 +102,7 @@ class Sum:
         return Instead(after)
 
     def lacks(self) -> bool:
-        """Whether an input is still wanted, unless a marking without a name gives it."""
+        """Whether an input is wanted still; a marking without a name may give it."""
         given = dict(self.given)
         needed = (i for i in self.inputs() if i.usual is None and not i.optional)
         return "" not in given and any(i.name not in given for i in needed)

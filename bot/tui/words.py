@@ -36,6 +36,7 @@ _KEYS = (
     ("F4", "what you answered so far; pick one to answer it anew"),
     ("ctrl+z", "take the last answer back"),
     ("ctrl+Up", "what you typed before"),
+    ("ctrl+f", "find words in the step, the talk or a page; Esc when done"),
     ("ctrl+p", "all of these as a list, to search and pick from"),
     ("Esc", "the menu"),
     ("quit", "leave; the job stays where it is"),
