@@ -90,7 +90,7 @@ def confirms(
     """
     if line.is_question or (tone is None and line.opens & CANNOT):
         return None
-    if tone is None and guess.bounds and line.quantities:
+    if tone is None and guess.bounds and _is_figure(line):
         told = measured(line, (guess,), lexicon)
         held = {guess.bounds.holds(found) for found in told}
         return held.pop() if len(held) == 1 else None
@@ -103,6 +103,15 @@ def confirms(
         return True
     return False if contra >= ALIKE and pro <= CLEAR else None
 
+
+def _is_figure(line: Line) -> bool:
+    """Whether a line is a figure, and no sentence with a number: "2 of us sit here"."""
+    has_unit = any(q.unit for q in line.quantities)
+    return bool(line.quantities) and (has_unit or len(line.words) <= MOST_WORDS)
+
+
+MOST_WORDS = 5
+"""A bare number among more words counts other things. Our choice."""
 
 ALIKE = 0.75
 """So much said of the same is a yes, or a no, without the word. Our choice."""

@@ -130,6 +130,47 @@ def is_reading(line: Line) -> bool:
     return bool(line.quantities) and len(words) <= MOST_BESIDE
 
 
+_GAUGES = frozenset(
+    (
+        *("gauge", "gauges", "needle", "needles", "dial", "dials", "meter"),
+        *("reading", "pressure", "voltage", "temperature"),
+    )
+)
+"""Words that say that a bare number is what was measured."""
+_STATES = re.compile(
+    r"(?:\b(?:at|reads?|says?|said|shows?|showed|stands?|stood|stays?|stayed|holds?|held"
+    r"|is|its|it's|was|got|gets?|measured|from|to|by|about|around|roughly|nearly|almost"
+    r"|only|just|over|under|above|below|between|lost|dropped|fell|start|end) |[=:] ?)"
+    r"[0-9]"
+)
+"""Words right before a number that say so, too."""
+
+
+LEAST_LETTERS = 4
+"""Shorter words of a value's name, such as "with", tell nothing of it. Our choice."""
+
+
+def tells_no_gauge(readings: Readings, line: Line) -> bool:
+    """Whether bare numbers stand in a sentence of other things: "2 of them hiss".
+
+    One with a point, or a unit other than of time, is taken for a reading wherever it
+    stands.
+    """
+    text = line.figures.lower()
+    words = {word.said for word in line.words}
+    names = (value.name.lower().split() for value in readings.values)
+    named = {word for name in names for word in name if len(word) > LEAST_LETTERS}
+    return not (
+        is_reading(line)
+        or any(q.unit and q.unit.kind != "time" for q in line.quantities)
+        or re.search(r"[0-9][.,][0-9]", text)
+        or words & (_GAUGES | named)
+        or line.marks & {FELL, ROSE, ABOUT}
+        or any(mark.startswith(GAUGE) for mark in line.marks)
+        or _STATES.search(text)
+    )
+
+
 def corrects(line: Line) -> bool:
     """Whether words take back a value typed before: "no it was 8.5"."""
     says_no = bool(line.words) and line.words[0].said == "no"

@@ -30,6 +30,7 @@ from bot.talk.figures import (
     is_two_gauges,
     is_vague,
     may_be_bar,
+    tells_no_gauge,
 )
 from bot.talk.finding import Heard, found_events, say
 from bot.talk.library import Library, View
@@ -68,6 +69,8 @@ def by_reading(view: View, check: Check, words: str, library: Library) -> Heard 
     if readings is None:
         return None
     line = library.line(words)
+    if tells_no_gauge(readings, line):
+        return None
     at = _Typing(view, check, readings, words, line, library)
     typed = figures(readings, line)
     refused = _refused(at, typed)
