@@ -106,8 +106,8 @@ def confirms(
 
 def _is_figure(line: Line) -> bool:
     """Whether a line is a figure, and no sentence with a number: "2 of us sit here"."""
-    has_unit = any(q.unit for q in line.quantities)
-    return bool(line.quantities) and (has_unit or len(line.words) <= MOST_WORDS)
+    exact = any(q.unit or not q.value.is_integer() for q in line.quantities)
+    return bool(line.quantities) and (exact or len(line.words) <= MOST_WORDS)
 
 
 MOST_WORDS = 5
