@@ -491,6 +491,40 @@ def test_no_color_leaves_the_colours_to_the_terminal(
     on_screen(Cab(desk(tmp_path)), (80, 24), drive)
 
 
+def without_colours(app: App[None]) -> list[tuple[str, bool, bool]]:
+    """What is on the screen: text, bold and reversed or not, and no colour at all."""
+    return [
+        (segment.text, bool(style and style.bold), bool(style and style.reverse))
+        for strip in app.screen._compositor.render_strips()
+        for segment in strip
+        for style in (segment.style,)
+        if segment.text.strip()
+    ]
+
+
+@pytest.mark.parametrize("theme", ["night", "sun", "plain"])
+def test_no_state_is_told_by_colour_alone(tmp_path: Path, theme: str) -> None:
+    async def drive(cab: Cab, pilot: Pilot[None]) -> None:
+        await type_in(cab, pilot, "the horn croaks")
+        plain = without_colours(cab)
+        cab.box.choose("1")
+        await pilot.pause()
+        lit = {text for text, _, reverse in without_colours(cab) if reverse}
+        rows = {text for text, _, reverse in plain if reverse}
+        assert any("The air horn is weak" in text for text in lit - rows)
+        await pilot.press("enter")
+        await read_all(cab, pilot)
+        told = [text for text, _, _ in without_colours(cab)]
+        assert any("! CAUTION" in text for text in told)
+        cab.tell("a note")
+        await pilot.pause()
+        assert ("a note", True) in [
+            (text.strip(), bold) for text, bold, _ in without_colours(cab)
+        ]
+
+    on_screen(Cab(desk(tmp_path), theme), (80, 24), drive)
+
+
 def test_hostile_text_stays_text_everywhere(tmp_path: Path) -> None:
     rule = read(RULE)
     assert isinstance(rule, StopRule)
